@@ -1,0 +1,1 @@
+"""Chalk sheets, the packet and charts."""

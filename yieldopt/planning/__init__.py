@@ -1,0 +1,1 @@
+"""Which board, where: values, patterns, the master problem, the bound."""

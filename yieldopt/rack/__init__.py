@@ -1,0 +1,1 @@
+"""The inventory in a database, and what happened to each board."""

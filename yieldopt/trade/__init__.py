@@ -1,0 +1,1 @@
+"""Published tables of the trade with their sources."""
