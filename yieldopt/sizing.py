@@ -1,0 +1,91 @@
+"""From finished part to rough blank: sizes, thickness demand, what warp takes. All lengths are `Fraction` inches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from yieldopt.lumber import Board, Part, Shop
+
+TWO = 2
+
+
+def rough_length(part: Part, shop: Shop) -> Fraction:
+    """Length of the rough piece along the grain: the part and one `end` at each end."""
+    return part.length + TWO * shop.allowances.end
+
+
+def rough_width(part: Part, shop: Shop) -> Fraction:
+    """Width of the rough piece: the part and one `edge` at each edge."""
+    return part.width + TWO * shop.allowances.edge
+
+
+def rough_sizes(part: Part, shop: Shop) -> tuple[tuple[Fraction, Fraction], ...]:
+    """(along the board, across it) for each way the part may lie: along, and across too where its grain is `any`."""
+    along = (rough_length(part, shop), rough_width(part, shop))
+    if part.grain == "length":
+        return (along,)
+    across = (part.width + TWO * shop.allowances.end, part.length + TWO * shop.allowances.edge)
+    return (along,) if across == along else (along, across)
+
+
+def run_piece_length(part: Part, shop: Shop, first: bool, last: bool) -> Fraction:
+    """Rough length of a piece in a run: `end` at the outer ends, `run_end` at ends inside the run."""
+    a = shop.allowances
+    return part.length + (a.end if first else a.run_end) + (a.end if last else a.run_end)
+
+
+def stave_width_needed(part: Part, shop: Shop) -> Fraction:
+    """What the net widths of an edge-glued part's staves must sum to."""
+    return part.width + TWO * shop.allowances.edge
+
+
+def thickness_need(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) -> Fraction:
+    """Rough thickness that layers of these milled thicknesses need, before warp.
+
+    One layer: thickness and two rough faces. `n` layers: their sum, two rough faces, and for each resaw cut its kerf
+    and two sawn faces; and `resaw_spare` for each layer unless the board's stress is tested.
+    """
+    a = shop.allowances
+    n = len(thicknesses)
+    need = sum(thicknesses, Fraction(0)) + TWO * a.face
+    if n > 1:
+        need += (n - 1) * (shop.kerf.resaw + TWO * a.sawn_face)
+        if not tested:
+            need += n * a.resaw_spare
+    return need
+
+
+def warp_loss(board: Board, length: Fraction, width: Fraction) -> Fraction:
+    """Thickness that flattening a blank of this size takes, beyond `face`.
+
+    A smooth arc's gap grows with the square of the share cut out of it, so bow x (s/L)^2 + cup x (w/W)^2; twist is
+    shared between the diagonals, twist x (s/L) x (w/W) / 2. Derived from geometry; common practice, no source.
+    """
+    along, across = length / board.length, width / board.greatest_width
+    return board.bow * along**2 + board.cup * across**2 + board.twist * along * across / TWO
+
+
+def crook_loss(board: Board, length: Fraction) -> Fraction:
+    """Width that straightening a section of this length takes; an outline has the crook in it already."""
+    return Fraction(0) if board.edges else board.crook * (length / board.length) ** 2
+
+
+def resaw_depths(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) -> tuple[Fraction, ...]:
+    """Depth of each resaw cut below the flattened A face; spare thickness stays with the last layer."""
+    a = shop.allowances
+    spare = Fraction(0) if tested else a.resaw_spare
+    depths = []
+    for i in range(1, len(thicknesses)):
+        depth = sum(thicknesses[:i], Fraction(0)) + (TWO * i - 1) * a.sawn_face + (i - 1) * shop.kerf.resaw + i * spare
+        depths.append(depth)
+    return tuple(depths)
+
+
+def blank_width_limit(shop: Shop, layers: int) -> Fraction:
+    """Widest blank the machines take: planer, jointer unless wide blanks are flattened otherwise, resaw height."""
+    m = shop.machines
+    limit = m.planer_width
+    if m.wide_flattening == "none":
+        limit = min(limit, m.joint_width)
+    return min(limit, m.resaw_height) if layers > 1 else limit
