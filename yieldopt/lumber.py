@@ -55,7 +55,7 @@ class Defect:
     # Extent along and across the board, both above zero.
     length: Fraction
     width: Fraction
-    notes: Mapping[str, str] = field(default=NO_NOTES, compare=False)
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
     @property
     def seen_on(self) -> Face:
@@ -108,7 +108,7 @@ class Board:
     # Outline, ordered by x; empty: a rectangle of `length` by `width`.
     edges: tuple[EdgePoint, ...] = ()
     # Columns the package does not know, kept as they were.
-    notes: Mapping[str, str] = field(default=NO_NOTES, compare=False)
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
     @cached_property
     def outline(self) -> tuple[EdgePoint, ...]:
@@ -194,7 +194,7 @@ class Part:
     staves: tuple[Fraction, Fraction] | None = None
     # Boards it may come from; empty: any.
     sources: tuple[str, ...] = ()
-    notes: Mapping[str, str] = field(default=NO_NOTES, compare=False)
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +286,7 @@ class PriceLine:
     long_surcharge: Fraction = Fraction(0)
     tally: Literal["exact", "rounded"] = "exact"
     surfacing_bf: Fraction = Fraction(0)
-    notes: Mapping[str, str] = field(default=NO_NOTES, compare=False)
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
 
 @dataclass(frozen=True)
