@@ -8,6 +8,7 @@ described in the same `x`, `y`, seen through the board.
 
 from __future__ import annotations
 
+import copyreg
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -41,6 +42,14 @@ CUBIC_INCHES_PER_CUBIC_METRE = Fraction(1000, 1) ** 3 / Fraction(254, 10) ** 3
 NO_NOTES: Mapping[str, str] = MappingProxyType({})
 
 
+def _read_only(items: dict[str, object]) -> MappingProxyType[str, object]:
+    return MappingProxyType(items)
+
+
+# Boards and jobs go to other processes, and the standard library does not say how to pickle a read-only view.
+copyreg.pickle(MappingProxyType, lambda view: (_read_only, (dict(view),)))
+
+
 @dataclass(frozen=True, slots=True)
 class Defect:
     """The smallest rectangle round a defect, as logged."""
@@ -70,6 +79,7 @@ class EdgePoint:
     x: Fraction
     near: Fraction
     far: Fraction
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
 
 @dataclass(frozen=True)
@@ -207,6 +217,7 @@ class Pin:
     y: Fraction
     # Layer counted from face A; None: any.
     layer: int | None = None
+    notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,1 +1,5 @@
-"""Job folders in and out: CSV, .xlsx and TOML to a `Job`, every mistake at once."""
+"""Job folders (CSV, .xlsx, TOML) to a `Job`, and back: every mistake at once, or an exact job."""
+
+from yieldopt.reading.job import read_boards, read_defects, read_job
+
+__all__ = ["read_boards", "read_defects", "read_job"]

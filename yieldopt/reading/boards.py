@@ -1,0 +1,163 @@
+"""Measured boards with their defects and outlines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+from yieldopt.errors import Problem
+from yieldopt.lengths import Units, show
+from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, Sawn, Stress
+from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES
+from yieldopt.reading.fields import Fields, one_of
+from yieldopt.reading.tables import Row, Table, find_table, read_table
+
+# An empty `sawn` is unknown.
+SAWN: tuple[Sawn, ...] = ("flat", "rift", "quarter", "")
+STRESS: tuple[Stress, ...] = ("tested", "unknown", "no resaw")
+SOUND_ENDS = ("none", "datum", "far", "both")
+FACES: tuple[Face, ...] = ("A", "B", "both")
+KINDS = tuple(sorted(DEFECT_KINDS))
+ALLOWED_KINDS = one_of(KINDS)
+
+
+class BoardNames:
+    """Every board name that was seen, also in rows that could not be read: those must not draw a second complaint."""
+
+    def __init__(self, names: Iterable[str] = (), known: bool = True) -> None:
+        self.seen = set(names)
+        # False where the boards themselves could not be read, so that no name can be called unknown.
+        self.known = known
+
+    def check(self, fields: Fields, column: str, name: str) -> bool:
+        """Whether `name` is a board; a problem is noted where it is none."""
+        if name in self.seen:
+            return True
+        if self.known and name:
+            fields.refuse(column, name, "a board that is in the boards table")
+        fields.ok = False
+        return False
+
+
+def boards_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[tuple[Board, ...], BoardNames]:
+    """The boards of a folder and all the names seen; faulty ones are left out and noted."""
+    table = find_table(folder, BOARDS, problems, needed=True)
+    outlines = find_table(folder, EDGES, problems, needed=False)
+    outlined = {r.cells["board"] for r in outlines.rows} if outlines else set()
+    names = BoardNames(known=table is not None)
+    boards: dict[str, Board] = {}
+    for row in table.rows if table else ():
+        fields = Fields(table.file if table else "", row.number, row.cells, units, problems)
+        board = _board(fields, row, outlined)
+        if board.name in names.seen:
+            fields.refuse("board", board.name, "a name that no other board has")
+        names.seen.add(board.name)
+        if fields.ok:
+            boards[board.name] = board
+    if outlines:
+        _add_outlines(outlines, boards, names, units, problems)
+    defects = find_table(folder, DEFECTS, problems, needed=False)
+    if defects:
+        for name, found in _defects(defects, boards, names, units, problems).items():
+            if name in boards:
+                boards[name] = replace(boards[name], defects=found)
+    return tuple(boards.values()), names
+
+
+def _board(f: Fields, row: Row, outlined: set[str]) -> Board:
+    name = f.name("board", barred=";")
+    species = f.species()
+    quarters, nominal = f.quarters()
+    # With an outline the measured width is only a note; 0 stands for "take the outline's" until that is read.
+    width = f.length("width", default=Fraction(0) if name in outlined else None)
+    sound = f.choice("sound_ends", SOUND_ENDS, "none")
+    return Board(
+        name, species, quarters, nominal, f.length("length"), width, f.length("thickness", default=nominal),
+        f.choice("sawn", SAWN, ""), f.choice("stress", STRESS, "unknown"),
+        bow=f.length("bow", Fraction(0), least=0), cup=f.length("cup", Fraction(0), least=0),
+        crook=f.length("crook", Fraction(0), least=0), twist=f.length("twist", Fraction(0), least=0),
+        cost=f.money("cost"), price_bf=f.money("price_bf"), price_m3=f.money("price_m3"),
+        datum_sound=sound in ("datum", "both"), far_sound=sound in ("far", "both"), notes=row.notes,
+    )
+
+
+def _add_outlines(table: Table, boards: dict[str, Board], names: BoardNames, units: Units, problems: list[Problem]) -> None:
+    points: dict[str, list[EdgePoint]] = {}
+    faulty: set[str] = set()
+    for row in table.rows:
+        f = Fields(table.file, row.number, row.cells, units, problems)
+        name = f.name("board")
+        names.check(f, "board", name)
+        x = f.length("x", least=0)
+        near, far = f.length("near", above=None), f.length("far", above=None)
+        board = boards.get(name)
+        if f.ok and near >= far:
+            f.refuse("far", row.cells["far"], f"a far edge beyond the near edge at {show(near, units)}")
+        if f.ok and board and x > board.length:
+            f.refuse("x", row.cells["x"], f"a place on {name}, at most {show(board.length, units)} from its datum end")
+        if f.ok and any(p.x == x for p in points.get(name, ())):
+            f.refuse("x", row.cells["x"], f"each place on {name} once")
+        if f.ok:
+            points.setdefault(name, []).append(EdgePoint(x, near, far, row.notes))
+        else:
+            faulty.add(name)
+    for name, board in list(boards.items()):
+        if name in faulty:
+            del boards[name]
+        elif name in points:
+            outline = tuple(sorted(points[name], key=lambda p: p.x))
+            shaped = replace(board, edges=outline)
+            boards[name] = shaped if board.width else replace(shaped, width=shaped.greatest_width)
+
+
+def _defects(
+    table: Table, boards: Mapping[str, Board], names: BoardNames, units: Units, problems: list[Problem]
+) -> dict[str, tuple[Defect, ...]]:
+    found: dict[str, list[Defect]] = {}
+    for row in table.rows:
+        f = Fields(table.file, row.number, row.cells, units, problems)
+        name = f.name("board")
+        names.check(f, "board", name)
+        defect = Defect(
+            f.choice("kind", KINDS), f.choice("face", FACES, "both"), f.length("x", least=0), f.length("y", above=None),
+            f.length("length"), f.length("width"), row.notes,
+        )
+        if f.ok and name in boards:
+            _check_place(f, defect, boards[name])
+        if f.ok:
+            found.setdefault(name, []).append(defect)
+    return {name: tuple(d) for name, d in found.items()}
+
+
+def _check_place(f: Fields, d: Defect, board: Board) -> None:
+    """The rectangle must lie on the board; on a wandering outline it may reach past an edge but not past every edge.
+
+    The smallest rectangle round a defect that follows a slanting edge is partly off the wood, so there only the
+    outline's own extremes bound it, and it must meet the wood somewhere.
+    """
+    on = f"a defect that lies on {board.name}"
+    if d.x + d.length > board.length:
+        most = show(max(board.length - d.x, Fraction(0)), f.units)
+        f.refuse("length", f.cells["length"], f"{on}: from x {show(d.x, f.units)} at most {most}")
+        return
+    lowest, highest = min(p.near for p in board.outline), max(p.far for p in board.outline)
+    if d.y < lowest or d.y >= highest:
+        f.refuse("y", f.cells["y"], f"{on}: y from {show(lowest, f.units)} to {show(highest, f.units)}")
+    elif d.y + d.width > highest:
+        f.refuse("width", f.cells["width"], f"{on}: from y {show(d.y, f.units)} at most {show(highest - d.y, f.units)}")
+    elif board.edges:
+        inside = [p for p in board.outline if d.x <= p.x <= d.x + d.length]
+        ends = [board.channel(x, x) for x in (d.x, d.x + d.length)]
+        near = min([p.near for p in inside] + [e[0] for e in ends])
+        far = max([p.far for p in inside] + [e[1] for e in ends])
+        if d.y >= far or d.y + d.width <= near:
+            f.refuse("y", f.cells["y"], f"{on}, whose edges lie there at {show(near, f.units)} and {show(far, f.units)}")
+
+
+def defects_in(path: Path, boards: Iterable[Board], units: Units, problems: list[Problem]) -> dict[str, tuple[Defect, ...]]:
+    """The defects of one file, by board."""
+    by_name = {b.name: b for b in boards}
+    table = read_table(path, DEFECTS, problems)
+    return _defects(table, by_name, BoardNames(by_name), units, problems) if table else {}

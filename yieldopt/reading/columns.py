@@ -1,0 +1,37 @@
+"""The columns of each table and the keys of `job.toml`: one list for the reader, the writer and the documentation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """One table of a job folder: its name without ending, its columns in the order they are written."""
+
+    stem: str
+    needed: tuple[str, ...]
+    optional: tuple[str, ...]
+
+    @property
+    def known(self) -> tuple[str, ...]:
+        return self.needed + self.optional
+
+
+PARTS = Columns("parts", ("part", "qty", "species", "thickness", "width", "length"),
+                ("faces", "allow", "sawn", "grain", "match", "match_kind", "staves", "from"))
+# `width` may be left out for boards that have an outline, so its column is optional and the reader asks row by row.
+BOARDS = Columns("boards", ("board", "species", "quarters", "length"),
+                 ("width", "thickness", "sawn", "stress", "bow", "cup", "crook", "twist", "cost", "price_bf", "price_m3",
+                  "sound_ends"))
+DEFECTS = Columns("defects", ("board", "kind", "x", "y", "length", "width"), ("face",))
+EDGES = Columns("edges", ("board", "x", "near", "far"), ())
+PINS = Columns("pins", ("piece", "board", "x", "y"), ("layer",))
+PRICES = Columns("prices", ("dealer", "species", "quarters", "price_bf"),
+                 ("grade", "min_length", "max_length", "min_width", "max_width", "wide_over", "wide_surcharge", "long_over",
+                  "long_surcharge", "tally", "surfacing_bf"))
+
+TABLES = (PARTS, BOARDS, DEFECTS, EDGES, PINS, PRICES)
+
+# Top-level keys of job.toml; the tables' own keys are the fields of the settings in `lumber.py`.
+TOP_KEYS = ("name", "units")

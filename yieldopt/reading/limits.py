@@ -1,0 +1,15 @@
+"""How much the reader takes from a file before it refuses: far above any shop's job, far below what would stall it."""
+
+# Largest file, in bytes; a job of a thousand boards takes some hundred kilobytes.
+MAX_BYTES = 5_000_000
+# Largest workbook once unpacked, in bytes, so that a small archive can't fill the memory.
+MAX_UNPACKED_BYTES = 60_000_000
+MAX_ROWS = 20_000
+MAX_COLUMNS = 200
+# Longest cell and longest name, in characters.
+MAX_CELL = 10_000
+MAX_NAME = 200
+# Most pieces of one part.
+MAX_QTY = 10_000
+# Most money in one cell, in the job's currency.
+MAX_MONEY = 1_000_000_000

@@ -1,0 +1,49 @@
+"""Dealers' price sheets."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import Literal
+
+from yieldopt.errors import Problem
+from yieldopt.lengths import Units
+from yieldopt.lumber import PriceLine
+from yieldopt.reading.columns import PRICES
+from yieldopt.reading.fields import Fields
+from yieldopt.reading.limits import MAX_MONEY
+from yieldopt.reading.tables import find_table
+
+TALLY: tuple[Literal["exact", "rounded"], ...] = ("exact", "rounded")
+# A surcharge may exceed the price itself, within reason.
+MOST_SURCHARGE = 10
+
+
+def prices_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[PriceLine, ...]:
+    """The lines of `prices.csv`, in order; faulty ones are left out and noted."""
+    table = find_table(folder, PRICES, problems, needed=False)
+    lines: list[PriceLine] = []
+    for row in table.rows if table else ():
+        f = Fields(table.file if table else "", row.number, row.cells, units, problems)
+        quarters, nominal = f.quarters()
+        price = f.money("price_bf")
+        if not f.given("price_bf"):
+            f.refuse("price_bf", None, f"an amount from 0 to {MAX_MONEY} such as 14.50")
+        shortest, longest = f.maybe_length("min_length", above=None, least=0), f.maybe_length("max_length")
+        narrowest, widest = f.maybe_length("min_width", above=None, least=0), f.maybe_length("max_width")
+        for which, low, high in (("length", shortest, longest), ("width", narrowest, widest)):
+            if low is not None and high is not None and low > high:
+                f.refuse(f"max_{which}", row.cells[f"max_{which}"], f"at least min_{which} {row.cells[f'min_{which}']}")
+        over = {which: f.maybe_length(f"{which}_over") for which in ("wide", "long")}
+        charge = {which: f.share(f"{which}_surcharge", Fraction(0), MOST_SURCHARGE) for which in ("wide", "long")}
+        for which in ("wide", "long"):
+            if charge[which] and over[which] is None and not f.given(f"{which}_over"):
+                f.refuse(f"{which}_over", None, f"the size from which {which}_surcharge applies")
+        line = PriceLine(
+            f.name("dealer"), f.species(), quarters, nominal, f.name("grade", needed=False), price or Fraction(0),
+            shortest, longest, narrowest, widest, over["wide"], charge["wide"], over["long"], charge["long"],
+            f.choice("tally", TALLY, "exact"), f.money("surfacing_bf") or Fraction(0), row.notes,
+        )
+        if f.ok:
+            lines.append(line)
+    return tuple(lines)

@@ -1,0 +1,146 @@
+"""`job.toml`: the job's name and units, the shop's settings, the boards to leave alone."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import Any, TypeVar
+
+from yieldopt.errors import Problem
+from yieldopt.lengths import Units
+from yieldopt.lumber import Allowances, Kerf, Machines, Shop, Values
+from yieldopt.reading.columns import TOP_KEYS
+from yieldopt.reading.fields import Fields
+from yieldopt.reading.textfile import read_text
+
+FILE = "job.toml"
+UNITS: tuple[Units, ...] = ("in", "mm")
+FLATTENING = ("none", "sled", "hand")
+SECTIONS = {"allowances": Allowances, "kerf": Kerf, "machines": Machines, "values": Values}
+# Settings that may not be 0: nothing could be cut, milled or kept.
+ABOVE_ZERO = frozenset({"planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width"})
+
+T = TypeVar("T", Allowances, Kerf, Machines, Values)
+
+
+class _Number(str):
+    """A TOML float as it was typed, so that 0.1 stays a tenth and 1e999 can be shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What `job.toml` says; its defaults stand in for what could not be read."""
+
+    name: str = ""
+    units: Units = "in"
+    shop: Shop = field(default_factory=Shop)
+    leave: tuple[str, ...] = ()
+
+
+def settings_in(folder: Path, problems: list[Problem]) -> Settings:
+    """Read `job.toml`; every fault is noted, unknown tables and keys with the nearest known one."""
+    if not (folder / FILE).exists():
+        problems.append(Problem(FILE, None, None, None, f"the file {FILE} in {folder.name or folder}"))
+        return Settings()
+    body = _parse(folder / FILE, problems)
+    if body is None:
+        return Settings()
+    _report_unknown(body, (*TOP_KEYS, *SECTIONS, "boards"), "", problems)
+    top = _texts({k: body[k] for k in TOP_KEYS if k in body}, "", problems)
+    head = Fields(FILE, None, top, "in", problems)
+    name = head.name("name") if "name" in top or "name" not in body else ""
+    units: Units = head.choice("units", UNITS, "in")
+    shop = Shop(
+        _section(Allowances, "allowances", body, units, problems), _section(Kerf, "kerf", body, units, problems),
+        _section(Machines, "machines", body, units, problems), _section(Values, "values", body, units, problems),
+    )
+    return Settings(name, units, shop, _leave(body, problems))
+
+
+def units_in(folder: Path) -> Units | None:
+    """The units that a folder's `job.toml` names, without complaint about anything else; None where there is none."""
+    body = _parse(folder / FILE, []) if (folder / FILE).exists() else None
+    units = body.get("units", "in") if body is not None else None
+    return units if units in UNITS else None
+
+
+def _parse(path: Path, problems: list[Problem]) -> dict[str, Any] | None:
+    text = read_text(path, FILE, problems)
+    if text is None:
+        return None
+    try:
+        return tomllib.loads(text, parse_float=_Number)
+    except (ValueError, RecursionError) as error:
+        # ValueError: also numbers of more digits than Python converts. The line stands in the parser's message.
+        line = re.search(r"at line (\d+)", str(error))
+        found = re.sub(r"\s*\(at .*\)$", "", str(error)) or type(error).__name__
+        problems.append(Problem(FILE, int(line[1]) if line else None, None, found, "valid TOML"))
+        return None
+
+
+def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units, problems: list[Problem]) -> T:
+    table = body.get(section, {})
+    if not isinstance(table, dict):
+        problems.append(Problem(FILE, None, section, _shown(table), f"a table [{section}]"))
+        return kind()
+    known = tuple(f.name for f in fields(kind))
+    _report_unknown(table, known, f"{section}.", problems)
+    texts = _texts({k: v for k, v in table.items() if k in known}, f"{section}.", problems)
+    f = Fields(FILE, None, texts, units, problems, f"{section}.")
+    values: dict[str, Any] = {}
+    for setting in fields(kind):
+        default: Any = setting.default
+        if setting.name == "wide_flattening":
+            values[setting.name] = f.choice(setting.name, FLATTENING, default)
+        elif setting.name == "offcut_credit":
+            values[setting.name] = f.share(setting.name, default)
+        else:
+            least = None if setting.name in ABOVE_ZERO else 0
+            values[setting.name] = f.length(setting.name, default=default, least=least)
+    return kind(**values)
+
+
+def _leave(body: Mapping[str, Any], problems: list[Problem]) -> tuple[str, ...]:
+    table = body.get("boards", {})
+    if not isinstance(table, dict):
+        problems.append(Problem(FILE, None, "boards", _shown(table), "a table [boards]"))
+        return ()
+    _report_unknown(table, ("leave",), "boards.", problems)
+    leave = table.get("leave", [])
+    if not isinstance(leave, list) or not all(isinstance(n, str) for n in leave):
+        problems.append(Problem(FILE, None, "boards.leave", _shown(leave), 'a list of board names such as ["A3"]'))
+        return ()
+    return tuple(dict.fromkeys(n.strip() for n in leave))
+
+
+def _texts(table: Mapping[str, Any], prefix: str, problems: list[Problem]) -> dict[str, str]:
+    """Strings and numbers as text; anything else is noted and left out."""
+    texts: dict[str, str] = {}
+    for key, value in table.items():
+        if isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool)):
+            texts[key] = str(value).strip()
+            if texts[key] or key == "name":
+                continue
+            problems.append(Problem(FILE, None, prefix + key, "an empty text", "a text or number"))
+        else:
+            problems.append(Problem(FILE, None, prefix + key, _shown(value), "a text or number"))
+    return texts
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else str(value)
+
+
+def _report_unknown(table: Mapping[str, Any], known: tuple[str, ...], prefix: str, problems: list[Problem]) -> None:
+    """A key that is passed over in silence would leave the maker with a setting that is not the one typed."""
+    for key in table:
+        if key not in known:
+            near = difflib.get_close_matches(key, known, 1)
+            expected = f"{prefix}{near[0]}" if near else f"one of {', '.join(known)}"
+            problems.append(Problem(FILE, None, prefix + key, "a key that means nothing here", expected))

@@ -1,0 +1,78 @@
+"""Bytes of a file to text, and text to rows of cells; every way in which that fails becomes a problem."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+from pathlib import Path
+
+from yieldopt.errors import Problem
+from yieldopt.reading.limits import MAX_BYTES, MAX_COLUMNS, MAX_ROWS
+
+# Row number as a spreadsheet counts it, and the cells.
+RawRow = tuple[int, list[str]]
+
+
+def read_bytes(path: Path, file: str, problems: list[Problem]) -> bytes | None:
+    """The content of a regular file of at most `MAX_BYTES`, or None with a problem noted; never reads more than that."""
+    if not path.is_file():
+        found = "a folder" if path.is_dir() else "something that is no file" if path.exists() else None
+        problems.append(Problem(file, None, None, found, "a file"))
+        return None
+    try:
+        with path.open("rb") as f:
+            size = path.stat().st_size
+            data = f.read(MAX_BYTES + 1) if size <= MAX_BYTES else b""
+    except OSError as error:
+        problems.append(Problem(file, None, None, error.strerror or str(error), "a file that can be read"))
+        return None
+    if size > MAX_BYTES or len(data) > MAX_BYTES:
+        problems.append(Problem(file, None, None, f"{max(size, len(data))} bytes", f"at most {MAX_BYTES} bytes"))
+        return None
+    return data
+
+
+def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
+    """The text of a UTF-8 file, a leading byte order mark taken off; None with a problem noted."""
+    data = read_bytes(path, file, problems)
+    if data is None:
+        return None
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        problems.append(Problem(file, 1, None, "UTF-16 text", "UTF-8 text"))
+        return None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        # With the "-sig" codec the position counts from behind the mark.
+        offset = error.start + (3 if data.startswith(codecs.BOM_UTF8) else 0)
+        row = data[:offset].count(b"\n") + 1
+        problems.append(Problem(file, row, None, f"byte 0x{data[offset]:02x} at byte offset {offset}", "UTF-8 text"))
+        return None
+    if "\0" in text:
+        offset = text.index("\0")
+        problems.append(Problem(file, text.count("\n", 0, offset) + 1, None, "a NUL byte", "text"))
+        return None
+    return text
+
+
+def csv_rows(path: Path, file: str, problems: list[Problem]) -> list[RawRow] | None:
+    """All rows of a CSV file, header included; None with a problem noted where it is none."""
+    text = read_text(path, file, problems)
+    if text is None:
+        return None
+    rows: list[RawRow] = []
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        for number, cells in enumerate(reader, start=1):
+            if number > MAX_ROWS:
+                problems.append(Problem(file, number, None, "one more row", f"at most {MAX_ROWS} rows"))
+                return None
+            if len(cells) > MAX_COLUMNS:
+                problems.append(Problem(file, number, None, f"{len(cells)} cells", f"at most {MAX_COLUMNS} columns"))
+                return None
+            rows.append((number, cells))
+    except csv.Error as error:
+        problems.append(Problem(file, len(rows) + 1, None, str(error), "a row of CSV, cells with quotes or commas quoted"))
+        return None
+    return rows
