@@ -1,0 +1,35 @@
+"""The independent check: does a plan keep every rule of its job? It shares no code with what made the plan."""
+
+from __future__ import annotations
+
+from yieldopt.checking import (  # noqa: F401  importing a rule module enters its rules in the list
+    blanks,
+    cuts,
+    defects,
+    freed,
+    matching,
+    money,
+    pieces,
+    places,
+    records,
+    runs,
+)
+from yieldopt.checking.context import RULES, Context
+from yieldopt.checking.finding import CODES, Finding
+from yieldopt.checking.words import check_words
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
+
+__all__ = ["CODES", "Finding", "check"]
+
+
+def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
+    """Every breach of every rule, ordered by code, then board; empty when the plan keeps them all.
+
+    Never stops early and raises nothing for a plan that `yieldopt.plan.loads` has read, however wrong it is.
+    """
+    mended, found = check_words(plan)
+    context = Context(job, mended)
+    for _, rule in RULES:
+        found.extend(rule(context))
+    return tuple(sorted(found, key=lambda f: (f.code, f.board or "")))

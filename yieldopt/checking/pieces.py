@@ -1,0 +1,85 @@
+"""Rules 4xx: sizes, species, how it is sawn, thickness, staves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from yieldopt.checking.context import Context, base_name, rule
+from yieldopt.checking.finding import Finding, finding
+from yieldopt.checking.geometry import EPS
+from yieldopt.checking.view import label
+from yieldopt.lumber import Part
+
+
+@rule(401, 402)
+def rough_sizes(c: Context) -> Iterator[Finding]:
+    """Finished size plus allowances, along or (grain `any`) across the board; runs and staves lie along it. The
+    ends of a run by their place in it are in rule 401 of `run_ends`; here each has at least two inner ends."""
+    a = c.job.shop.allowances
+    for view, piece, part in c.pieces():
+        ends = 2 * (a.run_end if part.match_kind == "run" else a.end)
+        needs = [(part.length + ends, part.width + 2 * a.edge)]
+        if piece.stave is not None:
+            # Net widths of staves have rules of their own.
+            needs = [(part.length + ends, Fraction(0))]
+        elif part.grain == "any" and part.match_kind != "run":
+            needs.append((part.width + ends, part.length + 2 * a.edge))
+        if any(piece.length >= along - EPS and piece.width >= across - EPS for along, across in needs):
+            continue
+        along, across = min(needs, key=lambda n: max(n[0] - piece.length, Fraction(0)) + max(n[1] - piece.width, Fraction(0)))
+        if piece.length < along - EPS:
+            yield finding(401, view.name, label(piece), c.show(piece.length), f"{c.show(along)} or more")
+        if piece.width < across - EPS:
+            yield finding(402, view.name, label(piece), c.show(piece.width), f"{c.show(across)} or more")
+
+
+@rule(403, 404, 405)
+def right_wood(c: Context) -> Iterator[Finding]:
+    for view, piece, part in c.pieces():
+        board = view.board
+        if part.species.casefold() != board.species.casefold():
+            yield finding(403, view.name, label(piece), board.species, part.species)
+        if part.sources and board.name not in part.sources:
+            yield finding(404, view.name, label(piece), board.name, ", ".join(part.sources))
+        if part.sawn not in ("any", board.sawn):
+            yield finding(405, view.name, label(piece), board.sawn or "not known", part.sawn)
+
+
+@rule(406, 407)
+def thickness(c: Context) -> Iterator[Finding]:
+    for view, piece, part in c.pieces():
+        if abs(piece.thickness - part.thickness) > EPS:
+            yield finding(406, view.name, label(piece), c.show(piece.thickness), c.show(part.thickness))
+        blank = view.blanks.get(piece.blank)
+        if blank is not None and 1 <= piece.layer <= len(blank.thicknesses):
+            milled = blank.thicknesses[piece.layer - 1]
+            if abs(milled - piece.thickness) > EPS:
+                yield finding(407, view.name, label(piece), f"a layer of {c.show(milled)}", c.show(piece.thickness))
+
+
+@rule(408, 410)
+def stave_widths(c: Context) -> Iterator[Finding]:
+    edge = c.job.shop.allowances.edge
+    for view, piece, part in c.pieces():
+        if piece.stave is None:
+            continue
+        net = piece.width - 2 * edge
+        if part.staves is None:
+            yield finding(410, view.name, label(piece), f"stave {piece.stave}", "one piece")
+        elif not part.staves[0] - EPS <= net <= part.staves[1] + EPS:
+            yield finding(408, view.name, label(piece), c.show(net), f"{c.show(part.staves[0])} to {c.show(part.staves[1])}")
+
+
+@rule(409)
+def stave_sums(c: Context) -> Iterator[Finding]:
+    edge = c.job.shop.allowances.edge
+    sums: dict[str, tuple[Part, Fraction]] = {}
+    for _, piece, part in c.pieces():
+        if piece.stave is not None:
+            before = sums.get(base_name(piece.piece), (part, Fraction(0)))[1]
+            sums[base_name(piece.piece)] = part, before + piece.width - 2 * edge
+    for name, (part, total) in sums.items():
+        # The glued-up panel is jointed on both edges like any piece.
+        if total < part.width + 2 * edge - EPS:
+            yield finding(409, None, f"piece {name}", c.show(total), f"{c.show(part.width + 2 * edge)} or more")

@@ -1,0 +1,38 @@
+"""`yieldopt check PLAN`: does the plan keep every rule of its job?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+HELP = "check a plan against its job, rule by rule"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", type=Path, metavar="PLAN", help="a plan.json")
+    parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print each breach; exit status 0 if there is none (parts may be missing), else 1."""
+    from yieldopt.checking import check
+    from yieldopt.errors import UsageError
+    from yieldopt.plan import loads
+    from yieldopt.reading import read_job
+
+    try:
+        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
+    except (UnicodeDecodeError, OverflowError) as error:
+        raise UsageError(f"{args.plan}: the plan can't be read: {error}") from error
+    except UsageError as error:
+        raise UsageError(f"{args.plan}: {error}") from error
+    findings = check(read_job(args.job or args.plan.parent / "job"), plan)
+    for finding in findings:
+        print(finding)
+    if findings:
+        print(f"{len(findings)} breach{'es' if len(findings) != 1 else ''}; do not cut by this plan.")
+    else:
+        print(f"The plan keeps every rule: {len(plan.boards)} boards, net cost {plan.totals.net_cost:.2f}.")
+    if plan.unplaced:
+        print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced ({u.why or 'no reason given'})" for u in plan.unplaced))
+    return 1 if findings else 0
