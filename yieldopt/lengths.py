@@ -22,6 +22,13 @@ MM_PER_INCH = Fraction(254, 10)
 # Longest length taken from a person, in inches (a mile is no board); guards against 1e999 and slips of the keyboard.
 LARGEST = Fraction(10_000)
 
+# Largest denominator, in inches, of a length taken from a person: finer than any float a spreadsheet hands over, and small
+# enough that `as_typed` always fits `LONGEST` characters.
+FINEST_TAKEN = 10**21
+
+# Longest text read as a length, in characters.
+LONGEST = 60
+
 # Finest denominator in which the package prints fractions of an inch exactly.
 FINEST = 64
 
@@ -32,20 +39,20 @@ _QUOTES = str.maketrans({"”": '"', "“": '"', "″": '"', "’": "'", "‘": 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _MIXED = re.compile(rf"(?:(?P<whole>\d+)(?:\s*-\s*|\s+))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<plain>{_NUMBER})")
 _METRIC = re.compile(r"(?P<number>.+?)\s*(?P<unit>mm|cm)")
-_IMPERIAL = re.compile(r"(?:(?P<feet>[^'\"]+?)\s*(?:'|ft\b\.?))?\s*-?\s*(?:(?P<inches>[^'\"]+?)\s*(?P<mark>\"|''|in\b\.?)?)?")
+_IMPERIAL = re.compile(r"(?:(?P<feet>[^'\"]+?)\s*(?:'|ft\b\.?))?(?:\s*-?\s*(?P<inches>[^'\"]+?)\s*(?P<mark>\"|''|in\b\.?)?)?")
 
 
 def parse_length(text: str, units: Units) -> Fraction:
     """Read a length as a person types it; the result is exact, in inches.
 
     A bare number is in `units`. Raises `LengthError` for anything else than one finite length of at most
-    `LARGEST` inches; a leading minus is taken, since a near edge may lie below a snapped line.
+    `LARGEST` inches and no finer than 1/`FINEST_TAKEN`; a leading minus is taken, since a near edge may lie below a snapped line.
     """
     found = text
     s = unicodedata.normalize("NFC", str(text)).translate(_QUOTES).strip().lower()
     s = _spell_vulgar_fractions(s)
-    if len(s) > 60:
-        raise LengthError(found[:60] + "…", EXPECTED)
+    if len(s) > LONGEST:
+        raise LengthError(found[:LONGEST] + "…", EXPECTED)
     sign = 1
     if s[:1] in "+-" and s[:1]:
         sign = -1 if s[0] == "-" else 1
@@ -57,6 +64,8 @@ def parse_length(text: str, units: Units) -> Fraction:
         raise LengthError(found, EXPECTED)
     if value > LARGEST:
         raise LengthError(found, f"a length of at most {LARGEST} in")
+    if value.denominator > FINEST_TAKEN:
+        raise LengthError(found, f"a length with fewer decimals or a denominator of at most {FINEST}")
     return sign * value
 
 
@@ -121,7 +130,7 @@ def to_number(length: Fraction, units: Units) -> float | int:
 
 def from_number(number: float | int, units: Units) -> Fraction:
     """The length a JSON number stands for: the shortest decimal that prints as that number, taken exactly."""
-    value = Fraction(repr(number)) if isinstance(number, float) else Fraction(number)
+    value = Fraction(repr(float(number))) if isinstance(number, float) else Fraction(number)
     return value if units == "in" else value / MM_PER_INCH
 
 
@@ -154,7 +163,10 @@ def show(length: Fraction, units: Units) -> str:
 
 
 def as_typed(length: Fraction, units: Units) -> str:
-    """A text that `parse_length` reads back to exactly `length`, in `units` where these can hold it exactly."""
+    """A text that `parse_length` reads back to exactly `length`, bare where it can be, else with its mark.
+
+    Holds for every length that `parse_length` may give: at most `LARGEST`, no finer than 1/`FINEST_TAKEN`.
+    """
     if units == "mm":
         length *= MM_PER_INCH
     if length.denominator == 1:

@@ -215,7 +215,7 @@ def from_json(body: Mapping[str, Any]) -> Plan:
         known = {"format", "job", "units", "revision", "boards", "unplaced", "totals"}
         extra = {k: v for k, v in body.items() if k not in known}
         return Plan(str(body["job"]), units, boards, unplaced, totals, int(body.get("revision", 1)), extra or None)
-    except (KeyError, TypeError, ValueError, AttributeError, ZeroDivisionError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, ZeroDivisionError, OverflowError) as error:
         raise UsageError(f"the plan can't be read: {type(error).__name__}: {error}") from error
 
 
@@ -259,6 +259,6 @@ def loads(text: str) -> Plan:
     """Read the text of a `plan.json`; raises `UsageError` where it is none."""
     try:
         body = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # ValueError: also whole numbers of more digits than Python converts
         raise UsageError(f"the plan is not valid JSON: {error}") from error
     return from_json(body)
