@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # Most candidate lines across and along the board; past them a regular grid is used, and defects grow to its lines.
-MOST_X, MOST_Y = 48, 40
+MOST_X, MOST_Y = 40, 32
 # On a tapering board the edges are read at least this often and rounded inwards to this step, inches.
 STATION = Fraction(12)
 EDGE_STEP = Fraction(1, 4)
@@ -84,36 +84,48 @@ class _Grid:
     def __init__(self, board: Board, rule: FaceRule, defects: Sequence[Rect]) -> None:
         import numpy as np
 
-        self.rule = rule
-        near, far = board.channel(Fraction(0), Fraction(0))
-        low = min([near, *(p.near for p in board.outline)])
-        high = max([far, *(p.far for p in board.outline)])
-        inside = [d for d in defects if d.x < board.length and d.x + d.length > 0 and d.y < high and d.y + d.width > low]
-        edges_x = {v for d in inside for v in (d.x, d.x + d.length)}
-        edges_y = {v for d in inside for v in (d.y, d.y + d.width)}
+        sizes = [n for c in rule.cuttings for n in (c.length, c.width)]
+        outline = [n for p in board.outline for n in (p.x, p.near, p.far)]
+        # Whole numbers of 1/scale inch: exact, and much faster than fractions.
+        self.scale = math.lcm(4, *(n.denominator for n in (*sizes, *outline, *itertools.chain(*defects))))
+        low = self._whole(min(p.near for p in board.outline))
+        high = self._whole(max(p.far for p in board.outline))
+        length = self._whole(board.length)
+        spans = [tuple(map(self._whole, (d.x, d.x + d.length, d.y, d.y + d.width))) for d in defects]
+        inside = [d for d in spans if d[0] < length and d[1] > 0 and d[2] < high and d[3] > low]
+        edges_x = {v for d in inside for v in d[:2]}
+        edges_y = {v for d in inside for v in d[2:]}
         if board.edges:
-            edges_x |= {p.x for p in board.outline} | {STATION * i for i in range(1, math.ceil(board.length / STATION))}
-        self.xs = _lines(edges_x, Fraction(0), board.length, [c.length for c in rule.cuttings], MOST_X)
-        channels = [board.channel(a, b) for a, b in itertools.pairwise(self.xs)]
+            edges_x |= {self._whole(p.x) for p in board.outline} | set(range(0, length, self._whole(STATION)))
+        least_x = [self._whole(c.length) for c in rule.cuttings]
+        least_y = [self._whole(c.width) for c in rule.cuttings]
+        self.xs = _lines(edges_x, 0, length, least_x, MOST_X)
+        channels = [self._channel(board, a, b) for a, b in itertools.pairwise(self.xs)]
         if board.edges:
-            edges_y |= {math.ceil(near / EDGE_STEP) * EDGE_STEP for near, _ in channels}
-            edges_y |= {math.floor(far / EDGE_STEP) * EDGE_STEP for _, far in channels}
-        self.ys = _lines(edges_y, low, high, [c.width for c in rule.cuttings], MOST_Y)
+            edges_y |= {v for channel in channels for v in channel}
+        self.ys = _lines(edges_y, low, high, least_y, MOST_Y)
         blocked = np.zeros((len(self.xs), len(self.ys)), dtype=np.int64)
         for i, (x0, x1) in enumerate(itertools.pairwise(self.xs)):
+            near, far = channels[i]
+            here = [d for d in inside if d[0] < x1 and d[1] > x0]
             for j, (y0, y1) in enumerate(itertools.pairwise(self.ys)):
-                blocked[i + 1, j + 1] = (
-                    y0 < channels[i][0]
-                    or y1 > channels[i][1]
-                    or any(d.x < x1 and d.x + d.length > x0 and d.y < y1 and d.y + d.width > y0 for d in inside)
-                )
+                blocked[i + 1, j + 1] = y0 < near or y1 > far or any(d[2] < y1 and d[3] > y0 for d in here)
         self.count = blocked.cumsum(axis=0).cumsum(axis=1)
         # fits[c, i, j]: lines i and j lie far enough apart for cutting size c.
-        self.fits_x = _fits(self.xs, [c.length for c in rule.cuttings])
-        self.fits_y = _fits(self.ys, [c.width for c in rule.cuttings])
-        self.x = np.array([float(v) for v in self.xs])
-        self.y = np.array([float(v) for v in self.ys])
+        self.fits_x, self.fits_y = _fits(self.xs, least_x), _fits(self.ys, least_y)
+        self.x = np.array([v / self.scale for v in self.xs])
+        self.y = np.array([v / self.scale for v in self.ys])
         self.least = float(rule.least_units * SQUARE_INCHES_PER_UNIT)
+
+    def _whole(self, length: Fraction) -> int:
+        return int(length * self.scale)
+
+    def _channel(self, board: Board, x0: int, x1: int) -> tuple[int, int]:
+        """What a cutting between two lines may span; on a tapering board rounded inwards to the edge step."""
+        near, far = board.channel(Fraction(x0, self.scale), Fraction(x1, self.scale))
+        if board.edges:
+            near, far = math.ceil(near / EDGE_STEP) * EDGE_STEP, math.floor(far / EDGE_STEP) * EDGE_STEP
+        return self._whole(near), self._whole(far)
 
     def solve(self, most: int) -> NDArray[np.float64]:
         """Greatest area in each rectangle of lines for each number of cuttings up to `most` (0: unlimited)."""
@@ -133,7 +145,10 @@ class _Grid:
             if self._value(table, i, j, a, b, k) <= 0:
                 continue
             if self._is_clear(i, j, a, b):
-                found.append(Rect(self.xs[i], self.ys[a], self.xs[j] - self.xs[i], self.ys[b] - self.ys[a]))
+                x, y, length, width = (
+                    Fraction(v, self.scale) for v in (self.xs[i], self.ys[a], self.xs[j] - self.xs[i], self.ys[b] - self.ys[a])
+                )
+                found.append(Rect(x, y, length, width))
             else:
                 stack.extend(self._split(table, i, j, a, b, k, most is None))
         return sorted(found)
@@ -160,15 +175,15 @@ class _Grid:
         return int(c[j, b] - c[i, b] - c[j, a] + c[i, a]) == 0
 
 
-def _lines(edges: set[Fraction], low: Fraction, high: Fraction, sizes: Sequence[Fraction], most: int) -> list[Fraction]:
+def _lines(edges: set[int], low: int, high: int, sizes: Sequence[int], most: int) -> list[int]:
     core = {low, high} | {e for e in edges if low < e < high}
     if len(core) > most:
-        return [low + (high - low) * i / (most - 1) for i in range(most)]
-    spread = core | {e + s for e in core for d in sizes for s in (d, -d) if d > 0 and low < e + s < high}
+        return sorted({low + (high - low) * i // (most - 1) for i in range(most)})
+    spread = core | {e + s for e in core for d in sizes for s in (d, -d) if low < e + s < high}
     return sorted(spread if len(spread) <= most else core)
 
 
-def _fits(lines: Sequence[Fraction], sizes: Sequence[Fraction]) -> NDArray[np.bool_]:
+def _fits(lines: Sequence[int], sizes: Sequence[int]) -> NDArray[np.bool_]:
     import numpy as np
 
     return np.array([[[b - a >= s for b in lines] for a in lines] for s in sizes], dtype=np.bool_)

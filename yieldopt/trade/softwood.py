@@ -11,6 +11,8 @@ from fractions import Fraction
 
 from yieldopt.trade import tables
 
+SOURCE = "Softwood (American Softwood Lumber Standard PS 20, reproduced by Engineering ToolBox, Softwood lumber standard)"
+
 # Stock below this nominal thickness is a board, from it up dimension lumber (the two blocks of the table).
 DIMENSION_FROM = Fraction(2)
 
