@@ -1,1 +1,25 @@
-"""The inventory in a database, and what happened to each board."""
+"""The rack: an inventory in a database that loses nothing.
+
+`Rack` (in `yieldopt.rack.facade`) is the one door: the command line and the phone page both go through it. It is loaded
+only when it is asked for, since SQLAlchemy is slow to import.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from yieldopt.rack.facade import Rack, boards_for_job
+    from yieldopt.rack.record import RackBoard
+
+__all__ = ["Rack", "RackBoard", "boards_for_job"]
+
+_HOMES = {"Rack": "facade", "boards_for_job": "facade", "RackBoard": "record"}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    import importlib
+
+    return getattr(importlib.import_module(f"{__name__}.{_HOMES[name]}"), name)

@@ -1,0 +1,142 @@
+"""Connections and transactions, the same for SQLite and PostgreSQL; knows nothing of boards.
+
+A write transaction is alone from its first statement (SQLite: BEGIN IMMEDIATE; PostgreSQL: an advisory lock), so what it
+reads stays true until it commits. Reads see one state of the rack throughout.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.pool import NullPool
+
+from yieldopt.errors import UsageError
+from yieldopt.rack import rackfile
+from yieldopt.rack.errors import DamagedRack, ForeignFile, RackOutOfReach
+
+# How long a writer waits for others, in seconds: fifty writers of a small shop's rack need a few at most.
+PATIENCE = 60
+
+
+def is_url(where: str) -> bool:
+    """Whether `where` names a database server rather than a file."""
+    return "://" in where
+
+
+def file_engine(path: Path, read_only: bool = False) -> Engine:
+    """An engine for a rack file that has been inspected. Raises nothing before it is used."""
+    import sqlite3
+
+    options: dict[str, str] = {}
+    if read_only:
+        options["mode"] = "ro"
+        if not os.access(path.parent, os.W_OK) and not path.with_name(path.name + "-wal").exists():
+            options["immutable"] = "1"
+    else:
+        options["mode"] = "rw"
+
+    def connect() -> sqlite3.Connection:
+        return sqlite3.connect(
+            rackfile.uri(path, **options), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+        )
+
+    # One connection a transaction, closed after: cheap for a file, and safe in threads and after a fork.
+    engine = create_engine("sqlite://", creator=connect, poolclass=NullPool)
+    event.listen(engine, "connect", _set_pragmas)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _set_pragmas(connection: Any, _record: Any) -> None:
+    # FULL with the write-ahead log: the log is synced at each commit, so a power cut takes nothing that was confirmed.
+    for pragma in ("foreign_keys = ON", "synchronous = FULL", "trusted_schema = OFF", "cell_size_check = ON"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if connection.get_execution_options().get("writes") else "BEGIN")
+
+
+def server_engine(where: str) -> Engine:
+    """An engine for a PostgreSQL rack. Raises `UsageError` for an address it can't use."""
+    try:
+        url = make_url(where)
+        if url.get_backend_name() != "postgresql":
+            raise UsageError(f"a rack is a file or a postgresql:// address, not {url.get_backend_name()}://")
+        return create_engine(url.set(drivername="postgresql+psycopg"), poolclass=NullPool, connect_args={"connect_timeout": 10})
+    except (ArgumentError, ValueError) as error:
+        raise UsageError("this is no address of a database; expected postgresql://user@host/name") from error
+    except (ModuleNotFoundError, NoSuchModuleError) as error:
+        raise UsageError("a rack in PostgreSQL needs the extra: pip install 'yieldopt[postgres]'") from error
+
+
+@contextmanager
+def writing(engine: Engine, where: str) -> Iterator[Connection]:
+    """A transaction that is alone; committed at the end, or rolled back whole. Durable once this returns."""
+    with user_errors(where), engine.connect().execution_options(writes=True) as connection, connection.begin():
+        if engine.dialect.name == "postgresql":
+            connection.execute(text("SELECT pg_advisory_xact_lock(hashtext('yieldopt rack ' || current_schema()))"))
+        yield connection
+
+
+@contextmanager
+def reading(engine: Engine, where: str) -> Iterator[Connection]:
+    """A transaction that sees one state of the rack and changes nothing."""
+    with user_errors(where), engine.connect() as connection:
+        if engine.dialect.name == "postgresql":
+            connection = connection.execution_options(isolation_level="REPEATABLE READ")
+        with connection.begin():
+            yield connection
+
+
+@contextmanager
+def user_errors(where: str) -> Iterator[None]:
+    """Reword the database errors that a user can mend; anything else is our bug and keeps its own traceback."""
+    try:
+        yield
+    except DBAPIError as error:
+        reworded = _reworded(error, where if not is_url(where) else make_url(where).render_as_string(hide_password=True))
+        if reworded is None:
+            raise
+        raise reworded from error
+
+
+_SQLITE_SAYS = (
+    ("full", "there is no room left on the disk"),
+    ("readonly", "it is read-only"),
+    ("locked", "another program keeps it locked"),
+    ("disk i/o", "the disk can't be written or read"),
+    ("unable to open", "it can't be opened"),
+)
+
+
+def _reworded(error: DBAPIError, where: str) -> Exception | None:
+    said = str(error.orig).lower()
+    if "malformed" in said or "corrupt" in said:
+        return DamagedRack(where, str(error.orig))
+    if "file is not a database" in said:
+        return ForeignFile(where, str(error.orig))
+    kind = type(error.orig)
+    if kind.__module__.startswith("sqlite3"):
+        return (
+            next((RackOutOfReach(where, words) for sign, words in _SQLITE_SAYS if sign in said), None)
+            if kind.__name__ == "OperationalError"
+            else None
+        )
+    if kind.__name__ in (
+        "OperationalError",
+        "ConnectionTimeout",
+        "AdminShutdown",
+        "DiskFull",
+        "ReadOnlySqlTransaction",
+        "InsufficientPrivilege",
+    ):
+        return RackOutOfReach(where, str(error.orig).strip().splitlines()[0] if str(error.orig).strip() else kind.__name__)
+    return None

@@ -1,0 +1,32 @@
+"""Exact numbers as the database and the ledger keep them: text, never a float."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+# Whole micrometres, rounded down: a coarse key for sorting and for narrowing a search in SQL. The exact text decides.
+MICROMETRES_PER_INCH = 25_400
+
+
+def to_text(value: Fraction) -> str:
+    """`15/2`, `-1/4`, `7`: lowest terms, one text for one value."""
+    return str(value)
+
+
+def from_text(text: str) -> Fraction:
+    """What `to_text` wrote."""
+    return Fraction(text)
+
+
+def optional_text(value: Fraction | None) -> str | None:
+    return None if value is None else str(value)
+
+
+def optional_fraction(text: str | None) -> Fraction | None:
+    return None if text is None else Fraction(text)
+
+
+def sort_key(length: Fraction) -> int:
+    """Micrometres, rounded down; equal or smaller exactly when the length is, up to one micrometre."""
+    return math.floor(length * MICROMETRES_PER_INCH)

@@ -1,0 +1,227 @@
+"""The ledger: every change with who, when, and each board whole before and after; and how the last one is taken back."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select, update
+
+from yieldopt.rack import holding, record, store
+from yieldopt.rack import schema as s
+from yieldopt.rack.errors import BoardHeld, KeyReused, NameTaken, Refused
+from yieldopt.rack.record import RackBoard
+
+# Changes that undo passes over: a hold has its own way back (release).
+NOT_UNDONE = ("hold", "release", "undo")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One board in a change: whole before and after. None: it was not there; both None: its record was not touched."""
+
+    board: str
+    before: RackBoard | None
+    after: RackBoard | None
+
+    @property
+    def name(self) -> str:
+        """The name it bore then; "" where the record was not touched."""
+        known = self.after or self.before
+        return known.name if known else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One line of the ledger."""
+
+    seq: int
+    # UTC, ISO 8601 with milliseconds and Z.
+    at: str
+    who: str
+    # "log", "load", "correct", "retire", "split", "cut", "photo", "hold", "release" or "undo".
+    what: str
+    remark: str
+    steps: tuple[Step, ...] = ()
+    undone_by: int | None = None
+    undoes: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Author:
+    """Who makes a change and when; `key` makes a repeat of it harmless."""
+
+    who: str
+    at: str
+    key: str | None = None
+
+
+def digest(*texts: str) -> str:
+    """A fingerprint of what a keyed change says."""
+    return hashlib.sha256("\x00".join(texts).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def repeated(connection: Connection, key: str | None, fingerprint: str) -> int | None:
+    """The earlier change of this key, None for a new one. Raises `KeyReused` if that one said something else."""
+    if key is None:
+        return None
+    row = connection.execute(select(s.changes.c.seq, s.changes.c.key_digest).where(s.changes.c.key == key)).one_or_none()
+    if row is None:
+        return None
+    if row.key_digest != fingerprint:
+        raise KeyReused(key)
+    return int(row.seq)
+
+
+def write(
+    connection: Connection,
+    author: Author,
+    what: str,
+    after: Mapping[str, RackBoard | None],
+    *,
+    before: Mapping[str, RackBoard],
+    remark: str = "",
+    fingerprint: str | None = None,
+    undoes: int | None = None,
+) -> int:
+    """Store the boards as they are after a change, and the change; the number of the change.
+
+    `before` has the boards of `after` that are there now. Raises `NameTaken`.
+    """
+    _keep_names_apart(connection, after)
+    store.put(connection, after)
+    seq = _line(connection, author, what, remark, fingerprint, undoes)
+    rows = [
+        {
+            "seq": seq,
+            "no": no,
+            "board": i,
+            "before": record.dumps(before[i]) if i in before else None,
+            "after": record.dumps(r) if r else None,
+        }
+        for no, (i, r) in enumerate(after.items())
+    ]
+    if rows:
+        connection.execute(insert(s.change_boards), rows)
+    return seq
+
+
+def mention(connection: Connection, author: Author, what: str, ids: Iterable[str], remark: str) -> int:
+    """A line about boards whose records stay as they are (holds)."""
+    seq = _line(connection, author, what, remark, None, None)
+    rows = [{"seq": seq, "no": no, "board": i, "before": None, "after": None} for no, i in enumerate(ids)]
+    if rows:
+        connection.execute(insert(s.change_boards), rows)
+    return seq
+
+
+def _line(connection: Connection, author: Author, what: str, remark: str, fingerprint: str | None, undoes: int | None) -> int:
+    values = {
+        "at": author.at,
+        "who": author.who,
+        "what": what,
+        "remark": remark,
+        "key": author.key,
+        "key_digest": fingerprint,
+        "undone_by": None,
+        "undoes": undoes,
+    }
+    key = connection.execute(insert(s.changes).values(**values)).inserted_primary_key
+    assert key is not None
+    return int(key[0])
+
+
+def _keep_names_apart(connection: Connection, after: Mapping[str, RackBoard | None]) -> None:
+    wanted: dict[str, str] = {}
+    twice = []
+    for i, r in after.items():
+        if r is not None and r.state == "on rack":
+            if r.name in wanted:
+                twice.append(r.name)
+            wanted[r.name] = i
+    if twice:
+        raise NameTaken(twice)
+    names = list(wanted)
+    for start in range(0, len(names), 900):
+        query = select(s.boards.c.id, s.boards.c.name).where(
+            s.boards.c.state == "on rack", s.boards.c.name.in_(names[start : start + 900])
+        )
+        twice += [row.name for row in connection.execute(query) if row.id not in after]
+    if twice:
+        raise NameTaken(sorted(twice, key=names.index))
+
+
+def undo(connection: Connection, author: Author, now: int, seq: int | None = None) -> int:
+    """Take back change `seq`, or the last one that is not taken back yet; the number of the new change.
+
+    Raises `Refused` where there is none, where later changes touched the same boards, or where a board it would take off the
+    rack is held (`BoardHeld`).
+    """
+    query = select(s.changes).where(s.changes.c.undone_by.is_(None), s.changes.c.what.not_in(NOT_UNDONE))
+    query = query.where(s.changes.c.seq == seq) if seq is not None else query.order_by(s.changes.c.seq.desc()).limit(1)
+    row = connection.execute(query).one_or_none()
+    if row is None:
+        raise Refused(
+            "there is nothing to undo"
+            if seq is None
+            else f"change {seq} can't be undone: there is no such change, or it was undone"
+        )
+    steps = _steps(connection, [row.seq])[row.seq]
+    now_there = store.by_id(connection, [step.board for step in steps])
+    moved = [step.name for step in steps if _text(now_there.get(step.board)) != _text(step.after)]
+    if moved:
+        raise Refused(f"change {row.seq} can't be undone: {', '.join(moved)} changed since; undo the later changes first")
+    leaving = [
+        step.board
+        for step in steps
+        if step.after and step.after.state == "on rack" and (not step.before or step.before.state != "on rack")
+    ]
+    held = holding.in_force(connection, now, leaving)
+    if held:
+        raise BoardHeld([(now_there[i].name, h.job) for i, h in held.items()])
+    back = {step.board: step.before for step in steps}
+    remark = f"{row.what} of {', '.join(step.name for step in steps[:5])}{' …' if len(steps) > 5 else ''}"
+    new = write(connection, author, "undo", back, before=now_there, remark=remark, undoes=row.seq)
+    connection.execute(update(s.changes).where(s.changes.c.seq == row.seq).values(undone_by=new))
+    return new
+
+
+def _text(r: RackBoard | None) -> str | None:
+    return None if r is None else record.dumps(r)
+
+
+def changes(
+    connection: Connection, board: str | None = None, most: int | None = None, seqs: Iterable[int] | None = None
+) -> list[Change]:
+    """The ledger's lines, newest first: all, or those about one board's id, or those of given numbers."""
+    query = select(s.changes).order_by(s.changes.c.seq.desc())
+    if board is not None:
+        query = query.where(s.changes.c.seq.in_(select(s.change_boards.c.seq).where(s.change_boards.c.board == board)))
+    if seqs is not None:
+        query = query.where(s.changes.c.seq.in_(list(seqs)))
+    if most is not None:
+        query = query.limit(most)
+    rows = connection.execute(query).all()
+    steps = _steps(connection, [row.seq for row in rows])
+    return [_change(row, steps.get(row.seq, ())) for row in rows]
+
+
+def _change(row: Row[Any], steps: tuple[Step, ...]) -> Change:
+    return Change(row.seq, row.at, row.who, row.what, row.remark, steps, row.undone_by, row.undoes)
+
+
+def _steps(connection: Connection, seqs: list[int]) -> dict[int, tuple[Step, ...]]:
+    found: dict[int, list[Step]] = {seq: [] for seq in seqs}
+    for start in range(0, len(seqs), 900):
+        query = (
+            select(s.change_boards)
+            .where(s.change_boards.c.seq.in_(seqs[start : start + 900]))
+            .order_by(s.change_boards.c.seq, s.change_boards.c.no)
+        )
+        for row in connection.execute(query):
+            found[row.seq].append(
+                Step(row.board, record.loads(row.before) if row.before else None, record.loads(row.after) if row.after else None)
+            )
+    return {seq: tuple(steps) for seq, steps in found.items()}

@@ -1,0 +1,92 @@
+"""Everything a rack can be asked without changing it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from yieldopt.lumber import Board
+from yieldopt.rack import backup, checkup, cutting, engine, holding, ledger, search, splitting, store
+from yieldopt.rack import photos as photography
+from yieldopt.rack.access import OpenRack
+from yieldopt.rack.booking import TakenPiece
+from yieldopt.rack.holding import Hold
+from yieldopt.rack.ledger import Change
+from yieldopt.rack.record import Photo, RackBoard
+from yieldopt.rack.search import Search
+
+
+class RackReader(OpenRack):
+    """The questions. Each sees one state of the rack throughout."""
+
+    def board(self, name: str, gone_too: bool = True) -> RackBoard:
+        """The board of this name or id (or its first eight letters); raises `NoSuchBoard`."""
+        return self.named([name], gone_too)[name]
+
+    def named(self, names: Sequence[str], gone_too: bool = False) -> dict[str, RackBoard]:
+        """Boards by the names given; raises `NoSuchBoard` with all that are missing."""
+        with self._reading() as connection:
+            return search.named(connection, list(names), gone_too)
+
+    def boards(self, wanted: Search = Search()) -> list[RackBoard]:  # noqa: B008 - frozen
+        """The boards that fit, in the order of logging."""
+        with self._reading() as connection:
+            return [r for r in store.fetch(connection, search.query(wanted, self._now())) if search.fits(r, wanted)]
+
+    def children(self, name: str) -> list[RackBoard]:
+        """Boards that came from this one."""
+        parent = self.board(name)
+        with self._reading() as connection:
+            return store.fetch(connection, splitting.children_query(parent.id))
+
+    def available_boards(self, job: str | None = None, token: str | None = None) -> tuple[Board, ...]:
+        """Boards that a planner may use: on the rack, and held by no other job nor by another planner of this one."""
+        with self._reading() as connection:
+            records = store.fetch(connection, search.query(Search(), self._now()))
+            held = holding.in_force(connection, self._now())
+        return tuple(r.board for r in records if r.id not in held or not holding.binds(held[r.id], job, token))
+
+    def history(self, name: str | None = None, most: int | None = None) -> list[Change]:
+        """The ledger, newest first; of one board, or of all."""
+        with self._reading() as connection:
+            if name is None:
+                return ledger.changes(connection, most=most)
+            return ledger.changes(connection, search.named(connection, [name], gone_too=True)[name].id, most)
+
+    def last_logged(self) -> RackBoard | None:
+        """The board that this person logged last: the prompt's memory."""
+        with self._reading() as connection:
+            return search.last_logged(connection, self.who)
+
+    def photo(self, digest: str) -> Photo | None:
+        """A photo by the digest that a board's `photos` name."""
+        with self._reading() as connection:
+            return photography.fetch(connection, digest)
+
+    def holds(self, job: str | None = None) -> dict[str, Hold]:
+        """Holds in force, by board id."""
+        with self._reading() as connection:
+            return {i: h for i, h in holding.in_force(connection, self._now()).items() if job is None or h.job == job}
+
+    def taken(self, name: str) -> list[TakenPiece]:
+        """The pieces that a cut board gave."""
+        board = self.board(name)
+        with self._reading() as connection:
+            return cutting.pieces_taken(connection, board.id)
+
+    def yields(self, by: str = "job") -> list[cutting.YieldLine]:
+        """What the boards cut came to, summed by "job", "species", "dealer" or "month"."""
+        with self._reading() as connection:
+            return cutting.yields(connection, by)
+
+    def check(self) -> list[str]:
+        """Look at everything: the database's own check, and each board against the ledger; what is wrong."""
+        with self._reading() as connection:
+            return checkup.check(connection)
+
+    def backup(self, target: Path) -> None:
+        """Copy the rack to a new file, whole and at one moment, while others may write. Raises `Refused` if the file exists."""
+        if engine.is_url(self.where):
+            backup.copy_server(self.where, target)
+        else:
+            backup.copy_file(Path(self.where), target)
