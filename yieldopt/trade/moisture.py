@@ -6,15 +6,12 @@ Laboratory). Moisture contents are percent of the ovendry weight; relative humid
 
 from __future__ import annotations
 
+import itertools
 import math
-import re
-from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
 from yieldopt.errors import UsageError
-from yieldopt.lumber import Board
 from yieldopt.trade.species import Wood
 
 SawnWay = Literal["flat", "quarter"]
@@ -23,10 +20,8 @@ SawnWay = Literal["flat", "quarter"]
 COEFFICIENT_FROM, COEFFICIENT_TO = 6.0, 14.0
 # Moisture content at which shrinkage is taken to start where no better figure is known (FPL-GTR-282, eq. 4-9).
 SHRINKAGE_STARTS = 30.0
-# Lumber for furniture, cabinets and millwork is normally dried to this range (FPL-GTR-190, p. 13-14).
-FURNITURE_DRY = (6.0, 8.0)
-# Readings in one glue-up should lie this close together, in points: common practice, no source.
-GLUE_UP_SPREAD = 2.0
+
+FORM = "eq. 13-3, its form from memory"
 
 # Polynomials in degrees Fahrenheit, constant term first (Wood Handbook and Simpson 1973, as transcribed).
 _W = (330.0, 0.452, 0.00415)
@@ -39,12 +34,12 @@ def equilibrium(relative_humidity: float, fahrenheit: float = 70.0) -> float:
     """Equilibrium moisture content in percent at `relative_humidity` percent and `fahrenheit` degrees.
 
     Hailwood-Horrobin form, Wood Handbook eq. 4-5 (FPL-GTR-282). Raises `UsageError` outside 0 <= humidity < 100 and
-    30 to 130 degrees F, the range of the table it was checked against.
+    30 to 140 degrees F, the range of the figures it was checked against.
     """
     if not 0 <= relative_humidity < 100:
         raise UsageError(f"relative humidity: found {relative_humidity:g} %, expected 0 to below 100")
-    if not 30 <= fahrenheit <= 130:
-        raise UsageError(f"temperature: found {fahrenheit:g} degrees F, expected 30 to 130")
+    if not 30 <= fahrenheit <= 140:
+        raise UsageError(f"temperature: found {fahrenheit:g} degrees F, expected 30 to 140")
     w, k, k1, k2 = (a + b * fahrenheit + c * fahrenheit**2 for a, b, c in (_W, _K, _K1, _K2))
     kh = k * relative_humidity / 100
     return 1800 / w * (kh / (1 - kh) + (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2))
@@ -85,8 +80,9 @@ def movement(wood: Wood, width: float, start: float, end: float, sawn: SawnWay =
     """Change of a panel's width across the grain from `start` to `end` percent moisture content.
 
     Flatsawn boards move by the tangential figure, quartersawn ones by the radial. Between 6 and 14 % the coefficient of
-    Table 13-5 is used, else eq. 13-3. Real boards are rarely perfectly either, so the width change of a flatsawn panel
-    tends to be overstated (p. 13-18). Raises `UsageError` for contents outside 0 to 30 % or a wood without figures.
+    Table 13-5 is used where it has one, outside that range eq. 13-3, one after the other where the change crosses into it, so
+    that the answer never jumps. Real boards are rarely perfectly either, so the width change of a flatsawn panel
+    tends to be overstated (p. 13-18). Raises `UsageError` for contents outside 0 to 30 %.
     """
     for value in (start, end):
         if not 0 <= value <= SHRINKAGE_STARTS:
@@ -95,78 +91,19 @@ def movement(wood: Wood, width: float, start: float, end: float, sawn: SawnWay =
         raise UsageError(f"width: found {width:g}, expected a width above zero")
     way = "tangential" if sawn == "flat" else "radial"
     coefficient = wood.figure(f"c_{way}")
-    shrinkage = wood.figure(f"shrinkage_{way}")
-    inside = min(start, end) >= COEFFICIENT_FROM and max(start, end) <= COEFFICIENT_TO
-    if coefficient is not None and inside:
-        change = change_by_coefficient(width, float(coefficient.value), start, end)
-        how = f"coefficient {float(coefficient.value):.5f} ({way}), {coefficient.source}, {coefficient.basis}"
-        return Movement(change, how, coefficient.verified)
-    if shrinkage is None:
-        raise UsageError(f"{wood.common}: the table has no {way} shrinkage")
-    change = change_by_shrinkage(width, float(shrinkage.value), start, end)
-    how = f"{way} shrinkage {float(shrinkage.value):g} %, {shrinkage.source}, {shrinkage.basis}; eq. 13-3, its form from memory"
-    return Movement(change, how, False)
-
-
-@dataclass(frozen=True, slots=True)
-class MoistureWarning:
-    """Something to look into before boards are glued together."""
-
-    kind: Literal["spread", "no reading", "unreadable", "not furniture-dry"]
-    boards: tuple[str, ...]
-    text: str
-
-    def __str__(self) -> str:
-        return self.text
-
-
-def reading(board: Board) -> float | None:
-    """The moisture reading in a board's `moisture` column in percent; None where empty. Raises `ValueError` if no number."""
-    text = board.notes.get("moisture", "").strip()
-    if not text:
-        return None
-    m = re.fullmatch(r"(\d{1,3}(?:[.,]\d{1,3})?)\s*(?:%|percent)?", text)
-    if m is None or not float(m[1].replace(",", ".")) <= 200:
-        raise ValueError(text)
-    return float(m[1].replace(",", "."))
-
-
-def moisture_warnings(boards: Iterable[Board], most: float = GLUE_UP_SPREAD) -> tuple[MoistureWarning, ...]:
-    """What the readings of the boards of one glue-up say against gluing them together now.
-
-    Warns where readings lie more than `most` points apart (default: common practice, no source), where some boards have
-    a reading and others none, where a reading is no number, and where one lies outside 6 to 8 % (FPL-GTR-190, p. 13-14).
-    """
-    readings: dict[str, float] = {}
-    missing: list[str] = []
-    warnings: list[MoistureWarning] = []
-    for board in {b.name: b for b in boards}.values():
-        try:
-            value = reading(board)
-        except ValueError as error:
-            text = f"{board.name}: moisture reading {str(error)[:40]!r} is not a percentage"
-            warnings.append(MoistureWarning("unreadable", (board.name,), text))
-            continue
-        if value is None:
-            missing.append(board.name)
+    shrinkage = wood.figures[f"shrinkage_{way}"]
+    limits = [m for m in (COEFFICIENT_FROM, COEFFICIENT_TO) if min(start, end) < m < max(start, end)]
+    stops = [start, *sorted(limits, reverse=end < start), end]
+    size, verified = width, True
+    how: list[str] = []
+    for a, b in itertools.pairwise(stops):
+        inside = min(a, b) >= COEFFICIENT_FROM and max(a, b) <= COEFFICIENT_TO
+        if coefficient is not None and inside:
+            size += change_by_coefficient(size, float(coefficient.value), a, b)
+            how.append(f"coefficient {float(coefficient.value):.5f} ({way}), {coefficient.source}, {coefficient.basis}")
+            verified &= coefficient.verified
         else:
-            readings[board.name] = value
-    if readings and missing:
-        text = f"no moisture reading for {', '.join(missing)}, though the others have one"
-        warnings.append(MoistureWarning("no reading", tuple(missing), text))
-    if readings:
-        dry, wet = min(readings, key=readings.__getitem__), max(readings, key=readings.__getitem__)
-        spread = Fraction(str(readings[wet])) - Fraction(str(readings[dry]))
-        if spread > Fraction(str(most)):
-            text = (
-                f"{dry} reads {readings[dry]:g} % and {wet} {readings[wet]:g} %: {float(spread):g} points apart, more than "
-                f"{most:g} (common practice); let them come to the same moisture content before gluing"
-            )
-            warnings.append(MoistureWarning("spread", (dry, wet), text))
-    low, high = FURNITURE_DRY
-    off = tuple(name for name, value in readings.items() if not low <= value <= high)
-    if off:
-        listed = ", ".join(f"{n} {readings[n]:g} %" for n in off)
-        text = f"outside the {low:g} to {high:g} % that furniture lumber is normally dried to: {listed}"
-        warnings.append(MoistureWarning("not furniture-dry", off, text))
-    return tuple(warnings)
+            size += change_by_shrinkage(size, float(shrinkage.value), a, b)
+            how.append(f"{way} shrinkage {float(shrinkage.value):g} %, {shrinkage.source}, {shrinkage.basis}; {FORM}")
+            verified = False
+    return Movement(size - width, "; then ".join(dict.fromkeys(how)), verified)
