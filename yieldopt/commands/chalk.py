@@ -1,0 +1,53 @@
+"""`yieldopt chalk PLAN --out DIR`: the sheets to mark and mill by."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", type=Path, metavar="PLAN", help="a plan.json")
+    parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
+    parser.add_argument(
+        "--out", type=Path, metavar="DIR", required=True, help="where to write sheets/, packet.pdf and packet.html"
+    )
+    parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="paper of the packet (default: letter)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Check the plan, then draw it; exit status 1, with nothing drawn, if the check finds a breach."""
+    from yieldopt.checking import check
+    from yieldopt.drawing.packet import packet_files
+    from yieldopt.drawing.paper import PAPERS
+    from yieldopt.drawing.today import printed_date
+    from yieldopt.errors import UsageError
+    from yieldopt.files import write_all_atomically
+    from yieldopt.plan import loads
+    from yieldopt.reading import read_job
+
+    try:
+        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
+    except (UnicodeDecodeError, OverflowError) as error:
+        raise UsageError(f"{args.plan}: the plan can't be read: {error}") from error
+    except UsageError as error:
+        raise UsageError(f"{args.plan}: {error}") from error
+    job = read_job(args.job or args.plan.parent / "job")
+    findings = check(job, plan)
+    if findings:
+        for finding in findings:
+            print(finding, file=sys.stderr)
+        print(
+            f"{len(findings)} breach{'es' if len(findings) != 1 else ''}; nothing was drawn. Do not cut by this plan.",
+            file=sys.stderr,
+        )
+        return 1
+    files = packet_files(job, plan, PAPERS[args.paper], printed_date())
+    write_all_atomically(args.out, files)
+    print(f"{len(plan.boards)} sheets and the packet are in {args.out}.")
+    if not plan.complete:
+        print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
+    return 0

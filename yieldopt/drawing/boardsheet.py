@@ -1,0 +1,186 @@
+"""A chalk sheet: one board with all its marks, and the lists that go with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from yieldopt.drawing.cautions import board_cautions
+from yieldopt.drawing.endview import draw_end_view
+from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.lettering import clean, width_of
+from yieldopt.drawing.marks import face_mark, grain_arrow
+from yieldopt.drawing.paper import scale_for
+from yieldopt.drawing.primitives import Hatch, Line, Mark, Page, Polygon, Rect, Text
+from yieldopt.drawing.rowframe import RowFrame
+from yieldopt.drawing.rowlabels import LEVEL, STICK, RowLabels, levels_of
+from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
+from yieldopt.lumber import Board
+from yieldopt.plan import BoardPlan
+
+# Beside the wood: room for "datum end" at the left, for the last mark's figure at the right.
+GUTTER_LEFT, GUTTER_RIGHT = 15.0, 50.0
+# What a row needs above and below the wood when its scale is chosen: two levels of figures, the stick, the caption.
+OVERHEAD = 2 * LEVEL + STICK + 26
+
+
+def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
+    """The sheet of one board: one page, or more where its lists need them."""
+    board = s.board(bp.board)
+    flow = Flow(s.paper, s.running(board.name, "sheet"))
+    _about(flow, s, board, bp)
+    _rows(flow, s, board, bp)
+    _legend(flow)
+    cautions = board_cautions(board, bp, s)
+    if cautions:
+        flow.heading("Mind")
+        for text in cautions:
+            flow.caution(text)
+    for blank in bp.blanks:
+        if blank.layers > 1:
+            draw_end_view(flow, s, board, bp, blank)
+    cut_list(flow, s, board, bp)
+    blank_list(flow, s, bp)
+    piece_list(flow, s, bp)
+    defect_list(flow, s, board)
+    return flow.finish()
+
+
+def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    sawn = f"{board.sawn}sawn" if board.sawn == "flat" else f"{board.sawn} sawn" if board.sawn else "sawing not known"
+    facts = [
+        board.species,
+        board.quarters,
+        f"{s.main(board.length)} long ({s.beside(board.length)})",
+        f"{s.main(board.greatest_width)} wide ({s.beside(board.greatest_width)})",
+        f"{s.main(board.thickness)} thick ({s.beside(board.thickness)})",
+        sawn,
+        f"stress {board.stress}",
+    ]
+    warp = [
+        f"{name} {s.main(v)}"
+        for name, v in (("bow", board.bow), ("cup", board.cup), ("crook", board.crook), ("twist", board.twist))
+        if v
+    ]
+    flow.paragraph(" · ".join(facts + warp), 10)
+    feed = board.notes.get("feed", "")
+    feed = f"Feed: {feed}." if feed else "Feed over the knives: not known; try it, then chalk an arrow."
+    flow.paragraph(
+        f"FACE A UP, datum end at the left. Chalk A and the board's name on the wood before anything else. {feed}", 10, bold=True
+    )
+    if board.edges:
+        flow.paragraph(
+            "The board wanders: snap a line along it as logged; across the board everything is measured from that line "
+            "(dash and dot on the drawing).",
+            10,
+        )
+    if any(c.state == "done" for c in bp.cuts):
+        flow.paragraph("Cuts already made are struck out and hollow; what is done stays.", 10, bold=True)
+
+
+def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    along = flow.paper.inner_width - GUTTER_LEFT - GUTTER_RIGHT
+    low, high = float(min(p.near for p in board.outline)), float(max(p.far for p in board.outline))
+    crosscuts = sorted({float(c.at) for c in bp.cuts if c.stage == "rough" and c.kind == "crosscut"})
+    down, most = (flow.room - 64, 4) if flow.paper.height is not None else (1400.0, 8)
+    scale, rows = scale_for(float(board.length), high - low, crosscuts, along, down, OVERHEAD, most)
+    named: set[str] = set()
+    for index, row in enumerate(rows):
+        probe = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, 0, index)
+        marks = RowLabels(probe).marks()
+        levels = levels_of([(m[0], RowLabels.mark_width(m)) for m in marks])
+        above = (max(levels, default=-1) + 1) * LEVEL + STICK + 9
+        flow.need(above + (high - low) * probe.points + 18)
+        frame = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, flow.y + above, index)
+        frame.draw()
+        labels = RowLabels(frame)
+        labels.draw()
+        _ends(flow, frame)
+        base = frame.bottom + 12
+        on = " · goes on" if row.broken_after else ""
+        again = " · overlaps the row before" if row.broken_before else ""
+        text = f"near edge · {row.start:.4g} to {row.end:.4g} in{again}{on} · scale 1 : {scale}"
+        if s.job.units == "mm":
+            text = f"near edge · {row.start * 25.4:.0f} to {row.end * 25.4:.0f} mm{again}{on} · scale 1 : {scale}"
+        flow.page.add(Text(frame.left, base, clean(text), 9, role="caption"))
+        flow.y = base + 5
+        named |= labels.named
+    crowded = [n for n in _to_name(bp) if n not in named]
+    if crowded:
+        flow.paragraph("No room in the drawing, see the lists: " + ", ".join(crowded) + ".", 9)
+
+
+def _to_name(bp: BoardPlan) -> list[str]:
+    rips = [f"cut {c.order}" for c in bp.cuts if c.stage == "rough" and c.kind == "rip"]
+    return rips + [b.blank for b in bp.blanks] + [p.piece for p in bp.pieces] + [o.offcut for o in bp.offcuts if o.kept]
+
+
+def _ends(flow: Flow, frame: RowFrame) -> None:
+    middle = (frame.top + frame.bottom) / 2
+    tall = frame.bottom - frame.top
+    if not frame.row.broken_before:
+        text = "DATUM END" if tall > width_of("DATUM END", 9, True) + 4 else "DATUM" if tall > 36 else "D"
+        flow.page.add(
+            Text(frame.left - 5, middle, text, 9, True, "middle", turned=tall > 36, role="datum")
+            if tall > 36
+            else Text(frame.left - 4, middle + 3, text, 9, True, "end", role="datum")
+        )
+        flow.page.add(
+            Polygon(
+                ((frame.left - 4, frame.bottom + 5), (frame.left, frame.bottom + 1), (frame.left + 4, frame.bottom + 5)), 0, 0.0
+            ),
+            Line(frame.left, frame.top - 2, frame.left, frame.bottom + 2, 2.6, role="datum-line"),
+        )
+    if not frame.row.broken_after and tall > 44:
+        flow.page.add(Text(frame.right + 12, middle, "far end", 9, False, "middle", turned=True, role="far-end"))
+
+
+def _legend(flow: Flow) -> None:
+    """What each way of drawing means, in the same hatches."""
+    flow.gap(4)
+    items = (
+        "waste",
+        "end trim",
+        "defect on face A",
+        "on face B",
+        "on both",
+        "rough blank",
+        "finished size",
+        "saw kerf",
+        "later cut",
+        "kept offcut",
+        "face mark",
+        "grain",
+    )
+    x, y = flow.left, flow.y
+    box_width, box_height = 24.0, 10.0
+    for item in items:
+        wide = box_width + 4 + width_of(item, 9) + 11
+        if x + wide > flow.right:
+            x, y = flow.left, y + 15
+        if x == flow.left and y + 15 > flow.bottom:
+            flow.new_page()
+            y = flow.y
+        corners = ((x, y), (x + box_width, y), (x + box_width, y + box_height), (x, y + box_height))
+        middle = y + box_height / 2
+        every: dict[str, Sequence[Mark]] = {
+            "waste": [Rect(x, y, box_width, box_height, 0.4), Hatch(corners, 45, 6, 0.4)],
+            "end trim": [Rect(x, y, box_width, box_height, 0.4), Hatch(corners, 45, 6, 0.4), Hatch(corners, -45, 6, 0.4)],
+            "defect on face A": [Rect(x, y, box_width, box_height, 0.8), Hatch(corners, 45, 2, 0.5, 0.2)],
+            "on face B": [Rect(x, y, box_width, box_height, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
+            "on both": [
+                Rect(x, y, box_width, box_height, 1.1),
+                Hatch(corners, 45, 2, 0.5, 0.2),
+                Hatch(corners, -45, 2, 0.5, 0.2),
+            ],
+            "rough blank": [Rect(x, y, box_width, box_height, 1.3)],
+            "finished size": [Rect(x, y, box_width, box_height, 0.7, None, (3.5, 2))],
+            "saw kerf": [Rect(x, middle - 1, box_width, 2, 0.4, 0.15)],
+            "later cut": [Line(x, middle, x + box_width, middle, 1.0, (1.2, 1.8))],
+            "kept offcut": [Rect(x, y, box_width, box_height, 1.3, None, (7, 3))],
+            "face mark": face_mark(x + 8, y - 3),
+            "grain": grain_arrow(x, y + 1, length=box_width),
+        }
+        flow.page.add(*every[item], Text(x + box_width + 4, y + 8.4, item, 9, role="legend"))
+        x += wide
+    flow.y = y + 17

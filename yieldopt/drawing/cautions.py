@@ -1,0 +1,124 @@
+"""Cautions named where they bite: which blank, why, and what practice says. They never replace the maker's instructions."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from yieldopt.drawing.setting import Setting
+from yieldopt.lumber import Board
+from yieldopt.plan import Blank, BoardPlan
+
+# Face jointing: thinner stock than this is refused by one maker's manual; school and shop rules run from 1/4 to 3/4 in
+# (https://finewoodworking.com/forum/jointer-use-questions-safety-technique, https://www.studystack.com/flashcard-351201).
+JOINT_THICKNESS = Fraction(1, 2)
+# Narrower stock goes over the jointer with push blocks (shop rules, https://wiki.makeitlabs.com/resource-areas/wood-shop/jointer).
+PUSH_BLOCK_WIDTH = Fraction(3)
+# Shortest piece to crosscut off with the hands near it (a saw's manual, https://manualsdump.com/amp/en/manuals/273908/23).
+CROSSCUT_PIECE = Fraction(6)
+# "Close to" the shortest blank for the planer: within this (common practice, no source).
+NEAR_SHORTEST = Fraction(2)
+
+GENERAL = (
+    "Follow the machine makers' instructions and local rules, wear what they ask for, and use only machines you are trained on. "
+    "This packet can't see your wood, your machines or your hands.",
+    "Rough stock has no face or edge to run against: don't rip it against a table saw's fence. Rip it at the bandsaw, or with a "
+    "guided saw, or after one edge has been straightened.",
+    "Find out before the first cut whether every blank is as drawn: sizes and defects were measured by somebody, once.",
+    "Keep loose knots, splits, metal and stones out of the machines; look at both faces of each blank before it goes in.",
+    "Use a push stick or push block wherever hands would come near the cutter, stand out of the line of the blade, and stop the "
+    "machine where wood closes on the blade.",
+    "Wood dust harms lungs: extract it and wear a mask that fits.",
+)
+
+
+def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tuple[str, str, str]]:
+    """(kind, the blank with its figure, what practice says) for each caution that one blank calls for."""
+    m = s.job.shop.machines
+    name = blank.blank
+    out = []
+    if blank.length <= m.min_mill_length + NEAR_SHORTEST:
+        out.append(
+            (
+                "SHORT",
+                f"{name} ({s.main(blank.length)} long)",
+                f"Close to the shortest your machines take ({s.main(m.min_mill_length)}): "
+                "check the maker's figure, never push it with a shorter piece.",
+            )
+        )
+    if blank.width < PUSH_BLOCK_WIDTH:
+        out.append(
+            (
+                "NARROW",
+                f"{name} ({s.main(blank.width)} wide)",
+                "Push blocks at the jointer, push stick at the saw, bandsaw first.",
+            )
+        )
+    thin = min(blank.thicknesses)
+    if thin < JOINT_THICKNESS:
+        out.append(
+            (
+                "THIN",
+                f"{name} (milled to {s.main(thin)})",
+                "Don't face-joint it that thin; plane it on a carrier board if the maker allows.",
+            )
+        )
+    if blank.width > m.joint_width:
+        how = {"sled": "on a planer sled", "hand": "by hand", "none": "not at all by these settings"}[m.wide_flattening]
+        out.append(("WIDE", f"{name} ({s.main(blank.width)} wide)", f"The jointer takes {s.main(m.joint_width)}: flatten {how}."))
+    if blank.layers > 1 and board.stress != "tested":
+        out.append(
+            (
+                "STRESS NOT KNOWN",
+                f"{name} is resawn",
+                "It may close on the blade or spring open: test first, wedges at hand, stop if it pinches.",
+            )
+        )
+    if board.stress == "no resaw":
+        out.append(
+            (
+                "CASE-HARDENED",
+                name,
+                f"Board {board.name} is marked 'no resaw': it may close on the blade when ripped. Bandsaw, wedges, short cuts.",
+            )
+        )
+    short = [p.piece for p in bp.pieces if p.blank == blank.blank and s.job.part_named[p.part].length < CROSSCUT_PIECE]
+    if short:
+        names = ", ".join(short[:4]) + (" and more" if len(short) > 4 else "")
+        out.append(
+            (
+                "SHORT PIECES",
+                f"{names} come off {name}",
+                f"Under {s.main(CROSSCUT_PIECE)} long: stop block and hold-down, no fingers near the blade.",
+            )
+        )
+    slack = s.blank_slack[blank.blank]
+    if slack.at_risk:
+        out.append(
+            (
+                "MAY COME OUT THIN",
+                f"{name} ({s.spare(slack.spare)} to spare)",
+                "Thickness left after warp is next to nothing: flatten no more than it needs.",
+            )
+        )
+    return out
+
+
+def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
+    """The cautions of one board's sheet, a line for each kind, naming every blank it is about."""
+    out = []
+    if board.crook and not board.edges:
+        out.append(
+            f"CROOKED by {s.both(board.crook)}: across the board, measure in each section from its own near "
+            f"edge, before straightening it."
+        )
+    if board.bow or board.twist:
+        out.append(
+            "BOWED OR TWISTED: crosscut it supported and crown up, in shallow passes or with a handsaw, so that "
+            "the kerf can't close."
+        )
+    grouped: dict[tuple[str, str], list[str]] = {}
+    for blank in bp.blanks:
+        for kind, what, advice in _for_blank(board, blank, bp, s):
+            grouped.setdefault((kind, advice), []).append(what)
+    out += [f"{kind}: {', '.join(whats)}. {advice}" for (kind, advice), whats in grouped.items()]
+    return out

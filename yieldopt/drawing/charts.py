@@ -1,0 +1,151 @@
+"""Charts: where the wood went, thickness needed and there, cost against time of search. Drawn on axes that the "
+"caller may pass."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.lettering import shorten, width_of
+from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.setting import Setting
+from yieldopt.leftovers import WoodAccount, wood_account
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.slack import BlankSlack
+
+# (field, name, grey, hatch): told apart without colour, darkest for what is gone in the saw.
+SHARES = (
+    ("parts", "parts", "0.35", None),
+    ("kept", "kept offcuts", "1.0", None),
+    ("shavings", "shavings", "0.85", None),
+    ("kerf", "kerf", "0.0", None),
+    ("trim", "end trim", "1.0", "/\\"),
+    ("defects", "defects", "1.0", "|"),
+    ("waste", "waste", "1.0", "/"),
+)
+ROW, MOST_ROWS, NAME = 15.0, 36, 84.0
+
+
+def chart_pages(s: Setting) -> list[Page]:
+    """All charts of the packet."""
+    flow = Flow(s.paper, s.running("To look at", "charts"))
+    accounts = [wood_account(s.board(bp.board), bp, s.job) for bp in s.plan.boards]
+    blanks = [s.blank_slack[b.blank] for bp in s.plan.boards for b in bp.blanks]
+    for some in _groups(accounts):
+        flow.heading("Where the wood of each board went, in board feet", keep=len(some) * ROW + 66)
+        _chart(flow, len(some) * ROW + 62, lambda ax, some=some: draw_wood(ax, some))
+    for group in _groups(blanks):
+        flow.heading("Thickness of each blank: needed, and there after warp", keep=len(group) * ROW + 66)
+        _chart(flow, len(group) * ROW + 62, lambda ax, group=group: draw_thickness(ax, group, s))
+    history = _history(s)
+    if history:
+        flow.heading("Net cost and bound against time of search", keep=200)
+        _chart(flow, 190, lambda ax: draw_history(ax, history))
+    return flow.finish()
+
+
+def _groups(items: Sequence[Any]) -> list[Sequence[Any]]:
+    return [items[i : i + MOST_ROWS] for i in range(0, len(items), MOST_ROWS)]
+
+
+def _chart(flow: Flow, height: float, draw: Any) -> None:
+    """Make a figure as wide as the page, let `draw` fill its axes, and lay it down."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    from yieldopt.drawing.chartink import Ink
+
+    flow.need(height)
+    width = flow.paper.inner_width
+    with mpl.rc_context(
+        {"font.size": 9, "axes.linewidth": 0.7, "hatch.linewidth": 0.5, "xtick.major.width": 0.6, "path.simplify": False}
+    ):
+        figure = Figure(figsize=(width / 72, height / 72), dpi=72)
+        axes = figure.add_axes((NAME / width, 30 / height, 1 - (NAME + 16) / width, 1 - 62 / height))
+        axes.spines[["top", "right"]].set_visible(False)
+        draw(axes)
+        figure.patch.set_visible(False)
+        figure.draw(Ink(flow.page, flow.left, flow.y + height, width, height))
+    flow.y += height
+
+
+def _name_rows(axes: Any, names: Sequence[str]) -> None:
+    axes.set_yticks(range(len(names)), [shorten(n, NAME - 12, 9) for n in names])
+    axes.set_ylim(len(names) - 0.4, -0.6)
+    axes.tick_params(axis="y", length=0)
+    axes.locator_params(axis="x", nbins=6)
+
+
+def _legend(axes: Any, entries: Sequence[tuple[str, Any]], columns: int) -> None:
+    axes.legend(
+        [h for _, h in entries],
+        [n for n, _ in entries],
+        loc="lower left",
+        bbox_to_anchor=(0, 1.0),
+        ncols=columns,
+        frameon=False,
+        borderaxespad=0.2,
+        handlelength=1.6,
+        handletextpad=0.4,
+        columnspacing=0.9,
+        labelspacing=0.25,
+    )
+
+
+def draw_wood(axes: Any, accounts: Sequence[WoodAccount]) -> None:
+    """A bar for each board, its shares side by side."""
+    left = [0.0] * len(accounts)
+    entries = []
+    for field, name, grey, hatch in SHARES:
+        values = [float(getattr(a, field)) / CUBIC_INCHES_PER_BOARD_FOOT for a in accounts]
+        bars = axes.barh(range(len(accounts)), values, 0.72, left, color=grey, edgecolor="0", linewidth=0.5, hatch=hatch)
+        entries.append((name, bars[0]))
+        left = [a + v for a, v in zip(left, values, strict=True)]
+    _name_rows(axes, [a.board for a in accounts])
+    axes.set_xlim(0, max(left) * 1.02)
+    axes.set_xlabel("board feet, nominal")
+    room = axes.bbox.width
+    _legend(axes, entries, 7 if room > sum(width_of(n, 9) + 32 for n, _ in entries) else 4)
+
+
+def draw_thickness(axes: Any, blanks: Sequence[BlankSlack], s: Setting) -> None:
+    """A filled mark at what is needed, a hollow one at what is there; the line between them is what is to spare."""
+    factor = 1.0 if s.job.units == "in" else 25.4
+    need, have = [float(b.need) * factor for b in blanks], [float(b.available) * factor for b in blanks]
+    rows = range(len(blanks))
+    axes.hlines(rows, need, have, color="0", linewidth=1.6)
+    needed = axes.plot(need, rows, "s", color="0", markersize=5)[0]
+    there = axes.plot(have, rows, "o", color="0", markerfacecolor="1", markersize=6)[0]
+    _name_rows(axes, [b.blank for b in blanks])
+    low, high = min(need), max(have)
+    margin = max((high - low) * 0.06, 0.02 * factor)
+    axes.set_xlim(low - margin, high + margin)
+    axes.set_xlabel("inches" if s.job.units == "in" else "mm")
+    _legend(axes, [("needed", needed), ("there", there)], 2)
+
+
+def _history(s: Setting) -> list[tuple[float, float, float | None]]:
+    """The planner's record of (seconds, cost, bound), if the plan carries one that can be read."""
+    found: list[tuple[float, float, float | None]] = []
+    entries = (s.plan.extra or {}).get("history")
+    for entry in entries if isinstance(entries, list) else ():
+        if isinstance(entry, list) and len(entry) == 3 and all(isinstance(v, int | float) for v in entry[:2]):
+            found.append((float(entry[0]), float(entry[1]), float(entry[2]) if isinstance(entry[2], int | float) else None))
+    return found if len(found) > 1 else []
+
+
+def draw_history(axes: Any, history: Sequence[tuple[float, float, float | None]]) -> None:
+    """Best net cost and bound as steps over the seconds of the search."""
+    seconds = [h[0] for h in history]
+    cost = axes.step(seconds, [h[1] for h in history], where="post", color="0", linewidth=1.6)[0]
+    entries = [("net cost", cost)]
+    known = [(h[0], h[2]) for h in history if h[2] is not None]
+    if known:
+        bound = axes.step(
+            [k[0] for k in known], [k[1] for k in known], where="post", color="0", linewidth=1.0, linestyle=(0, (4, 2))
+        )[0]
+        entries.append(("bound", bound))
+    axes.set_xlabel("seconds")
+    axes.locator_params(nbins=6)
+    _legend(axes, entries, 2)

@@ -1,0 +1,186 @@
+"""The cover: what is built, money and wood on stated bases, where every part comes from, what is missing, what is tight."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from yieldopt.drawing.cautions import GENERAL
+from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.setting import Setting
+from yieldopt.leftovers import wood_account
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.trade.tally import tally
+
+# Pieces named as the tightest.
+TIGHTEST = 6
+
+
+def cover_pages(s: Setting) -> list[Page]:
+    """The packet's first pages."""
+    flow = Flow(s.paper, s.running(s.plan.job, "cover"))
+    count = sum(1 for _ in s.plan.pieces())
+    flow.paragraph(
+        f"{len({p.part for _, p in s.plan.pieces()})} parts as {count} pieces, from {len(s.plan.boards)} boards. "
+        f"Sheets follow in the order "
+        "below; the same names stand on sheets, lists and labels.",
+        10.5,
+    )
+    _money(flow, s)
+    _missing(flow, s)
+    _tightest(flow, s)
+    flow.heading("Before anything else")
+    for text in GENERAL:
+        flow.caution(text)
+    _parts(flow, s)
+    _boards(flow, s)
+    return flow.finish()
+
+
+def _money(flow: Flow, s: Setting) -> None:
+    boards = [s.board(bp.board) for bp in s.plan.boards]
+    exact = sum((b.board_feet for b in boards), Fraction(0))
+    accounts = [wood_account(s.board(bp.board), bp, s.job) for bp in s.plan.boards]
+    feet = CUBIC_INCHES_PER_BOARD_FOOT
+    net = sum((a.parts for a in accounts), Fraction(0)) / feet
+    kept = sum((a.kept for a in accounts), Fraction(0)) / feet
+    used = exact - kept
+    flow.heading("Wood")
+    over = f"{float(used / net - 1):.0%}" if net else "-"
+    waste = f"{float(1 - net / used):.0%}" if used else "-"
+    flow.table(
+        [Column("board feet"), Column("figure", True), Column("basis")],
+        [
+            ("boards cut, exact", f"{float(exact):.2f}", "outline × nominal thickness ÷ 144"),
+            (
+                "boards cut, tally",
+                str(tally(boards).board_feet),
+                "as a dealer counts: surface measure in whole feet, by thickness",
+            ),
+            ("kept offcuts", f"{float(kept):.2f}", "go back to the rack"),
+            ("used: boards less kept offcuts", f"{float(used):.2f}", ""),
+            ("net: finished parts", f"{float(net):.2f}", "finished sizes, staves at their net width"),
+            ("overage", over, "used over net: what to buy beyond the finished volume"),
+            ("waste", waste, "share of the used wood that is in no part (kerf, shavings, trim, defects)"),
+        ],
+    )
+    t = s.plan.totals
+    cost, credit = sum((bp.cost for bp in s.plan.boards), Fraction(0)), sum((bp.credit for bp in s.plan.boards), Fraction(0))
+    rows = [
+        ("boards", f"{float(cost):.2f}", "every board cut, whole"),
+        ("credit", f"{float(credit):.2f}", "kept offcuts, by the job's offcut_credit"),
+        ("net cost", f"{t.net_cost:.2f}", "boards less credit"),
+    ]
+    bound = "not proven for this plan" if t.bound is None else "no plan of the layouts considered costs less"
+    rows.append(("bound", "-" if t.bound is None else f"{t.bound:.2f}", bound))
+    if t.gap is not None:
+        rows.append(("gap", f"{t.gap:.1%}", "at most this share of the net cost could still be saved"))
+    rows += _resawn(s)
+    flow.heading("Money")
+    flow.table([Column("in the job's money"), Column("figure", True), Column("basis")], rows)
+
+
+def _resawn(s: Setting) -> list[tuple[str, str, str]]:
+    """What the wood of resawn blanks costs by finished square foot: the figure to compare with thin stock."""
+    cost = area = Fraction(0)
+    for bp in s.plan.boards:
+        board = s.board(bp.board)
+        for b in bp.blanks:
+            if b.layers > 1:
+                cost += bp.cost * b.length * b.width / board.area
+                area += sum(
+                    (s.job.part_named[p.part].length * s.job.part_named[p.part].width for p in bp.pieces if p.blank == b.blank),
+                    Fraction(0),
+                )
+    if not area:
+        return []
+    return [
+        (
+            "resawn, by square foot",
+            f"{float(cost / area * 144):.2f}",
+            "wood of resawn blanks by finished square foot, labour not counted; "
+            "`yieldopt source` sets it against buying thin stock",
+        )
+    ]
+
+
+def _missing(flow: Flow, s: Setting) -> None:
+    flow.heading("Not placed", keep=24)
+    if s.plan.complete:
+        flow.paragraph("Nothing: every part has its place.")
+        return
+    rows = []
+    for u in s.plan.unplaced:
+        part = s.job.part_named.get(u.part)
+        need = f"{part.species}, {s.main(part.thickness)} × {s.main(part.width)} × {s.main(part.length)} finished" if part else ""
+        rows.append((u.part, str(u.qty), need, u.why))
+    flow.table([Column("part", True), Column("qty"), Column("needs"), Column("why")], rows)
+
+
+def _tightest(flow: Flow, s: Setting) -> None:
+    flow.heading("Tightest", keep=24)
+    flow.paragraph("Where a surprise hurts first: thickness, width and length to spare beyond the rough size needed.")
+    pieces = sorted(s.piece_slack.values(), key=lambda p: (p.thickness, p.width, p.length, p.piece))[:TIGHTEST]
+    flow.table(
+        [Column("piece", True), Column("board"), Column("thickness to spare"), Column("width"), Column("length")],
+        [(p.piece, p.board, s.spare(p.thickness), s.spare(p.width), s.spare(p.length)) for p in pieces],
+    )
+
+
+def _parts(flow: Flow, s: Setting) -> None:
+    flow.heading("Parts and where they come from")
+    places: dict[str, list[str]] = {}
+    for _, p in s.plan.pieces():
+        places.setdefault(p.part, []).append(f"{p.piece} {p.blank}")
+    rows = [
+        (
+            part.name,
+            str(part.qty),
+            part.species,
+            f"{s.main(part.thickness)} × {s.main(part.width)} × {s.main(part.length)}",
+            ", ".join(places.get(part.name, ["not placed"])),
+        )
+        for part in s.job.parts
+    ]
+    flow.table(
+        [Column("part", True), Column("qty"), Column("species"), Column("finished T × W × L"), Column("piece, blank")], rows
+    )
+
+
+def _boards(flow: Flow, s: Setting) -> None:
+    flow.heading("Boards cut")
+    rows = []
+    for bp in s.plan.boards:
+        b = s.board(bp.board)
+        kept = ", ".join(f"{o.offcut} {s.size(o.length, o.width)}{_machinable(s, o.length)}" for o in bp.offcuts if o.kept)
+        rows.append(
+            (
+                b.name,
+                b.species,
+                b.quarters,
+                s.size(b.length, b.greatest_width),
+                f"{float(bp.cost):.2f}",
+                f"{float(bp.credit):.2f}",
+                kept,
+            )
+        )
+    flow.table(
+        [
+            Column("board", True),
+            Column("species"),
+            Column("quarters"),
+            Column("length × width"),
+            Column("cost"),
+            Column("credit"),
+            Column("kept offcuts"),
+        ],
+        rows,
+    )
+    reasons = (s.plan.extra or {}).get("reasons")
+    if isinstance(reasons, dict) and reasons:
+        flow.heading("Boards not cut")
+        flow.table([Column("board", True), Column("why")], [(str(k), str(v)) for k, v in reasons.items()])
+
+
+def _machinable(s: Setting, length: Fraction) -> str:
+    return "" if length >= s.job.shop.machines.min_mill_length else " (too short to machine)"

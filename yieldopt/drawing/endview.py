@@ -1,0 +1,173 @@
+"""The end view of a resawn blank: layers, saw lines, which faces meet, where the pair marks go."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.lettering import LEADING, shorten, width_of
+from yieldopt.drawing.marks import triangle
+from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
+from yieldopt.drawing.setting import Setting
+from yieldopt.lumber import Board
+from yieldopt.plan import Blank, BoardPlan, Cut, Piece
+
+# Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.
+LAYER = 15.0
+
+
+def _bands(blank: Blank, cuts: list[Cut], board: Board, s: Setting) -> list[tuple[str, Fraction, Fraction]]:
+    """(what, top, bottom) of each band from the flattened A face down, in inches; `top` may be below zero (face A rough)."""
+    a = s.job.shop.allowances
+    spare = Fraction(0) if board.stress == "tested" else a.resaw_spare
+    bands: list[tuple[str, Fraction, Fraction]] = [("off", -a.face, Fraction(0))]
+    at = Fraction(0)
+    for i, thick in enumerate(blank.thicknesses):
+        if i:
+            at += a.sawn_face
+        bands.append((f"layer {i + 1}", at, at + thick))
+        at += thick
+        if i < len(blank.thicknesses) - 1:
+            cut = cuts[i].at if i < len(cuts) else at + a.sawn_face + spare
+            kerf = cuts[i].kerf if i < len(cuts) else s.job.shop.kerf.resaw
+            bands.append(("off", at, cut))
+            bands.append(("saw", cut, cut + kerf))
+            bands.append(("off", cut + kerf, cut + kerf + a.sawn_face))
+            at = cut + kerf
+    bottom = s.blank_slack[blank.blank].available - a.face
+    bands.append(("off", at, max(bottom, at + a.face)))
+    return bands
+
+
+def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Blank) -> None:
+    """Draw the end of the blank as seen from the datum end, with what to do about it, and each layer's other pieces."""
+    cuts = sorted((c for c in bp.cuts if c.stage == "resaw" and c.blank == blank.blank), key=lambda c: c.at)
+    bands = _bands(blank, cuts, board, s)
+    top, bottom = bands[0][1], bands[-1][2]
+    pieces = [p for p in bp.pieces if p.blank == blank.blank]
+    flow.heading(f"End view of {blank.blank}: {blank.layers} layers from one blank", keep=150)
+    wide = min(flow.paper.inner_width * 0.52, float(blank.width) * 72)
+    points = max(LAYER / float(min(blank.thicknesses)), wide / float(blank.width))
+    height = float(bottom - top) * points
+    flow.need(height + 44)
+    page, left, y0 = flow.page, flow.left + 4, flow.y + 15
+    page.add(
+        Text(left, y0 - 4, "far edge", 9),
+        Text(left + wide, y0 - 4, "near edge", 9, anchor="end"),
+        Text(left + wide / 2, y0 - 4, "face A up", 9, True, anchor="middle"),
+    )
+    notes_left = left + wide + 8
+    room = flow.right - notes_left
+    for what, a, b in bands:
+        y, h = y0 + float(a - top) * points, float(b - a) * points
+        data = (("name", blank.blank), ("band", what), ("from", str(float(a))), ("to", str(float(b))))
+        if what == "saw":
+            page.add(Rect(left, y, wide, max(h, 0.8), 0.3, 0.0, role="resaw", data=data))
+        elif what == "off":
+            page.add(
+                Rect(left, y, wide, h, 0.3, role="off", data=data),
+                Hatch(((left, y), (left + wide, y), (left + wide, y + h), (left, y + h)), 45, 4, 0.35),
+            )
+        else:
+            page.add(Rect(left, y, wide, h, 1.2, 1.0, role="layer", data=data))
+            layer = int(what.split()[1])
+            page.add(Text(left + 26, y + h / 2 + 3.2, shorten(f"{what}: {_held(pieces, layer)}", wide - 62, 9), 9))
+            text = f"mill to {s.both(blank.thicknesses[layer - 1])}"
+            page.add(Text(notes_left, y + h / 2 + 3.2, shorten(text, room, 9), 9))
+    _pair_marks(flow, pieces, left, y0, wide, height)
+    flow.y = y0 + height + 4
+    for cut in cuts:
+        flow.paragraph(
+            f"Saw line, cut {cut.order}: {s.both(cut.at)} below the flattened A face, kerf {s.main(cut.kerf)}. "
+            f"Face B: flatten last.",
+            9.5,
+        )
+    _words(flow, s, board, blank, pieces)
+    _other_layouts(flow, s, blank, pieces)
+
+
+def _held(pieces: list[Piece], layer: int) -> str:
+    names = [p.piece for p in pieces if p.layer == layer]
+    return ", ".join(names) or "kept offcut"
+
+
+def _pair_marks(flow: Flow, pieces: list[Piece], left: float, y0: float, wide: float, height: float) -> None:
+    """The triangle across all layers on the end grain, and the V on the hinge edge: both outlive the planer."""
+    flow.page.add(*triangle(left + 3, y0 + 3, 21, height - 6))
+    hinges = {p.hinge for p in pieces if p.hinge}
+    for hinge in hinges:
+        x = left if hinge == "far" else left + wide
+        way = -1 if hinge == "far" else 1
+        # The hinge: a hollow half-round on the edge, and the way the halves open like a book.
+        flow.page.add(
+            Polygon(((x, y0 + height / 2 - 6), (x + 4 * way, y0 + height / 2), (x, y0 + height / 2 + 6)), 1.2, 0.0, role="hinge")
+        )
+
+
+def _words(flow: Flow, s: Setting, board: Board, blank: Blank, pieces: list[Piece]) -> None:
+    if board.stress == "tested":
+        flow.paragraph("Step 1. Stress: this board was tested and stayed flat. Watch the kerf all the same.", 9.5, tick=True)
+    else:
+        flow.paragraph(
+            "Step 1. Stress test before the resaw: cut a slice across the end of a leftover, saw out its middle, "
+            "watch the two prongs. "
+            "If they pinch or spread, don't resaw: plan again.",
+            9.5,
+            bold=True,
+            tick=True,
+        )
+    flow.paragraph(
+        "Step 2. Chalk the triangle across both ends and a V across the hinge edge, before sawing. Faces are "
+        "planed, ends and edges stay.",
+        9.5,
+        tick=True,
+    )
+    flow.paragraph(
+        "Step 3. Resaw, then OPEN AND LOOK: nobody has seen the inner faces. If they are bad, see the second "
+        "choice and plan again.",
+        9.5,
+        tick=True,
+    )
+    pairs: dict[str, list[Piece]] = {}
+    for p in pieces:
+        if p.show == "sawn" and p.set:
+            pairs.setdefault(p.set, []).append(p)
+    for name, members in sorted(pairs.items()):
+        members.sort(key=lambda p: p.layer)
+        edge = f"hinged on the {members[0].hinge} edge" if members[0].hinge else "hinge edge free"
+        flow.paragraph(
+            f"Pair △ {name}: {' and '.join(p.piece for p in members)}. The faces at the saw cut meet and show, "
+            f"{edge}: open it like a book, "
+            "plane the outside faces first, take as little as you can off the show faces.",
+            9.5,
+        )
+    slips = [p for p in pieces if p.set and s.job.part_named[p.part].match_kind == "slip"]
+    if slips:
+        flow.paragraph("Slip match: keep the layers in order, all A faces the same way, none turned.", 9.5)
+    if s.blank_slack[blank.blank].untested:
+        flow.paragraph("A layer may come out thin if the halves cup: each has the spare for an untested board, no more.", 9.5)
+
+
+def _other_layouts(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
+    """A small plan of every layer whose pieces lie otherwise than those of layer 1."""
+    first = {(p.x, p.y, p.length, p.width) for p in pieces if p.layer == 1}
+    for layer in range(2, blank.layers + 1):
+        here = [p for p in pieces if p.layer == layer]
+        if not here or {(p.x, p.y, p.length, p.width) for p in here} == first:
+            continue
+        points = min((flow.paper.inner_width - 8) / float(blank.length), 90 / float(blank.width))
+        flow.need(float(blank.width) * points + 24)
+        flow.paragraph(f"Layer {layer} of {blank.blank}, seen from face A:", 9.5)
+        left, top = flow.left + 2, flow.y
+        flow.page.add(Rect(left, top, float(blank.length) * points, float(blank.width) * points, 1.2, role="layer-plan"))
+        listed = []
+        for n, p in enumerate(sorted(here, key=lambda q: (q.x, q.y)), 1):
+            x = left + float(p.x - blank.x) * points
+            y = top + float(blank.y + blank.width - p.y - p.width) * points
+            w, h = float(p.length) * points, float(p.width) * points
+            flow.page.add(Rect(x, y, w, h, 0.6, role="layer-piece", data=(("name", p.piece), ("layer", str(layer)))))
+            if h >= 11 and w >= width_of(str(n), 9, True) + 2:
+                flow.page.add(Text(x + w / 2, y + h / 2 + 3.2, str(n), 9, True, anchor="middle"))
+            listed.append(f"{n} {p.piece} at {s.main(p.x - blank.x)}, {s.main(p.y - blank.y)}: {s.size(p.length, p.width)}")
+        flow.y = top + float(blank.width) * points + 9 * (LEADING - 1) + 2
+        flow.paragraph("; ".join(listed) + ".", 9)

@@ -1,0 +1,251 @@
+"""Lettering and tables that run down the pages, with a head and a foot on each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, wrap
+from yieldopt.drawing.paper import Paper
+from yieldopt.drawing.primitives import Line, Page, Rect, Text
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """What stands in the head and foot of every page of one kind."""
+
+    # Large, at the left of the head: a board's name, "Milling order".
+    title: str
+    # Small, at the right of the head: job, plan revision, date.
+    right: tuple[str, ...]
+    # Across the head of every page where it is not empty: that the plan is incomplete.
+    banner: str
+    # The foot, before the page number.
+    foot: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table."""
+
+    head: str
+    bold: bool = False
+    # Never narrower than this, in points.
+    least: float = 20.0
+
+
+FOOT = 26.0
+TICK = 11.0
+
+
+class Flow:
+    """Pages of one kind, filled from the top. `paper.height` None gives one page as long as it needs to be."""
+
+    def __init__(self, paper: Paper, running: Running) -> None:
+        self.paper = paper
+        self.running = running
+        self.pages: list[Page] = []
+        self.y = 0.0
+        self._start()
+
+    @property
+    def left(self) -> float:
+        return self.paper.margin
+
+    @property
+    def right(self) -> float:
+        return self.paper.width - self.paper.margin
+
+    @property
+    def page(self) -> Page:
+        return self.pages[-1]
+
+    @property
+    def bottom(self) -> float:
+        return float("inf") if self.paper.height is None else self.paper.height - self.paper.margin - FOOT
+
+    @property
+    def room(self) -> float:
+        return self.bottom - self.y
+
+    def need(self, height: float) -> None:
+        """Begin a new page unless `height` points are left on this one, or it is still empty."""
+        if height > self.room and self.y > self._top:
+            self._start()
+
+    def new_page(self) -> None:
+        if self.y > self._top and self.paper.height is not None:
+            self._start()
+
+    def gap(self, height: float) -> None:
+        self.y += height
+
+    def _start(self) -> None:
+        r, paper = self.running, self.paper
+        page = Page(paper.width, paper.height or 0.0, clean(r.title), r.kind)
+        self.pages.append(page)
+        narrow = paper.height is None
+        size = 19.0 if narrow else 24.0
+        y = paper.margin + size * ABOVE
+        right_width = 0.0 if narrow else max((width_of(shorten(t, 190, SMALLEST), SMALLEST) for t in r.right), default=0)
+        for line in wrap(r.title, paper.inner_width - right_width - 14, size, True, most=2):
+            page.add(Text(self.left, y, line, size, True, role="title"))
+            y += size * LEADING
+        y -= size * (LEADING - BELOW)
+        under = paper.margin + SMALLEST * ABOVE
+        if narrow:
+            under = y + SMALLEST * LEADING
+        for line in r.right:
+            if narrow:
+                page.add(Text(self.left, under, shorten(line, paper.inner_width, SMALLEST), SMALLEST))
+            else:
+                page.add(Text(self.right, under, shorten(line, 190, SMALLEST), SMALLEST, anchor="end"))
+            under += SMALLEST * LEADING
+        self.y = max(y, under - SMALLEST * LEADING + SMALLEST * BELOW) + 4
+        # A chalk line: one heavy stroke.
+        page.add(Line(self.left, self.y, self.right, self.y, 2.0))
+        self.y += 6
+        if r.banner:
+            self._banner(r.banner)
+        self._top = self.y
+
+    def _banner(self, text: str) -> None:
+        lines = wrap(text, self.paper.inner_width - 12, 10, True, most=4)
+        height = len(lines) * 10 * LEADING + 6
+        self.page.add(Rect(self.left, self.y, self.paper.inner_width, height, 1.4, role="banner"))
+        for i, line in enumerate(lines):
+            self.page.add(Text(self.left + 6, self.y + 4 + 10 * ABOVE + i * 10 * LEADING, line, 10, True, role="banner-text"))
+        self.y += height + 6
+
+    def heading(self, text: str, size: float = 12.5, keep: float = 40.0) -> None:
+        """A heading that stays with at least `keep` points of what follows."""
+        lines = wrap(text, self.paper.inner_width, size, True)
+        self.need(len(lines) * size * LEADING + 8 + keep)
+        self.y += 8
+        for line in lines:
+            self.page.add(Text(self.left, self.y + size * ABOVE, line, size, True, role="heading"))
+            self.y += size * LEADING
+        self.y += 2
+
+    def paragraph(self, text: str, size: float = 10.0, bold: bool = False, tick: bool = False, indent: float = 0.0) -> None:
+        """A paragraph; with `tick`, behind a box to tick."""
+        left = self.left + indent + (TICK + 6 if tick else 0)
+        for n, line in enumerate(wrap(text, self.right - left, size, bold)):
+            self.need(size * LEADING)
+            if n == 0 and tick:
+                self.page.add(Rect(self.left + indent, self.y + 0.5, TICK - 2, TICK - 2, 0.8, role="tick"))
+            self.page.add(Text(left, self.y + size * ABOVE, line, size, bold))
+            self.y += size * LEADING
+        self.y += 2
+
+    def caution(self, text: str) -> None:
+        """A caution on its own line: a heavy bar at the margin, so that it is seen without colour."""
+        size = 9.5
+        lines = wrap(text, self.paper.inner_width - 12, size, True)
+        height = len(lines) * size * LEADING
+        self.need(height)
+        self.page.add(Rect(self.left, self.y, 4, height, 0, fill=0.0, role="caution"))
+        for i, line in enumerate(lines):
+            self.page.add(Text(self.left + 12, self.y + size * ABOVE + i * size * LEADING, line, size, True, role="caution-text"))
+        self.y += height + 3
+
+    def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool = False, size: float = 9.0) -> None:
+        """A table; where the page is too narrow for it each row becomes a stack of lines with the heads before them."""
+        if not rows:
+            return
+        lead = TICK + 6 if tick else 0.0
+        widths = self._column_widths(columns, rows, self.paper.inner_width - lead, size)
+        if widths is None:
+            self._stack(columns, rows, tick, size)
+            return
+        self._row([(c.head, True) for c in columns], widths, lead, size, None, 2)
+        self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.9))
+        for row in rows:
+            cells = [(text, c.bold) for text, c in zip(row, columns, strict=True)]
+            self._row(
+                cells,
+                widths,
+                lead,
+                size,
+                tick,
+                1,
+                lambda: self._row([(c.head, True) for c in columns], widths, lead, size, None, 2),
+            )
+            self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.25, grey=0.4))
+        self.y += 4
+
+    def _row(
+        self,
+        cells: Sequence[tuple[str, bool]],
+        widths: Sequence[float],
+        lead: float,
+        size: float,
+        tick: bool | None,
+        after: float,
+        head: Callable[[], None] | None = None,
+    ) -> None:
+        wrapped = [wrap(text, w - 6, size, bold, most=8) for (text, bold), w in zip(cells, widths, strict=True)]
+        height = max(len(lines) for lines in wrapped) * size * LEADING + after + 1
+        if height > self.room and self.y > self._top:
+            self._start()
+            if head is not None:
+                head()
+        if tick:
+            self.page.add(Rect(self.left, self.y + 1, TICK - 2, TICK - 2, 0.8, role="tick"))
+        x = self.left + lead
+        for (_, bold), lines, w in zip(cells, wrapped, widths, strict=True):
+            for i, line in enumerate(lines):
+                if line:
+                    self.page.add(Text(x, self.y + 1 + size * ABOVE + i * size * LEADING, line, size, bold))
+            x += w
+        self.y += height
+
+    def _column_widths(
+        self, columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float, size: float
+    ) -> list[float] | None:
+        natural, least = [], []
+        for i, c in enumerate(columns):
+            texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
+            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7)
+            words = [(w, b) for t, b in texts for w in clean(t).split(" ")]
+            least.append(max(c.least, min(max((width_of(w, size, b) for w, b in words), default=0), 90) + 7))
+        natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]
+        if sum(natural) <= room:
+            spare = room - sum(natural)
+            return [n + spare * n / sum(natural) for n in natural]
+        if sum(least) > room:
+            return None
+        give = room - sum(least)
+        want = sum(n - lo for n, lo in zip(natural, least, strict=True))
+        return [lo + give * (n - lo) / want for n, lo in zip(natural, least, strict=True)]
+
+    def _stack(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool, size: float) -> None:
+        for row in rows:
+            first = True
+            for column, text in zip(columns, row, strict=True):
+                if not clean(text):
+                    continue
+                label = text if first else f"{column.head}: {text}"
+                self.paragraph(label, size + (1 if first else 0), bold=first, tick=tick and first, indent=0 if first else 17)
+                self.y -= 2
+                first = False
+            self.page.add(Line(self.left, self.y + 1, self.right, self.y + 1, 0.25, grey=0.4))
+            self.y += 5
+
+    def finish(self) -> list[Page]:
+        """The pages, with their foot; page numbers are put in by `number_pages` once all pages are known."""
+        if self.paper.height is None:
+            self.page.height = self.y + self.paper.margin + FOOT
+        return self.pages
+
+
+def number_pages(pages: Sequence[Page], paper: Paper, foot: str) -> None:
+    """Write the foot of every page: what the packet is, cautions in short, page n of N."""
+    for n, page in enumerate(pages, 1):
+        y = page.height - paper.margin - 4
+        page.add(Line(paper.margin, y - 13, page.width - paper.margin, y - 13, 0.6))
+        count = f"page {n} of {len(pages)}"
+        page.add(Text(page.width - paper.margin, y, count, SMALLEST, anchor="end"))
+        room = page.width - 2 * paper.margin - width_of(count, SMALLEST) - 12
+        page.add(Text(paper.margin, y, shorten(foot, room, SMALLEST), SMALLEST))

@@ -1,0 +1,142 @@
+"""Lettering: which characters are set, how wide they are, where lines break.
+
+Everything is measured with the DejaVu Sans Condensed that ships with the package (licence beside it): its 6 and 9, 1, l
+and 7 are told apart at arm's length. The same file is embedded in the PDF.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from functools import cache, lru_cache
+from importlib import resources
+
+from yieldopt.drawing.primitives import Text
+
+# No text on any page is smaller than this, in points.
+SMALLEST = 9.0
+# Height above and below the base line that a line of text is given, in shares of its size (DejaVu capitals reach 0.73,
+# marks above them 0.93; descenders 0.24).
+ABOVE, BELOW = 0.80, 0.24
+LEADING = 1.22
+
+FONT_FILES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
+
+# Stands for a character that the font doesn't have (an emoji, say).
+NO_GLYPH = "\u25af"
+
+
+def font_bytes(name: str) -> bytes:
+    """The bytes of a file in `fonts/`."""
+    return resources.files("yieldopt.drawing").joinpath("fonts", name).read_bytes()
+
+
+@cache
+def _widths(bold: bool) -> Mapping[int, float]:
+    from io import BytesIO
+
+    from reportlab.pdfbase.ttfonts import TTFontFile
+
+    font = TTFontFile(BytesIO(font_bytes(FONT_FILES[bold])))
+    return {code: font.charWidths[code] for code, glyph in font.charToGlyph.items() if glyph and code in font.charWidths}
+
+
+@lru_cache(maxsize=20_000)
+def clean(text: str) -> str:
+    """`text` as it can be set on paper: one line, only characters the font has, in the order in which they are seen.
+
+    Control and invisible characters go (white space becomes one blank), characters without a glyph become a hollow box,
+    and right-to-left words are turned round here, so that no reader's software moves the figures beside them.
+    """
+    have = _widths(False)
+    out: list[str] = []
+    for c in unicodedata.normalize("NFC", text):
+        if c.isspace():
+            out.append(" ")
+        elif unicodedata.category(c) in ("Cc", "Cf", "Cs", "Mn", "Me"):
+            continue
+        else:
+            out.append(c if ord(c) in have else NO_GLYPH)
+    return _in_visual_order(" ".join("".join(out).split()))
+
+
+def _in_visual_order(text: str) -> str:
+    if text.isascii():
+        return text
+    kinds = [unicodedata.bidirectional(c) in ("R", "AL") for c in text]
+    out, i = [], 0
+    while i < len(text):
+        if not kinds[i]:
+            out.append(text[i])
+            i += 1
+            continue
+        last = i
+        for j in range(i, len(text)):
+            if kinds[j]:
+                last = j
+            elif not (text[j] == " " and j + 1 < len(text) and kinds[j + 1]):
+                break
+        out.append(text[i : last + 1][::-1])
+        i = last + 1
+    return "".join(out)
+
+
+@lru_cache(maxsize=50_000)
+def width_of(text: str, size: float, bold: bool = False) -> float:
+    """Set width in points of text that is already clean."""
+    widths = _widths(bold)
+    box = widths[ord(NO_GLYPH)]
+    return sum(widths.get(ord(c), box) for c in text) * size / 1000
+
+
+def box_of(text: Text) -> tuple[float, float, float, float]:
+    """(left, top, right, bottom) of a text on its page."""
+    w = width_of(text.text, text.size, text.bold)
+    back = {"start": 0.0, "middle": w / 2, "end": w}[text.anchor]
+    above, below = ABOVE * text.size, BELOW * text.size
+    if text.turned:
+        return text.x - above, text.y - (w - back), text.x + below, text.y + back
+    return text.x - back, text.y - above, text.x - back + w, text.y + below
+
+
+def shorten(text: str, room: float, size: float, bold: bool = False) -> str:
+    """Clean text, cut with an ellipsis where it is wider than `room` points."""
+    text = clean(text)
+    if width_of(text, size, bold) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width_of(text[:middle].rstrip() + "…", size, bold) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + "…"
+
+
+def wrap(text: str, room: float, size: float, bold: bool = False, most: int | None = None) -> list[str]:
+    """Clean text in lines no wider than `room` points; words that are too long are broken; at most `most` lines."""
+    lines: list[str] = []
+    line = ""
+    for word in clean(text).split(" "):
+        tried = f"{line} {word}" if line else word
+        if width_of(tried, size, bold) <= room:
+            line = tried
+            continue
+        if line:
+            lines.append(line)
+        while width_of(word, size, bold) > room and len(word) > 1:
+            cut = len(word)
+            while cut > 1 and width_of(word[:cut], size, bold) > room:
+                cut -= 1
+            lines.append(word[:cut])
+            word = word[cut:]
+        line = word
+    lines.append(line)
+    if most is not None and len(lines) > most:
+        kept = lines[:most]
+        kept[-1] = shorten(kept[-1] + " " + lines[most], room, size, bold)
+        if not kept[-1].endswith("…"):
+            kept[-1] = shorten(kept[-1] + "…", room, size, bold)
+        return kept
+    return lines

@@ -1,0 +1,62 @@
+"""The whole packet of a job: cover, a sheet a board, milling order, sets, second choice, charts, labels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from yieldopt.drawing.boardsheet import board_sheet
+from yieldopt.drawing.charts import chart_pages
+from yieldopt.drawing.cover import cover_pages
+from yieldopt.drawing.flow import number_pages
+from yieldopt.drawing.labels import label_pages
+from yieldopt.drawing.milling import milling_pages
+from yieldopt.drawing.names import file_names
+from yieldopt.drawing.page_html import write_html
+from yieldopt.drawing.paper import LETTER, PHONE, Paper
+from yieldopt.drawing.pdf import write_pdf
+from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.secondpages import second_pages
+from yieldopt.drawing.sets import set_pages
+from yieldopt.drawing.setting import FOOT, Setting, setting_for
+from yieldopt.drawing.svg import write_svg
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
+
+
+@dataclass(frozen=True)
+class Packet:
+    """Recorded pages of one packet on one paper."""
+
+    setting: Setting
+    # By board name, in the plan's order.
+    sheets: dict[str, list[Page]]
+    before: list[Page]
+    after: list[Page]
+
+    @property
+    def pages(self) -> list[Page]:
+        return [*self.before, *(p for pages in self.sheets.values() for p in pages), *self.after]
+
+
+def draw_packet(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> Packet:
+    """Record every page. The plan is taken to have passed its check; `date` is printed as it is."""
+    s = setting_for(job, plan, paper, date)
+    sheets = {bp.board: board_sheet(s, bp) for bp in plan.boards}
+    after = [*milling_pages(s), *set_pages(s), *second_pages(s), *(chart_pages(s) if plan.boards else []), *label_pages(s)]
+    packet = Packet(s, sheets, cover_pages(s), after)
+    number_pages(packet.pages, paper, FOOT)
+    return packet
+
+
+def packet_files(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> dict[str, str | bytes]:
+    """What `chalk` writes, by path below its folder: `sheets/BOARD.svg`, `packet.pdf`, `packet.html`."""
+    packet = draw_packet(job, plan, paper, date)
+    strips = draw_packet(job, plan, PHONE, date).pages
+    title = f"{plan.job}, revision {plan.revision}"
+    stems = file_names(packet.sheets)
+    files: dict[str, str | bytes] = {
+        f"sheets/{stems[board]}.svg": write_svg(pages, pages[0].title) + "\n" for board, pages in packet.sheets.items()
+    }
+    files["packet.pdf"] = write_pdf(packet.pages, title)
+    files["packet.html"] = write_html(title, packet.pages, strips, paper)
+    return files

@@ -1,0 +1,322 @@
+"""The lettering of one row: running dimensions, names and sizes, each where there is room for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from yieldopt.drawing.lettering import clean, shorten, width_of
+from yieldopt.drawing.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow, tag
+from yieldopt.drawing.placing import Box, Placer
+from yieldopt.drawing.primitives import Line, Page, Rect, Text
+from yieldopt.drawing.rowframe import RowFrame, finished_box
+from yieldopt.plan import Blank, Cut, Piece
+from yieldopt.slack import run_places
+
+# Height of one level of running dimensions, and of the story stick they stand on.
+LEVEL, STICK = 24.0, 6.0
+FIGURE = 11.0
+
+Lines = Sequence[Sequence[Segment]]
+
+
+def cut_marks(frame_cuts: Sequence[Cut], start: float, end: float) -> list[tuple[Fraction, list[Cut]]]:
+    """The rough crosscuts between two distances, by place; cuts at one place share a mark."""
+    at: dict[Fraction, list[Cut]] = {}
+    for cut in frame_cuts:
+        if cut.stage == "rough" and cut.kind == "crosscut" and start <= float(cut.at) <= end:
+            at.setdefault(cut.at, []).append(cut)
+    return sorted(at.items())
+
+
+def levels_of(marks: Sequence[tuple[float, float]]) -> list[int]:
+    """Level of each (place, width of lettering), given from left to right. The lettering stands to the right of its mark's
+    line; a mark stands higher than all whose lines would otherwise run through it."""
+    levels = [0] * len(marks)
+    for i in range(len(marks) - 1, -1, -1):
+        x, width = marks[i]
+        under = [levels[j] for j in range(i + 1, len(marks)) if marks[j][0] <= x + width + 4]
+        levels[i] = max(under, default=-1) + 1
+    return levels
+
+
+class RowLabels:
+    """Lettering for one `RowFrame`; `draw` lays it down on the frame's page."""
+
+    def __init__(self, frame: RowFrame) -> None:
+        self.f = frame
+        self.s = frame.setting
+        self.page: Page = frame.page
+        self.placer = Placer()
+        self.last: list[Segment] = []
+        # What has been named in this row; the rest is in the lists below the drawing.
+        self.named: set[str] = set()
+
+    def marks(self) -> list[tuple[float, str, str, str, bool]]:
+        """(x on the page, cut numbers, figure, figure beside, done) of the row's running dimensions."""
+        out = []
+        for at, cuts in cut_marks(self.f.bp.cuts, self.f.row.start, self.f.row.end):
+            numbers = "·".join(str(c.order) for c in cuts)
+            out.append(
+                (
+                    self.f.x(at),
+                    shorten(numbers, 60, 9, True),
+                    self.s.main(at),
+                    self.s.beside(at),
+                    all(c.state == "done" for c in cuts),
+                )
+            )
+        if not self.f.row.broken_after:
+            length = self.f.board.length
+            out.append((self.f.right, "", self.s.main(length), self.s.beside(length), False))
+        return out
+
+    @staticmethod
+    def mark_width(mark: tuple[float, str, str, str, bool]) -> float:
+        _, numbers, figure, beside, _ = mark
+        head = width_of(numbers, 9, True) + 5 + 3 if numbers else 0
+        return max(head + width_of(figure, FIGURE, True), width_of(beside, 9)) + 3
+
+    def draw(self) -> None:
+        f = self.f
+        for cut in f.bp.cuts:
+            box = f.cut_box(cut)
+            if box:
+                self.placer.take((box[0], box[1], box[0] + box[2], box[1] + box[3]))
+        for d in f.board.defects:
+            box = f.clip(d.x, d.y, d.length, d.width)
+            if box:
+                self.placer.soft.append((box[0], box[1], box[0] + box[2], box[1] + box[3]))
+        self._running()
+        self._rips()
+        for blank in f.bp.blanks:
+            self._blank(blank)
+        self._offcuts()
+        self._defects()
+        self._trims()
+
+    def _running(self) -> None:
+        f = self.f
+        marks = self.marks()
+        levels = levels_of([(m[0], self.mark_width(m)) for m in marks])
+        stick = f.top - 4 - STICK
+        self.page.add(Rect(f.left, stick, f.right - f.left, STICK, 0.7, role="stick"))
+        for mark, level in zip(marks, levels, strict=True):
+            x, numbers, figure, beside, done = mark
+            base = stick - 3 - level * LEVEL - 11
+            self.page.add(Line(x, f.top + 1, x, base - 9, 0.6))
+            self.page.add(Rect(x - 0.6, stick, 1.2, STICK, 0, 0.0))
+            at = x + 3
+            if numbers:
+                made, width = tag(at, base, numbers, done)
+                self.page.add(*made)
+                at += width + 3
+            data = (("kind", "crosscut" if numbers else "length"), ("cuts", numbers))
+            self.page.add(Text(at, base, figure, FIGURE, True, role="dimension", data=data))
+            self.page.add(Text(x + 3, base + 10, beside, 9, role="dimension-beside"))
+
+    def _put(
+        self, area: Box, variants: Sequence[Lines], role: str, name: str, mind_soft: bool = True, backed: bool = True
+    ) -> bool:
+        """The fullest of the variants that finds room in `area`, first clear of defects, then over them if need be."""
+        for mind in (True, False) if mind_soft else (False,):
+            for lines in variants:
+                width, height = block_size(lines)
+                place = self.placer.fit(area, width + 2, height, mind)
+                if place is None:
+                    continue
+                x, y = place
+                if backed:
+                    self.page.add(Rect(x, y, width + 2, height, 0, 1.0, role="backing"))
+                self.page.add(*block(x + 1, y, lines, role, (("name", name),)))
+                self.placer.take((x, y, x + width + 2, y + height))
+                self.last = [segment for line in lines for segment in line]
+                return True
+        return False
+
+    def _rips(self) -> None:
+        f = self.f
+        for cut in f.bp.cuts:
+            box = f.cut_box(cut)
+            if cut.stage != "rough" or cut.kind != "rip" or not box:
+                continue
+            left, top, width, height = box
+            figure, beside = self.s.main(cut.at), self.s.beside(cut.at)
+            number = str(cut.order)
+            head = width_of(number, 9, True) + 5 + 3
+            full, short = head + width_of(figure, 10, True) + 4 + width_of(beside, 9), head + width_of(figure, 10, True)
+            tall = 12.0
+            for needed in (full, short, head - 3):
+                # Beside the line: above it first, then below, as far in from its start as is needed.
+                above = (left + 3, top - tall - 1.2, left + width, top - 1.2)
+                below = (left + 3, top + height + 1.2, left + width, top + height + 1.2 + tall)
+                areas = [a for a in (above, below) if a[1] >= f.top and a[3] <= f.bottom]
+                place = next((p for a in areas if (p := self.placer.fit(a, needed + 2, tall - 0.01, False))), None)
+                if place is None:
+                    continue
+                x, y = place
+                self.placer.take((x, y, x + needed + 2, y + tall))
+                self.page.add(Rect(x, y, needed + 2, tall, 0, 1.0, role="backing"))
+                made, tag_width = tag(x + 1, y + 9, number, cut.state == "done")
+                self.page.add(*made)
+                if needed > head:
+                    self.page.add(
+                        Text(
+                            x + 1 + tag_width + 3,
+                            y + 9.4,
+                            figure,
+                            10,
+                            True,
+                            role="dimension",
+                            data=(("kind", "rip"), ("cuts", number)),
+                        )
+                    )
+                if needed == full:
+                    self.page.add(Text(x + 2 + full, y + 9.2, beside, 9, anchor="end", role="dimension-beside"))
+                self.named.add(f"cut {number}")
+                break
+
+    def _blank(self, blank: Blank) -> None:
+        f = self.f
+        box = f.clip(blank.x, blank.y, blank.length, blank.width)
+        if not box:
+            return
+        area = (box[0] + 3, box[1] + 2, box[0] + box[2] - 3, box[1] + box[3] - 2)
+        pieces = [p for p in f.bp.pieces if p.blank == blank.blank]
+        cells: dict[tuple[Fraction, Fraction, Fraction, Fraction], list[Piece]] = {}
+        for p in pieces:
+            cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
+        room = area[2] - area[0] - 4
+        name = shorten(blank.blank, min(room, 170), 9, True)
+        size: Segment = (self.s.size(blank.length, blank.width), 10.5, True)
+        beside: Segment = (self.s.size_beside(blank.length, blank.width), 9, False)
+        mill = "mill to " + " + ".join(self.s.main(t) for t in blank.thicknesses)
+        lone = _names(pieces, self.s.has_triangle(pieces[0])) if len(cells) == 1 else ""
+        texts = [[(lone, 9.5, True)]] if lone else []
+        variants: list[Lines] = []
+        for big in (20.0, 16.0, 13.0, 11.0):
+            if width_of(name, big, True) > room:
+                continue
+            head: Segment = (name, big, True)
+            variants += [
+                [[head], [size], [beside], *texts, [(mill, 9, False)]],
+                [[head, size, beside], [*(texts[0] if texts else []), (mill, 9, False)]],
+                [[head, size], *texts],
+            ]
+        for big in (20.0, 16.0, 13.0, 11.0, 9.0):
+            variants.append([[(name, big, True), size]])
+            variants.append([[(name, big, True)]])
+        variants.sort(key=lambda v: -_worth(v))
+        if self._put(area, variants, "blank-name", blank.blank):
+            self.named.add(blank.blank)
+            if lone and any(lone == text for text, _, _ in self.last):
+                self.named |= {p.piece for p in pieces}
+        if len(cells) > 1:
+            for cell in cells.values():
+                self._cell(cell)
+        self._signs(area, pieces)
+
+    def _cell(self, cell: list[Piece]) -> None:
+        box = self.f.clip(cell[0].x, cell[0].y, cell[0].length, cell[0].width)
+        if not box:
+            return
+        area = (box[0] + 2, box[1] + 2, box[0] + box[2] - 2, box[1] + box[3] - 2)
+        room = area[2] - area[0] - 3
+        _, _, _, width = finished_box(cell[0], self.s, run_places(self.f.bp, self.s.job))
+        part = self.s.job.part_named[cell[0].part]
+        sizes = self.s.size(part.length, part.width) if cell[0].stave is None else self.s.size(part.length, Fraction(width))
+        name = _names(cell, self.s.has_triangle(cell[0]))
+        short: list[Segment] = [(shorten(name, room, 9.5, True), 9.5, True)]
+        variants: list[Lines] = [
+            [[(name, 9.5, True)], [("finished " + sizes, 9, False)]],
+            [[(name, 9.5, True)], [(sizes, 9, False)]],
+            [[(name, 9.5, True)]],
+            [short],
+        ]
+        if self._put(area, variants, "piece-name", cell[0].piece):
+            self.named |= {p.piece for p in cell}
+
+    def _signs(self, area: Box, pieces: Sequence[Piece]) -> None:
+        """Face mark and grain arrow, where there is room left in the blank."""
+        for (width, height), make in ((FACE_BOX, face_mark), (GRAIN_BOX, grain_arrow)):
+            place = self.placer.fit(area, width + 2, height + 2)
+            if place:
+                self.placer.take((place[0], place[1], place[0] + width + 2, place[1] + height + 2))
+                self.page.add(*make(place[0] + 1, place[1] + 1))
+
+    def _offcuts(self) -> None:
+        for o in self.f.bp.offcuts:
+            box = self.f.clip(o.x, o.y, o.length, o.width)
+            if not box or not o.kept:
+                continue
+            area = (box[0] + 3, box[1] + 2, box[0] + box[2] - 3, box[1] + box[3] - 2)
+            name = shorten("keep " + clean(o.offcut), min(180, area[2] - area[0] - 4), 9, True)
+            size: Segment = (self.s.size(o.length, o.width), 10, False)
+            beside: Segment = (self.s.size_beside(o.length, o.width), 9, False)
+            variants: list[Lines] = [
+                [[(name, 13, True)], [size], [beside]],
+                [[(name, 11, True), size, beside]],
+                [[(name, 11, True), size]],
+                [[(name, 11, True)]],
+                [[(name, 9, True)]],
+            ]
+            if self._put(area, variants, "offcut-name", o.offcut):
+                self.named.add(o.offcut)
+
+    def _defects(self) -> None:
+        f = self.f
+        for d in f.board.defects:
+            box = f.clip(d.x, d.y, d.length, d.width)
+            if not box:
+                continue
+            left, top, width, height = box
+            face = "A+B" if d.seen_on == "both" else d.seen_on
+            text = [[(f"{d.kind} {face}", 9.0, False)]]
+            wide, tall = block_size(text)
+            around = (
+                (left + width + 1, top - 4, left + width + wide + 5, top + height + tall),
+                (left - wide - 5, top - 4, left - 1, top + tall + height),
+                (left - wide, top - tall - 1, left + wide + width, top - 1),
+                (left - wide, top + height + 1, left + wide + width, top + height + tall + 1),
+                (left, top, left + width, top + height),
+            )
+            limits = (f.left, f.top, f.right, f.bottom)
+            for i, area in enumerate(around):
+                kept = (max(area[0], limits[0]), max(area[1], limits[1]), min(area[2], limits[2]), min(area[3], limits[3]))
+                if self._put(kept, [text], "defect-name", d.kind, mind_soft=i < 4):
+                    break
+
+    def _trims(self) -> None:
+        for region in self.f.regions:
+            box = self.f.clip(region.x, region.y, region.length, region.width)
+            if box and region.holds in ("trim", "waste"):
+                area = (box[0] + 1, box[1] + 1, box[0] + box[2] - 1, box[1] + box[3] - 1)
+                self._put(
+                    area,
+                    [[[("end trim" if region.holds == "trim" else "waste", 9, False)]], [[("trim", 9, False)]]]
+                    if region.holds == "trim"
+                    else [[[("waste", 9, False)]]],
+                    "waste-name",
+                    "",
+                )
+
+
+def _names(pieces: Sequence[Piece], marked: bool) -> str:
+    """The names of pieces over one footprint, from face A down, with their set and the face they show."""
+    out = []
+    for p in sorted(pieces, key=lambda q: q.layer):
+        text = p.piece + (" ✓done" if p.state == "done" else "")
+        if p.layers > 1:
+            text = f"layer {p.layer}: {text}"
+        if p.show == "B":
+            text += " shows B"
+        out.append(text)
+    text = " / ".join(out)
+    if marked:
+        text = "△ " + text
+    return shorten(text, 230, 9.5, True)
+
+
+def _worth(lines: Lines) -> float:
+    """How much a variant says: lettering counts by how many things are named, then by the size of the name."""
+    return sum(len(line) for line in lines) * 10 + min(lines[0][0][1], 16) * 1.6

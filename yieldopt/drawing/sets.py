@@ -1,0 +1,100 @@
+"""Matched sets and glue-ups as they are laid on the bench, with the triangle across them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.lettering import shorten, width_of
+from yieldopt.drawing.marks import grain_arrow, triangle
+from yieldopt.drawing.primitives import Line, Page, Rect, Text
+from yieldopt.drawing.setting import Setting
+from yieldopt.milling_order import glue_ups, matched_sets
+from yieldopt.plan import Piece
+
+Member = tuple[str, Piece]
+
+
+def set_pages(s: Setting) -> list[Page]:
+    """One picture for each set; no pages where the plan has none."""
+    ups, sets = glue_ups(s.plan), matched_sets(s.job, s.plan)
+    if not ups and not sets:
+        return []
+    flow = Flow(s.paper, s.running("Sets kept together", "sets"))
+    flow.paragraph(
+        "Lay each set as drawn before it is milled, and chalk the triangle over all of it, and a short stroke "
+        "over each joint on edges "
+        "and ends, where the planer leaves them. Its point shows the top or the far end; a piece out of place breaks its lines."
+    )
+    for name, staves in ups.items():
+        part = s.job.part_named[staves[0][1].part]
+        net = [p.width - 2 * s.job.shop.allowances.edge for _, p in staves]
+        flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=90)
+        _stack(flow, s, staves, part.length, net, [f"stave {p.stave}" for _, p in staves])
+    for (kind, name), members in sets.items():
+        part = s.job.part_named[members[0][1].part]
+        words = {"book": "book pair", "slip": "slip match", "run": "run, end to end"}[kind]
+        flow.heading(f"△ {name}: {words}, {len(members)} pieces from {members[0][0]}", keep=90)
+        if kind == "run":
+            _run(flow, s, members)
+        else:
+            # Opened like a book: the halves turned about the hinge lie beside each other.
+            hinge = members[0][1].hinge
+            if kind == "book":
+                flow.paragraph(f"Sawn faces up, {f'{hinge} edges' if hinge else 'edges'} together in the middle.", 9.5)
+            _stack(
+                flow,
+                s,
+                members,
+                part.length,
+                [s.job.part_named[p.part].width for _, p in members],
+                [f"layer {p.layer}" for _, p in members],
+            )
+    return flow.finish()
+
+
+def _stack(
+    flow: Flow, s: Setting, members: Sequence[Member], length: Fraction, widths: Sequence[Fraction], notes: Sequence[str]
+) -> None:
+    """Strips above each other, the first at the top, the triangle over all."""
+    drawn = min(flow.paper.inner_width * 0.62, 330.0)
+    rows = [max(15.0, min(34.0, float(w) * drawn / float(length))) for w in widths]
+    for start in range(0, len(members), 16):
+        some = members[start : start + 16]
+        height = sum(rows[start : start + 16])
+        flow.need(height + 8)
+        top, y, left = flow.y, flow.y, flow.left + 2
+        for (board, p), w, row, note in zip(some, widths[start:], rows[start:], notes[start:], strict=False):
+            flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),)))
+            text = f"{p.piece} · {p.blank}"
+            flow.page.add(Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 56 - 34, 9, True), 9, True))
+            side = f"{note}: {s.main(w)} wide, from {board}"
+            flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
+            y += row
+        flow.page.add(*triangle(left + 6, top + 3, 34, height - 6), *grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4))
+        flow.y = y + 6
+
+
+def _run(flow: Flow, s: Setting, members: Sequence[Member]) -> None:
+    """Pieces end to end as they lie in their strip."""
+    total = float(sum((p.length for _, p in members), Fraction(0)))
+    room = flow.paper.inner_width - 6
+    height = 46.0
+    flow.need(height + 30)
+    left, top, x = flow.left + 2, flow.y, flow.left + 2
+    for n, (_, p) in enumerate(members, 1):
+        wide = float(p.length) / total * room
+        flow.page.add(Rect(x, top, wide, height, 1.0, role="member", data=(("name", p.piece),)))
+        label = str(n) if wide < 60 else shorten(f"{n} {p.piece}", wide - 8, 9, True)
+        if width_of(label, 9, True) <= wide - 2:
+            flow.page.add(Text(x + 4, top + 12, label, 9, True))
+        x += wide
+    flow.page.add(*triangle(left + 2, top + 17, room - 4, height - 20), Line(left, top + height, left + room, top + height, 1.0))
+    flow.y = top + height + 5
+    flow.paragraph(
+        "From the datum end: "
+        + ", ".join(f"{n} {p.piece}" for n, (_, p) in enumerate(members, 1))
+        + f". Blank {members[0][1].blank}.",
+        9.5,
+    )

@@ -1,0 +1,94 @@
+"""What every page of one packet shares: the job, the plan, its figures in the shop's way of writing lengths."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.drawing.flow import Running
+from yieldopt.drawing.paper import Paper
+from yieldopt.lengths import MM_PER_INCH, in_fractions, in_mm
+from yieldopt.lumber import Board, Job
+from yieldopt.plan import Piece, Plan
+from yieldopt.second_choice import Choice, second_choices
+from yieldopt.slack import BlankSlack, PieceSlack, slacks
+
+FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything the front ends read. Made by `setting_for`."""
+
+    job: Job
+    plan: Plan
+    paper: Paper
+    # As printed, e.g. "2025-03-14".
+    date: str
+    blank_slack: Mapping[str, BlankSlack]
+    piece_slack: Mapping[str, PieceSlack]
+    choices: Mapping[str, tuple[Choice, ...]]
+
+    def board(self, name: str) -> Board:
+        return self.job.board_named[name]
+
+    def main(self, length: Fraction) -> str:
+        """A length in the job's own units, without its mark: `31 1/2`."""
+        return in_fractions(length) if self.job.units == "in" else in_mm(length)
+
+    def beside(self, length: Fraction) -> str:
+        """The same in the other units: `800.1 mm`."""
+        return f"{in_mm(length)} mm" if self.job.units == "in" else f'{in_fractions(length)}"'
+
+    def both(self, length: Fraction) -> str:
+        """`31 1/2 (800.1 mm)`."""
+        return f"{self.main(length)} ({self.beside(length)})"
+
+    def size(self, length: Fraction, width: Fraction) -> str:
+        return f"{self.main(length)} × {self.main(width)}"
+
+    def size_beside(self, length: Fraction, width: Fraction) -> str:
+        if self.job.units == "in":
+            return f"{in_mm(length)} × {in_mm(width)} mm"
+        return f'{in_fractions(length)}" × {in_fractions(width)}"'
+
+    def spare(self, length: Fraction) -> str:
+        """What is to spare, rounded down to 1/64 in or 0.1 mm: never more than there is."""
+        if length <= 0:
+            return self.main(length)
+        if self.job.units == "mm":
+            tenths = math.floor(length * MM_PER_INCH * 10)
+            return f"{tenths / 10:g}" if tenths else "under 0.1"
+        whole = Fraction(math.floor(length * 64), 64)
+        return self.main(whole) if whole else "under 1/64"
+
+    def has_triangle(self, piece: Piece) -> bool:
+        """Whether the piece belongs to a set that is kept in order by the cabinetmaker's triangle."""
+        return piece.set is not None and (
+            piece.stave is not None or self.job.part_named[piece.part].match_kind in ("book", "slip", "run")
+        )
+
+    @property
+    def units_note(self) -> str:
+        return "inches, mm beside" if self.job.units == "in" else "mm, inches beside"
+
+    @property
+    def missing(self) -> str:
+        """One sentence naming what the plan could not place; empty for a complete plan."""
+        if self.plan.complete:
+            return ""
+        parts = ", ".join(f"{u.part} × {u.qty}" for u in self.plan.unplaced)
+        return f"INCOMPLETE PLAN: not every part has a place. Missing: {parts}. Don't cut before that is settled."
+
+    def running(self, title: str, kind: str) -> Running:
+        """Head of pages of one kind: job, revision and date on each."""
+        right = (f"job: {self.plan.job}", f"plan revision {self.plan.revision} · {self.date}", self.units_note)
+        return Running(title, right, self.missing, FOOT, kind)
+
+
+def setting_for(job: Job, plan: Plan, paper: Paper, date: str) -> Setting:
+    """Work out what the pages need once, for one paper."""
+    blanks, pieces = slacks(job, plan)
+    return Setting(job, plan, paper, date, {b.blank: b for b in blanks}, {p.piece: p for p in pieces}, second_choices(job, plan))
