@@ -45,6 +45,14 @@ def boards_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[tupl
     """The boards of a folder and all the names seen; faulty ones are left out and noted."""
     table = find_table(folder, BOARDS, problems, needed=True)
     outlines = find_table(folder, EDGES, problems, needed=False)
+    defects = find_table(folder, DEFECTS, problems, needed=False)
+    return boards_of(table, outlines, defects, units, problems)
+
+
+def boards_of(
+    table: Table | None, outlines: Table | None, defects: Table | None, units: Units, problems: list[Problem]
+) -> tuple[tuple[Board, ...], BoardNames]:
+    """The boards of three tables, wherever these come from (files, a form, a command line); as `boards_in`."""
     outlined = {r.cells["board"] for r in outlines.rows} if outlines else set()
     names = BoardNames(known=table is not None)
     boards: dict[str, Board] = {}
@@ -58,7 +66,6 @@ def boards_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[tupl
             boards[board.name] = board
     if outlines:
         _add_outlines(outlines, boards, names, units, problems)
-    defects = find_table(folder, DEFECTS, problems, needed=False)
     if defects:
         for name, found in _defects(defects, boards, names, units, problems).items():
             if name in boards:

@@ -1,10 +1,10 @@
-"""How much the reader takes from a file before it refuses: far above any shop's job, far below what would stall it."""
+"""How much the reader takes from a file before it refuses: far above any shop's job or rack, far below what would stall it."""
 
-# Largest file, in bytes; a job of a thousand boards takes some hundred kilobytes.
-MAX_BYTES = 5_000_000
+# Largest file, in bytes; a job of a thousand boards takes some hundred kilobytes, a dumped rack of 20,000 boards 6 million.
+MAX_BYTES = 40_000_000
 # Largest workbook once unpacked, in bytes, so that a small archive can't fill the memory.
-MAX_UNPACKED_BYTES = 60_000_000
-MAX_ROWS = 20_000
+MAX_UNPACKED_BYTES = 120_000_000
+MAX_ROWS = 200_000
 MAX_COLUMNS = 200
 # Longest cell and longest name, in characters.
 MAX_CELL = 10_000

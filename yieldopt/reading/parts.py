@@ -48,7 +48,7 @@ def parts_in(
             _check_staves(f, part, shop)
         rows.append((part, f))
     _check_groups(rows)
-    return tuple(p for p, f in rows if f.ok), all(f.ok for _, f in rows)
+    return tuple(p for p, f in rows if f.ok), bool(rows) and all(f.ok for _, f in rows)
 
 
 def _part(f: Fields, row: Row, boards: BoardNames) -> Part:

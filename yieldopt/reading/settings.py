@@ -77,7 +77,11 @@ def _parse(path: Path, problems: list[Problem]) -> dict[str, Any] | None:
     except (ValueError, RecursionError) as error:
         # ValueError: also numbers of more digits than Python converts. The line stands in the parser's message.
         line = re.search(r"at line (\d+)", str(error))
-        found = re.sub(r"\s*\(at .*\)$", "", str(error)) or type(error).__name__
+        found = re.sub(r"\s*\(at .*\)$", "", str(error))
+        if isinstance(error, RecursionError):
+            found = "lists or tables nested too deep"
+        elif not isinstance(error, tomllib.TOMLDecodeError):
+            found = "a number of too many digits"
         problems.append(Problem(FILE, int(line[1]) if line else None, None, found, "valid TOML"))
         return None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -102,9 +104,11 @@ def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Prob
             problems.append(Problem(file, header_row, f"column {i + 1}", found, expected))
         elif key in keys[:i]:
             problems.append(Problem(file, header_row, key, "the column again", "each column once"))
-    problems.extend(
-        Problem(file, header_row, column, None, "a column with this name") for column in columns.needed if column not in keys
-    )
+    strangers = [key for key in keys if key not in columns.known]
+    for column in columns.needed:
+        if column not in keys:
+            near = difflib.get_close_matches(column, strangers, 1)
+            problems.append(Problem(file, header_row, column, near[0] if near else None, "a column with this name"))
     if len(problems) > before:
         return None
     rows = (_row(file, number, cells, keys, columns, problems) for number, cells in raw[1:] if any(c.strip() for c in cells))
@@ -112,7 +116,7 @@ def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Prob
 
 
 def _known(header: str, columns: Columns) -> str | None:
-    name = "_".join(header.lower().split())
+    name = re.sub(r"[\s_-]+", "_", header.lower())
     return name if name in columns.known else None
 
 

@@ -73,6 +73,8 @@ def csv_rows(path: Path, file: str, problems: list[Problem]) -> list[RawRow] | N
                 return None
             rows.append((number, cells))
     except csv.Error as error:
-        problems.append(Problem(file, len(rows) + 1, None, str(error), "a row of CSV, cells with quotes or commas quoted"))
+        found = "a quote that is never closed" if "end of data" in str(error) else "text behind a closing quote"
+        found = str(error) if "field limit" in str(error) else found
+        problems.append(Problem(file, len(rows) + 1, None, found, 'cells that start with a quote to end with one'))
         return None
     return rows
