@@ -83,7 +83,8 @@ def test_rows_columns_and_cells_have_limits(tmp_path: Path) -> None:
         "edges.csv, row 1: found '204 cells', expected at most 200 columns\n"
         "defects.csv, row 2, note: found '10001 characters', expected at most 10000 characters\n"
         "pins.csv, row 200001: found 'one more row', expected at most 200000 rows\n"
-        "prices.csv, row 2: found 'field larger than field limit (131072)', expected cells that start with a quote to end with one"
+        "prices.csv, row 2: found 'field larger than field limit (131072)', "
+        "expected cells that start with a quote to end with one"
     )
 
 

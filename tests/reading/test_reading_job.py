@@ -84,7 +84,8 @@ def test_quarters_are_quarters_of_an_inch_exactly(text: str, nominal: str, tmp_p
 def test_column_order_case_and_spaces_are_free_and_unknown_columns_are_notes(tmp_path: Path) -> None:
     j = job(
         tmp_path,
-        parts='Length ,Bay,width,THICKNESS,species,Match Kind,match,qty,part\n26,"2, by the door",2,3/4,"WHITE   Oak",Run,r,2, rail \n',
+        parts="Length ,Bay,width,THICKNESS,species,Match Kind,match,qty,part\n"
+        '26,"2, by the door",2,3/4,"WHITE   Oak",Run,r,2, rail \n',
         boards="board,species,quarters,length,width,\nB1,White oak,4/4,96,8,\n,,,,,\n",
     )
     part = j.parts[0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import tempfile
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction as F
 from pathlib import Path
@@ -23,7 +24,6 @@ from yieldopt.reading.columns import TABLES
 from yieldopt.reading.writing import board_files, board_workbooks, job_files, job_workbooks
 
 SOUND = Path(__file__).parent / "sound"
-UNITS: tuple[Units, ...] = ("in", "mm")
 
 
 def assert_harmless(name: str, text: str) -> None:
@@ -46,10 +46,14 @@ def test_every_job_comes_back_equal_with_all_its_notes_by_every_route(job: Job) 
             back = read_job(put(Path(folder), files))
         assert back == job
         assert everything(back) == whole
-    for units in UNITS:
-        for rack in (board_files(job.boards, units), board_workbooks(job.boards, units)):
-            with tempfile.TemporaryDirectory() as folder:
-                assert everything(read_boards(put(Path(folder), rack), units)) == whole["boards"]
+    racks: list[tuple[Units, Mapping[str, str | bytes]]] = [
+        ("in", board_files(job.boards)),
+        ("mm", board_files(job.boards, "mm")),
+        (job.units, board_workbooks(job.boards, job.units)),
+    ]
+    for units, rack in racks:
+        with tempfile.TemporaryDirectory() as folder:
+            assert everything(read_boards(put(Path(folder), rack), units)) == whole["boards"]
     for name, text in job_files(job).items():
         if name.endswith(".csv"):
             assert_harmless(name, text)
