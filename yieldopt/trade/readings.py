@@ -37,7 +37,7 @@ def reading(board: Board) -> float | None:
     text = board.notes.get("moisture", "").strip()
     if not text:
         return None
-    m = re.fullmatch(r"(\d{1,3}(?:[.,]\d{1,3})?)\s*(?:%|percent)?", text)
+    m = re.fullmatch(r"([0-9]{1,3}(?:[.,][0-9]{1,3})?)\s*(?:%|percent)?", text)
     if m is None or not float(m[1].replace(",", ".")) <= 200:
         raise ValueError(text)
     return float(m[1].replace(",", "."))

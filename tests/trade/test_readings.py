@@ -1,0 +1,85 @@
+"""Moisture readings of boards that are to be glued together."""
+
+from fractions import Fraction as F
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yieldopt.lumber import Board
+from yieldopt.plan import BoardPlan, Piece, Plan, Totals
+from yieldopt.trade.readings import glue_up_warnings, moisture_warnings, reading
+
+
+def board(name, moisture=None):
+    notes = {} if moisture is None else {"moisture": moisture}
+    return Board(name, "ash", "4/4", F(1), F(96), F(8), F(1), notes=notes)
+
+
+def kinds(*boards, most=2.0):
+    return [w.kind for w in moisture_warnings(boards, most)]
+
+
+@pytest.mark.parametrize(
+    ("text", "value"), [("7", 7.0), ("7.5 %", 7.5), (" 7,5% ", 7.5), ("12 percent", 12.0), ("", None), ("  ", None)]
+)
+def test_reading(text, value):
+    assert reading(board("A", text)) == value
+
+
+@pytest.mark.parametrize("text", ["dry", "7-8", "-3", "1e9", "999", "7 % %", "nan", "٧"])
+def test_what_is_no_reading(text):
+    warning = moisture_warnings([board("A", text)])[0]
+    assert (warning.kind, warning.boards) == ("unreadable", ("A",))
+    assert text in str(warning)
+
+
+def test_readings_that_lie_apart():
+    assert kinds(board("A", "6"), board("B", "8")) == []
+    assert kinds(board("A", "6"), board("B", "8"), most=1.9) == ["spread"]
+    warning = moisture_warnings([board("A", "6"), board("B", "8.1 %")])[0]
+    assert warning.boards == ("A", "B")
+    assert str(warning) == (
+        "A reads 6 % and B 8.1 %: 2.1 points apart, more than 2 (common practice); "
+        "let them come to the same moisture content before gluing"
+    )
+
+
+def test_tenths_are_compared_as_typed():
+    """7.1 and 9.1 are two points apart, whatever binary fractions make of it."""
+    assert "spread" not in kinds(board("A", "7.1"), board("B", "9.1"))
+
+
+def test_some_boards_without_a_reading():
+    assert kinds(board("A", "7"), board("B")) == ["no reading"]
+    assert kinds(board("A"), board("B")) == []
+
+
+def test_boards_that_are_not_dry_enough_for_furniture():
+    """6 to 8 %: Wood Handbook, FPL-GTR-190, p. 13-14."""
+    warning = moisture_warnings([board("A", "11"), board("B", "10"), board("C", "12")])[0]
+    assert (warning.kind, warning.boards) == ("not furniture-dry", ("A", "B", "C"))
+
+
+@given(st.lists(st.integers(0, 200), min_size=1, max_size=6), st.integers(0, 50))
+def test_spread_is_warned_of_exactly_when_it_is_there(tenths, most):
+    boards = [board(f"B{i}", f"{t / 10}") for i, t in enumerate(tenths)]
+    assert ("spread" in kinds(*boards, most=most / 10)) == (max(tenths) - min(tenths) > most)
+
+
+def test_only_the_boards_of_one_glue_up_are_compared():
+    def stave(name, k):
+        return Piece(f"{name}/{k}", name.split("#")[0], "b", F(0), F(0), F(30), F(3), 1, 1, F(1), set=name, stave=k)
+
+    def cut(name, *pieces):
+        return BoardPlan(name, F(0), F(0), pieces=pieces)
+
+    def plan_of(*cuts):
+        return Plan("j", "in", cuts, (), Totals(0.0, None, None, 0.0, len(cuts), 0.0))
+
+    boards = [board("A", "6"), board("B", "9"), board("C", "9")]
+    plan = plan_of(cut("A", stave("top#1", 1)), cut("B", stave("side#1", 1)), cut("C", stave("side#1", 2)))
+    assert not [w for w in glue_up_warnings(plan, boards).get("side#1", ()) if w.kind == "spread"]
+    mixed = plan_of(cut("A", stave("top#1", 1)), cut("B", stave("top#1", 2)))
+    assert [w.kind for w in glue_up_warnings(mixed, boards)["top#1"]] == ["spread", "not furniture-dry"]
+    assert glue_up_warnings(plan_of(), boards) == {}
