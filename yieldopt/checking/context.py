@@ -28,9 +28,12 @@ class Context:
         return tuple(View(self.job.board_named[b.board], b) for b in self.plan.boards if b.board in self.job.board_named)
 
     @cached_property
-    def sawn(self) -> dict[str, Sawn]:
-        """Each board after all its cuts, by name; of a board listed twice, the last."""
-        return {view.name: saw(view) for view in self.views}
+    def _sawn(self) -> dict[int, Sawn]:
+        return {id(view.plan): saw(view) for view in self.views}
+
+    def sawn(self, view: View) -> Sawn:
+        """The board after all its cuts; made once, as several rules look at it."""
+        return self._sawn[id(view.plan)]
 
     def pieces(self) -> Iterator[tuple[View, Piece, Part]]:
         """Every piece whose board and part the job knows."""

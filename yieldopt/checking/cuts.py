@@ -54,7 +54,7 @@ def kerf_of_the_saw(c: Context) -> Iterator[Finding]:
 def through_cuts(c: Context) -> Iterator[Finding]:
     """Each crosscut and rip goes through one piece of wood, from edge to edge, as it is when the cut's turn comes."""
     for view in c.views:
-        sawn = c.sawn[view.name]
+        sawn = c.sawn(view)
         for cut in sawn.in_air:
             yield finding(704, view.name, _name(cut), f"at {c.show(cut.at)}, {_extent(c, cut)}", "a cut in wood")
         seen: set[tuple[Cut, tuple[Fraction, Fraction]]] = set()
@@ -82,7 +82,7 @@ def through_nothing_whole(c: Context) -> Iterator[Finding]:
 def shop_order(c: Context) -> Iterator[Finding]:
     """Rough cuts free a blank before it is resawn, and it is resawn before it is cut to pieces."""
     for view in c.views:
-        sawn = c.sawn[view.name]
+        sawn = c.sawn(view)
         for name, blank in view.blanks.items():
             region = sawn.region_round(rect(blank))
             inside = [cut for cut in view.plan.cuts if cut.blank == name and well_formed(view, cut)]
@@ -137,7 +137,7 @@ def resaw_cuts(c: Context) -> Iterator[Finding]:
 def done_in_turn(c: Context) -> Iterator[Finding]:
     for view in c.views:
         seen: set[int] = set()
-        for cut, before in c.sawn[view.name].needed:
+        for cut, before in c.sawn(view).needed:
             waiting = [k.order for k in before if k.state != "done" and k.order < cut.order]
             if cut.state == "done" and waiting and cut.order not in seen:
                 seen.add(cut.order)

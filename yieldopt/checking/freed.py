@@ -25,7 +25,7 @@ def crook_loss(view: View, section: Rect) -> Fraction:
 def parted(c: Context) -> Iterator[Finding]:
     """In the end every blank and kept offcut, and every piece of a layer, is alone in its piece of wood."""
     for view in c.views:
-        sawn = c.sawn[view.name]
+        sawn = c.sawn(view)
         solid: list[tuple[str, Rect]] = [(label(t), rect(t)) for t in view.solids if not isinstance(t, Spoiled)]
         spent = [(label(t), rect(t)) for t in view.loose_spoiled]
         for region in sawn.regions:
@@ -47,7 +47,7 @@ def parted(c: Context) -> Iterator[Finding]:
 def cut_to_size(c: Context) -> Iterator[Finding]:
     """A blank is what goes over the machines: no waste may be left on it, save what jointing takes from a natural edge."""
     for view in c.views:
-        sawn = c.sawn[view.name]
+        sawn = c.sawn(view)
         for blank in view.plan.blanks:
             region = sawn.region_round(rect(blank))
             if region is None:
@@ -78,7 +78,7 @@ def crook(c: Context) -> Iterator[Finding]:
     for view in c.views:
         if view.board.edges or not view.board.crook:
             continue
-        sawn = c.sawn[view.name]
+        sawn = c.sawn(view)
         sections: dict[Rect, list[Solid]] = defaultdict(list)
         for thing in view.solids:
             region = sawn.region_round(rect(thing))

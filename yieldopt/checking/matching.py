@@ -63,7 +63,7 @@ def book_pairs(c: Context) -> Iterator[Finding]:
         for name, pair in _sets(members).items():
             board, place = pair[0][0].name, f"group {group}, set {name or 'without a name'}"
             layers = sorted(p.layer for _, p, _ in pair)
-            equal = len({(part.species, part.length, part.width) for _, _, part in pair}) == 1
+            equal = len({(part.species, part.thickness, part.width, part.length) for _, _, part in pair}) == 1
             mated = len(layers) == 2 and layers[0] % 2 == 1 and layers[1] == layers[0] + 1
             if not name or not mated or not equal or not _one_footprint(pair):
                 there = ", ".join(f"{p.piece} in layer {p.layer} of {p.blank}" for _, p, _ in pair)

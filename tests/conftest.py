@@ -1,0 +1,12 @@
+"""What every test shares. Being here puts this folder on the import path, so that tests can `import strategies`."""
+
+import os
+
+from hypothesis import HealthCheck, settings
+
+_SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.large_base_example]
+
+# Quick is the same every time; long looks further on demand: YIELDOPT_TESTS=long pytest tests/...
+settings.register_profile("quick", max_examples=30, deadline=None, derandomize=True, suppress_health_check=_SLOW)
+settings.register_profile("long", max_examples=400, deadline=None, suppress_health_check=_SLOW, print_blob=True)
+settings.load_profile(os.environ.get("YIELDOPT_TESTS", "quick"))

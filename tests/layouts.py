@@ -1,0 +1,414 @@
+"""Plans for any job without the planner: a simple, honest layout by hand rules, with its list of cuts.
+
+First fit at random: each item goes to the tail of a blank, to a new blank beside others, or to a new band of the first
+board that can take it. A band is a section (crosscut first) or a strip (rip first). Not good plans, but plans that the
+shop could cut; whatever finds no place is left out. The arithmetic is written again here, from the written rules and not
+from the package, so that builder and check can only agree by both being right.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections import Counter
+from dataclasses import dataclass, field
+from fractions import Fraction as F
+from random import Random
+
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals, Unplaced
+
+SOUND = {"knot", "sapwood", "streak", "stain"}
+THROUGH = {"pith", "split", "wane"}
+
+
+@dataclass
+class Laid:
+    """A piece within an item: offsets from the item's corner."""
+
+    name: str
+    part: Part
+    dx: F
+    dy: F
+    length: F
+    width: F
+    layer: int
+    set: str | None = None
+    stave: int | None = None
+    hinge: str | None = None
+    show: str | None = None
+
+
+@dataclass
+class Item:
+    """What must be placed in one go: a piece, ganged rows of it, a resawn pair, a run."""
+
+    length: F
+    width: F
+    thicknesses: tuple[F, ...]
+    laid: list[Laid]
+    rows: int = 1
+
+
+@dataclass
+class Slot:
+    """A blank in the making: items end to end along it."""
+
+    x: F
+    y: F
+    length: F
+    width: F
+    thicknesses: tuple[F, ...]
+    items: list[tuple[F, Item]]
+
+    @property
+    def tail(self) -> F:
+        dx, item = self.items[-1]
+        return dx + item.length
+
+
+@dataclass
+class Band:
+    """A section (its x span is fixed) or a strip (its y span is fixed)."""
+
+    low: F
+    high: F
+    slots: list[Slot] = field(default_factory=list)
+
+
+@dataclass
+class Bench:
+    """One board being laid out."""
+
+    job: Job
+    board: Board
+    rip_first: bool
+    bands: list[Band] = field(default_factory=list)
+
+    # --- what the wood allows -------------------------------------------------------------------------------------
+
+    @property
+    def low_end(self) -> F:
+        return F(0) if self.board.datum_sound else self.job.shop.allowances.board_end
+
+    @property
+    def high_end(self) -> F:
+        return self.board.length - (F(0) if self.board.far_sound else self.job.shop.allowances.board_end)
+
+    def fits(self, slot: Slot) -> bool:
+        """May this blank lie here with all that is in it?"""
+        b, m, a, kerf = self.board, self.job.shop.machines, self.job.shop.allowances, self.job.shop.kerf
+        near, far = b.channel(slot.x, slot.x + slot.length)
+        if slot.x < self.low_end or slot.x + slot.length > self.high_end or slot.y < near or slot.y + slot.width > far:
+            return False
+        if slot.length < m.min_mill_length or not m.min_rip_width <= slot.width <= m.planer_width:
+            return False
+        if m.wide_flattening == "none" and slot.width > m.joint_width:
+            return False
+        n = len(slot.thicknesses)
+        if n > 1 and (b.stress == "no resaw" or slot.width > m.resaw_height) or min(slot.thicknesses) < m.min_thickness:
+            return False
+        need = sum(slot.thicknesses) + 2 * a.face + (n - 1) * (kerf.resaw + 2 * a.sawn_face)
+        if n > 1 and b.stress != "tested":
+            need += n * a.resaw_spare
+        widest = max(p.far - p.near for p in b.edges) if b.edges else b.width
+        s, w = slot.length / b.length, slot.width / widest
+        if need > b.thickness - b.bow * s * s - b.cup * w * w - b.twist * s * w / 2:
+            return False
+        thrown = [d for d in b.defects if d.kind in ("loose knot", "split")]
+        if any(_meet(slot.x, slot.y, slot.length, slot.width, d.x, d.y, d.length, d.width) for d in thrown):
+            return False
+        return all(self.clear(slot, dx, laid) for dx, item in slot.items for laid in item.laid)
+
+    def marks(self, slot: Slot, dx: F, laid: Laid) -> set[str] | None:
+        """Faces on which a sound defect shows; None where an unsound one is held."""
+        a, shown = self.job.shop.allowances, set()
+        for d in self.board.defects:
+            face = "both" if d.kind in THROUGH else d.face
+            here = face == "both" or (face == "A" and laid.layer == 1) or (face == "B" and laid.layer == len(slot.thicknesses))
+            along, across = (a.defect_along, a.defect_across) if "knot" in d.kind else (F(0), F(0))
+            if d.kind in laid.part.allow or not here:
+                continue
+            if _meet(slot.x + dx + laid.dx, slot.y + laid.dy, laid.length, laid.width,
+                     d.x - along, d.y - across, d.length + 2 * along, d.width + 2 * across):
+                if d.kind not in SOUND:
+                    return None
+                shown |= {"A", "B"} if face == "both" else {face}
+        return shown
+
+    def clear(self, slot: Slot, dx: F, laid: Laid) -> bool:
+        shown = self.marks(slot, dx, laid)
+        return shown is not None and 2 - len(shown) >= laid.part.faces
+
+    def takes(self, item: Item) -> bool:
+        for laid in item.laid:
+            p = laid.part
+            if p.species != self.board.species or p.sawn not in ("any", self.board.sawn) or (p.sources and self.board.name not in p.sources):
+                return False
+        return True
+
+    def straight(self, band: Band) -> bool:
+        """Is there width enough once crook is taken from what is ripped side by side?"""
+        crook = F(0) if self.board.edges else self.board.crook
+        if self.rip_first:
+            slots, share = [s for other in self.bands for s in other.slots], F(1)
+        else:
+            slots, share = band.slots, self.region_length(band) / self.board.length
+        used = max(s.y + s.width for s in slots) - min(s.y for s in slots)
+        # A kept offcut beside them is weighed when it is made; leave it out here.
+        return used + crook * share * share <= self.board.width or bool(self.board.edges)
+
+    def region_length(self, band: Band) -> F:
+        """A section's length when it is ripped: to the natural end where no cut is made."""
+        return band.high - band.low
+
+    # --- placing --------------------------------------------------------------------------------------------------
+
+    def place(self, item: Item, rng: Random) -> bool:
+        ways = [self.on_a_tail, self.beside, self.in_a_new_band]
+        if rng.random() < 0.3:
+            rng.shuffle(ways)
+        return self.takes(item) and any(way(item, rng) for way in ways)
+
+    def on_a_tail(self, item: Item, rng: Random) -> bool:
+        gap = self.job.shop.kerf.crosscut
+        for band in self.bands:
+            for slot in band.slots:
+                if slot.thicknesses != item.thicknesses or slot.width < item.width or item.rows > 1 or slot.items[-1][1].rows > 1:
+                    continue
+                dx = slot.tail + gap
+                if dx + item.length > slot.length:
+                    continue
+                slot.items.append((dx, item))
+                if self.fits(slot):
+                    return True
+                slot.items.pop()
+        return False
+
+    def _new_slot(self, band: Band, x: F, y: F, length: F, width: F, item: Item) -> bool:
+        slot = Slot(x, y, length, width, item.thicknesses, [(F(0), item)])
+        band.slots.append(slot)
+        if self.fits(slot) and self.straight(band):
+            return True
+        band.slots.pop()
+        return False
+
+    def beside(self, item: Item, rng: Random) -> bool:
+        kerf = self.job.shop.kerf
+        for band in self.bands:
+            if self.rip_first:
+                x = band.slots[-1].x + band.slots[-1].length + kerf.crosscut
+                length, width = max(item.length, self.job.shop.machines.min_mill_length), band.high - band.low
+                if item.width <= width and any(self._new_slot(band, at, band.low, length, width, item) for at in self.starts(x)):
+                    return True
+            elif item.length <= band.high - band.low:
+                y = band.slots[-1].y + band.slots[-1].width + kerf.rip
+                width = max(item.width, self.job.shop.machines.min_rip_width)
+                for at in self.levels(y, band.low, band.high):
+                    if self._new_slot(band, band.low, at, band.high - band.low, width, item):
+                        return True
+        return False
+
+    def starts(self, x: F) -> list[F]:
+        """Where along the board to try: here, and past each defect."""
+        past = [d.x + d.length + self.job.shop.allowances.defect_along for d in self.board.defects]
+        return [x, *sorted(p for p in past if p > x + self.job.shop.kerf.crosscut)]
+
+    def levels(self, y: F, x0: F, x1: F) -> list[F]:
+        """Where across to try, as `starts`; not nearer to what is below than a kerf and a sliver."""
+        near = max(y, self.board.channel(x0, x1)[0])
+        past = [d.y + d.width + self.job.shop.allowances.defect_across for d in self.board.defects]
+        return [near, *sorted(p for p in past if p > near + self.job.shop.kerf.rip)]
+
+    def in_a_new_band(self, item: Item, rng: Random) -> bool:
+        m, kerf = self.job.shop.machines, self.job.shop.kerf
+        length, width = max(item.length, m.min_mill_length), max(item.width, m.min_rip_width)
+        if not self.rip_first and rng.random() < 0.5:
+            length += rng.choice([F(2), F(6), F(12)])
+        if self.rip_first:
+            bottom = self.bands[-1].high + kerf.rip if self.bands else min(p.near for p in self.board.outline)
+            spots = [(x, y) for y in self.levels(bottom, self.low_end, self.high_end)[:3] for x in self.starts(self.low_end)[:4]]
+        else:
+            left = self.bands[-1].high + kerf.crosscut if self.bands else self.low_end
+            spots = [(x, y) for x in self.starts(left) for y in self.levels(self.board.channel(x, x)[0], x, x + length)[:3]
+                     if x + length <= self.high_end]
+        for x, y in spots:
+            band = Band(y, y + width) if self.rip_first else Band(x, x + length)
+            self.bands.append(band)
+            if self._new_slot(band, x, y, length, width, item):
+                return True
+            self.bands.pop()
+        return False
+
+
+def _meet(ax: F, ay: F, al: F, aw: F, bx: F, by: F, bl: F, bw: F) -> bool:
+    return ax < bx + bl and bx < ax + al and ay < by + bw and by < ay + aw
+
+
+# --- what must be placed ------------------------------------------------------------------------------------------
+
+
+def _single(job: Job, part: Part, k: int, rng: Random) -> Item:
+    a = job.shop.allowances
+    length, width = part.length + 2 * a.end, part.width + 2 * a.edge
+    if part.grain == "any" and rng.random() < 0.5:
+        length, width = part.width + 2 * a.end, part.length + 2 * a.edge
+    return Item(length, width, (part.thickness,), [Laid(f"{part.name}#{k}", part, F(0), F(0), length, width, 1, part.match)])
+
+
+def _staves(job: Job, part: Part, k: int, rng: Random) -> list[Item]:
+    a = job.shop.allowances
+    assert part.staves is not None
+    low, high = part.staves
+    panel = part.width + 2 * a.edge
+    counts = [n for n in range(1, 9) if n * low <= panel <= n * high]
+    if not counts:
+        return []
+    n = rng.choice(counts)
+    items = []
+    for j in range(1, n + 1):
+        length, width = part.length + 2 * a.end, panel / n + 2 * a.edge
+        laid = Laid(f"{part.name}#{k}/{j}", part, F(0), F(0), length, width, 1, f"{part.name}#{k}", j)
+        items.append(Item(length, width, (part.thickness,), [laid]))
+    return items
+
+
+def _stack(items: list[Item], name: str | None, book: bool) -> Item:
+    """Items of one footprint as the layers of one blank."""
+    length, width = max(i.length for i in items), max(i.width for i in items)
+    laid = []
+    for layer, item in enumerate(items, 1):
+        for piece in item.laid:
+            piece.layer, piece.set = layer, name or piece.set
+            piece.length, piece.width = (length, width) if name else (piece.length, piece.width)
+            if book:
+                piece.hinge, piece.show = "near", "sawn"
+            laid.append(piece)
+    return Item(length, width, tuple(i.thicknesses[0] for i in items), laid)
+
+
+def _run(job: Job, rows: list[Part], rng: Random) -> Item:
+    a, kerf = job.shop.allowances, job.shop.kerf.crosscut
+    order = [(p, k) for p in rows for k in range(1, p.qty + 1)]
+    if rng.random() < 0.5:
+        order.reverse()
+    width, x, laid = max(p.width for p in rows) + 2 * a.edge, F(0), []
+    for i, (part, k) in enumerate(order):
+        length = part.length + (a.end if i == 0 else a.run_end) + (a.end if i == len(order) - 1 else a.run_end)
+        # No shorter than an inner piece, whatever the two allowances are.
+        length = max(length, part.length + 2 * a.run_end)
+        laid.append(Laid(f"{part.name}#{k}", part, x, F(0), length, width, 1, part.match))
+        x += length + kerf
+    return Item(x - kerf, width, (rows[0].thickness,), laid)
+
+
+def _side_by_side(job: Job, items: list[Item]) -> Item:
+    """Two equal pieces in one blank, parted by a final rip."""
+    first, second = items
+    for piece in second.laid:
+        piece.dy += first.width + job.shop.kerf.rip
+    return Item(first.length, 2 * first.width + job.shop.kerf.rip, first.thicknesses, first.laid + second.laid, rows=2)
+
+
+def items_of(job: Job, rng: Random) -> list[list[Item]]:
+    """What to place, in bundles that are placed whole or not at all."""
+    pinned = {p.piece.partition("/")[0] if "/" in p.piece.rpartition("#")[2] else p.piece for p in job.pins}
+    bundles: list[list[Item]] = []
+    groups: dict[str, list[Part]] = {}
+    for part in job.parts:
+        if part.match is not None:
+            groups.setdefault(part.match, []).append(part)
+            continue
+        free = [k for k in range(1, part.qty + 1) if f"{part.name}#{k}" not in pinned]
+        if part.staves and rng.random() < 0.8:
+            bundles += [b for k in free if (b := _staves(job, part, k, rng))]
+            continue
+        singles = [_single(job, part, k, rng) for k in free]
+        while singles:
+            take = singles[:2]
+            way = rng.random() if len(take) == 2 and take[0].length == take[1].length else 1
+            if way < 0.3:
+                bundles.append([_stack(take, None, book=False)])
+            elif way < 0.5:
+                bundles.append([_side_by_side(job, take)])
+            else:
+                take = singles[:1]
+                bundles.append(take)
+            singles = singles[len(take):]
+    for name, rows in groups.items():
+        members = [(p, k) for p in rows for k in range(1, p.qty + 1)]
+        if any(f"{p.name}#{k}" in pinned for p, k in members):
+            continue
+        kind = rows[0].match_kind
+        if kind == "run":
+            bundles.append([_run(job, rows, rng)])
+        elif kind == "slip":
+            bundles.append([_stack([_single(job, p, k, rng) for p, k in members], name, book=False)])
+        elif kind == "book":
+            pairs = [members[i : i + 2] for i in range(0, len(members), 2)]
+            bundles.append([_stack([_single(job, p, k, rng) for p, k in pair], f"{name} {i}", book=True) for i, pair in enumerate(pairs)])
+        else:
+            bundle = [i for p, k in members for i in (_staves(job, p, k, rng) if p.staves else [_single(job, p, k, rng)])]
+            bundles.append(bundle)
+    return bundles
+
+
+# --- the plan -----------------------------------------------------------------------------------------------------
+
+
+def layout(job: Job, seed: int = 0) -> Plan:
+    """A plan for the job: complete where first fit can make it so. The same for the same seed."""
+    rng = Random(seed)
+    benches = [Bench(job, b, rng.random() < 0.4) for b in job.boards if b.name not in job.leave]
+    rng.shuffle(benches)
+    bundles = items_of(job, rng)
+    rng.shuffle(bundles)
+    for bundle in filter(None, bundles):
+        part = bundle[0].laid[0].part
+        tried = [[i] for i in range(len(benches))] if part.match_kind in ("board", "run", "slip") else [list(range(len(benches)))]
+        for allowed in tried:
+            trial = copy.deepcopy(benches, {id(job): job} | {id(b.board): b.board for b in benches} | {id(p): p for p in job.parts})
+            if all(any(trial[i].place(copy.deepcopy(item, {id(p): p for p in job.parts}), rng) for i in allowed) for item in bundle):
+                benches = trial
+                break
+    from sawyer import saw_up
+
+    boards = tuple(saw_up(bench, rng) for bench in benches if bench.bands)
+    return with_totals(job, boards)
+
+
+def with_totals(job: Job, boards: tuple[BoardPlan, ...]) -> Plan:
+    """The plan of these boards: what is missing, and the money."""
+    placed: Counter[str] = Counter()
+    for name, part in {(p.piece.rpartition("#")[0] + "#" + p.piece.rpartition("#")[2].partition("/")[0], p.part) for b in boards for p in b.pieces}:
+        assert name
+        placed[part] += 1
+    unplaced = tuple(Unplaced(p.name, p.qty - placed[p.name], "no room by first fit") for p in job.parts if placed[p.name] < p.qty)
+    net = float(sum((b.cost - b.credit for b in boards), F(0)))
+    volume = sum((placed[p.name] * p.length * p.width * p.thickness for p in job.parts), F(0))
+    used = sum((_volume_used(job, b) for b in boards), F(0))
+    bound = round(net * 0.9, 6) if net else None
+    gap = (net - bound) / net if bound is not None else None
+    return Plan(job.name, job.units, boards, unplaced, Totals(net, bound, gap, float(volume / used) if used else 0.0, len(boards), 0.1))
+
+
+def board_area(board: Board) -> F:
+    """Shoelace over the outline."""
+    ring = [(p.x, p.near) for p in board.outline] + [(p.x, p.far) for p in reversed(board.outline)]
+    return abs(sum((x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(ring, ring[1:] + ring[:1], strict=True)), F(0))) / 2
+
+
+def milled_area(board: Board, blanks: tuple[Blank, ...], offcut: Offcut) -> F:
+    """Area of a kept offcut, at its layer's share of the nominal thickness inside a blank."""
+    for b in blanks:
+        if b.x <= offcut.x and b.y <= offcut.y and offcut.x + offcut.length <= b.x + b.length and offcut.y + offcut.width <= b.y + b.width:
+            return offcut.length * offcut.width * b.thicknesses[offcut.layer - 1] / board.nominal
+    return offcut.length * offcut.width
+
+
+def _volume_used(job: Job, plan: BoardPlan) -> F:
+    board = job.board_named[plan.board]
+    kept = sum((milled_area(board, plan.blanks, o) for o in plan.offcuts if o.kept), F(0))
+    return (board_area(board) - kept) * board.nominal
+
+
+__all__ = ["Bench", "Cut", "Piece", "board_area", "layout", "milled_area", "with_totals"]
