@@ -1,8 +1,11 @@
 """`yieldopt tally`, `wood` and `movement` as a person types them."""
 
+from fractions import Fraction as F
+
 import pytest
 
 from yieldopt.cli import main
+from yieldopt.plan import BoardPlan, Piece, Plan, Totals, dumps
 
 
 @pytest.fixture
@@ -167,3 +170,62 @@ def test_movement_says_what_is_wrong(capsys, args):
     assert (status, out) == (2, "")
     assert "Traceback" not in err
     assert "expected" in err or "give --from and --to" in err
+
+
+@pytest.fixture
+def planned(tmp_path):
+    """A plan whose top is glued from two boards with readings three points apart, and a rail of one piece."""
+    job = tmp_path / "job"
+    job.mkdir()
+    (job / "job.toml").write_text('name = "bench"\nunits = "mm"\n', encoding="utf-8")
+    (job / "parts.csv").write_text(
+        "part,qty,species,thickness,width,length,staves,sawn\n"
+        "top,1,cherry,20,400,700,50 to 150,quarter\n"
+        "rail,1,cherry,20,60,700,,\n",
+        encoding="utf-8",
+    )
+    (job / "boards.csv").write_text(
+        "board,species,quarters,length,width,moisture\n"
+        "C1,cherry,4/4,2400,220,7 %\n"
+        "C2,cherry,4/4,2400,220,10 %\n",
+        encoding="utf-8",
+    )
+
+    def piece(name, part, stave=None):
+        return Piece(name, part, "b", F(0), F(0), F(30), F(3), 1, 1, F(1), set="top#1" if stave else None, stave=stave)
+
+    cuts = (
+        BoardPlan("C1", F(0), F(0), pieces=(piece("top#1/1", "top", 1), piece("rail#1", "rail"))),
+        BoardPlan("C2", F(0), F(0), pieces=(piece("top#1/2", "top", 2),)),
+    )
+    path = tmp_path / "plan.json"
+    path.write_text(dumps(Plan("bench", "mm", cuts, (), Totals(0.0, None, None, 0.0, 2, 0.0))), encoding="utf-8")
+    return path
+
+
+def test_movement_of_a_plans_panels(capsys, planned):
+    status, out, _ = run(capsys, "movement", "--plan", planned, "--year", "30", "60", "--from", "8")
+    assert status == 0
+    assert "top: Black cherry, quartersawn, 400 mm" in out
+    # 400 mm x 0.00126 (Table 13-5, radial) x 2.97 points.
+    assert "8.0 % to 11.0 %: swells 1.5 mm, to 401.5 mm" in out
+    assert "gluing top#1: C1 reads 7 % and C2 10 %: 3 points apart" in out
+    assert "rail" not in out
+
+
+def test_a_wood_not_in_the_table_does_not_hide_the_other_panels(capsys, planned):
+    job = planned.parent / "job"
+    for name in ("parts.csv", "boards.csv"):
+        (job / name).write_text((job / name).read_text(encoding="utf-8").replace("cherry", "bog oak"), encoding="utf-8")
+    status, out, _ = run(capsys, "movement", "--plan", planned, "--year", "30", "60")
+    assert status == 0
+    assert "top: species: found 'bog oak', expected one wood of the table" in out
+    assert "3 points apart" in out
+
+
+def test_movement_of_a_plan_that_is_none(capsys, tmp_path):
+    (tmp_path / "plan.json").write_text("{}", encoding="utf-8")
+    for args in (["--plan", tmp_path / "plan.json"], ["--plan", tmp_path / "none.json"], ["--plan", tmp_path]):
+        status, out, err = run(capsys, "movement", *args, "--year", "30", "60")
+        assert (status, out) == (2, "")
+        assert err

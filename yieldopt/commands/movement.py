@@ -1,9 +1,10 @@
-"""`yieldopt movement`: what a panel's width will do between two moisture contents, or over the year."""
+"""`yieldopt movement`: what a panel's width, or every panel of a plan, will do between two moisture contents or over the year."""
 
 from __future__ import annotations
 
 import argparse
 import math
+from pathlib import Path
 
 from yieldopt.errors import LengthError, UsageError
 
@@ -11,8 +12,12 @@ HELP = "what a panel's width will do when its moisture content changes, or over 
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--species", required=True, metavar="S", help="as in `yieldopt wood`, e.g. cherry or hard maple")
-    parser.add_argument("--width", required=True, metavar="W", help="width of the panel across the grain, e.g. 18 1/2 or 470mm")
+    parser.add_argument("--species", metavar="S", help="as in `yieldopt wood`, e.g. cherry or hard maple")
+    parser.add_argument("--width", metavar="W", help="width of the panel across the grain, e.g. 18 1/2 or 470mm")
+    parser.add_argument(
+        "--plan", type=Path, metavar="PLAN", help="every glued-up part of this plan.json instead, and readings that differ"
+    )
+    parser.add_argument("--job", type=Path, metavar="DIR", help="with --plan: its job folder (default: the folder job beside it)")
     parser.add_argument("--from", dest="start", metavar="MC", help="moisture content now, in percent")
     parser.add_argument("--to", dest="end", metavar="MC", help="moisture content it comes to, in percent")
     parser.add_argument(
@@ -25,25 +30,52 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the change; exit status 0."""
-    from yieldopt.lengths import MM_PER_INCH, parse_length
-    from yieldopt.trade.facts import movement_lines, year_steps
-    from yieldopt.trade.species import find
+    if (args.plan is None) == (args.species is None and args.width is None):
+        raise UsageError("movement: give --species and --width, or --plan")
+    steps = _steps(args)
+    print("\n".join(_one_panel(args, steps) if args.plan is None else _planned_panels(args.plan, args.job, steps)))
+    return 0
+
+
+def _steps(args: argparse.Namespace) -> list[tuple[str, float, float]]:
+    from yieldopt.trade.facts import year_steps
 
     if (args.year is None) == (args.end is None) or (args.year is None and args.start is None):
         raise UsageError("movement: give --from and --to, or --year with or without --from")
+    start = None if args.start is None else _percent("--from", args.start)
+    if args.year is not None:
+        dry, damp = sorted(_percent("--year", v) for v in args.year)
+        return year_steps(dry, damp, _fahrenheit(args.temperature), start)
+    return [("from now", start or 0.0, _percent("--to", args.end))]
+
+
+def _one_panel(args: argparse.Namespace, steps: list[tuple[str, float, float]]) -> list[str]:
+    from yieldopt.lengths import MM_PER_INCH, parse_length
+    from yieldopt.trade.facts import movement_lines
+    from yieldopt.trade.species import find
+
+    if args.species is None or args.width is None:
+        raise UsageError("movement: give both --species and --width")
     try:
         width = parse_length(args.width, args.units)
     except LengthError as error:
         raise UsageError(f"--width: {error}") from error
-    start = None if args.start is None else _percent("--from", args.start)
-    if args.year is not None:
-        dry, damp = sorted(_percent("--year", v) for v in args.year)
-        steps = year_steps(dry, damp, _fahrenheit(args.temperature), start)
-    else:
-        steps = [("from now", start or 0.0, _percent("--to", args.end))]
     shown = float(width if args.units == "in" else width * MM_PER_INCH)
-    print("\n".join(movement_lines(find(args.species), shown, args.units, steps, args.sawn)))
-    return 0
+    return movement_lines(find(args.species), shown, args.units, steps, args.sawn)
+
+
+def _planned_panels(path: Path, folder: Path | None, steps: list[tuple[str, float, float]]) -> list[str]:
+    from yieldopt.plan import loads
+    from yieldopt.reading import read_job
+    from yieldopt.trade.panels import panel_lines
+
+    try:
+        plan = loads(path.read_text(encoding="utf-8-sig"))
+    except (UnicodeDecodeError, OverflowError) as error:
+        raise UsageError(f"{path}: the plan can't be read: {error}") from error
+    except UsageError as error:
+        raise UsageError(f"{path}: {error}") from error
+    return panel_lines(read_job(folder or path.parent / "job"), plan, steps)
 
 
 def _percent(option: str, text: str) -> float:
