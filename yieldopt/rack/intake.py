@@ -3,18 +3,22 @@ as for files, every mistake at once."""
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from yieldopt.errors import InputError, Problem
 from yieldopt.lengths import Units
 from yieldopt.lumber import DEFECT_KINDS
-from yieldopt.rack.extras import COLUMNS, ExtrasReader
+from yieldopt.rack.extras import COLUMNS, ExtrasReader, as_notes
 from yieldopt.rack.record import RackBoard
 from yieldopt.reading.boards import boards_of
+from yieldopt.reading.cells import as_meant
 from yieldopt.reading.columns import BOARDS
 from yieldopt.reading.tables import Row, Table
+from yieldopt.reading.writing import board_files
 
 DEFECT_COLUMNS = ("kind", "face", "x", "y", "length", "width")
 EDGE_COLUMNS = ("x", "near", "far")
@@ -47,21 +51,42 @@ def to_record(typed: Typed, units: Units, source: str) -> RackBoard:
 
 def try_record(typed: Typed, units: Units, source: str, problems: list[Problem]) -> RackBoard | None:
     """As `to_record`, with the mistakes appended to `problems`."""
-    known = {k: " ".join(v.split()) if k in BOARDS.known else v for k, v in typed.cells.items() if v.strip()}
+    known = {k: v.strip() if k in BOARDS.known else v for k, v in typed.cells.items() if v.strip()}
     cells = {k: v for k, v in known.items() if k in BOARDS.known}
     notes = {k: v for k, v in known.items() if k not in BOARDS.known and k not in COLUMNS}
     name = cells.get("board", "")
-    table = Table(source, (_row(1, cells, notes),))
-    defects = Table(f"{source}, defects", tuple(_row(n, {"board": name, **d}) for n, d in enumerate(typed.defects, 1)))
-    edges = Table(f"{source}, edges", tuple(_row(n, {"board": name, **e}) for n, e in enumerate(typed.edges, 1)))
-    boards, _ = boards_of(table, edges if typed.edges else None, defects if typed.defects else None, units, problems)
+    table = Table(source, (Row(1, cells, notes),))
+    defects = Table(f"{source}, defects", _rows(name, typed.defects, DEFECT_COLUMNS))
+    edges = Table(f"{source}, edges", _rows(name, typed.edges, EDGE_COLUMNS))
+    found: list[Problem] = []
+    boards, _ = boards_of(table, edges if typed.edges else None, defects if typed.defects else None, units, found)
+    # One board was typed: its row needs no number.
+    problems.extend(replace(p, row=None) if p.file == source else p for p in found)
     if not boards:
         return None
     return ExtrasReader(source, None, units, problems).record(boards[0], known)
 
 
-def _row(number: int, cells: Mapping[str, str], notes: Mapping[str, str] | None = None) -> Row:
-    return Row(number, dict(cells), notes or {})
+def typed_of(record: RackBoard, units: Units) -> Typed:
+    """The record as somebody would type it: what a correction starts from."""
+    files = board_files([as_notes(record, units)], units)
+    tables = {
+        stem: [{k: as_meant(v) for k, v in row.items()} for row in csv.DictReader(io.StringIO(files[f"{stem}.csv"], newline=""))]
+        for stem in ("boards", "defects", "edges")
+    }
+    defects, edges = ([{k: v for k, v in row.items() if k != "board"} for row in tables[stem]] for stem in ("defects", "edges"))
+    return Typed(tables["boards"][0], defects, edges)
+
+
+def _rows(board: str, rows: Sequence[Mapping[str, str]], columns: Sequence[str]) -> tuple[Row, ...]:
+    return tuple(
+        Row(
+            n,
+            {"board": board} | {k: r[k].strip() for k in columns if k in r},
+            {k: v for k, v in r.items() if k not in columns and v.strip()},
+        )
+        for n, r in enumerate(rows, 1)
+    )
 
 
 def parse_defect(text: str) -> dict[str, str] | str:

@@ -11,9 +11,19 @@ from yieldopt.lumber import Board, Defect
 
 # One letter a kind, sound ones small; also the key under the drawing.
 LETTERS = {
-    "knot": "k", "sapwood": "s", "streak": "r", "stain": "t", "loose knot": "L", "check": "C", "split": "X", "wane": "W", "pith": "P",
-    "worm": "o", "bark": "B", "other": "?",
-}  # fmt: skip
+    "knot": "k",
+    "sapwood": "s",
+    "streak": "r",
+    "stain": "t",
+    "loose knot": "L",
+    "check": "C",
+    "split": "X",
+    "wane": "W",
+    "pith": "P",
+    "worm": "O",
+    "bark": "B",
+    "other": "?",
+}
 MOST_LINES, FEWEST_LINES = 14, 3
 # A character cell of a terminal is about twice as high as wide.
 CELL_SHAPE = 2

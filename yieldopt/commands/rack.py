@@ -1,0 +1,25 @@
+"""`yieldopt rack ...`: the inventory."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+
+HELP = "the inventory of boards: log, find, correct, hold, cut, count"
+
+GROUPS = ("intake", "exchange", "looking", "changing", "holding", "cutting", "keeping")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    subs = parser.add_subparsers(dest="rack_command", metavar="WHAT", required=True)
+    for group in GROUPS:
+        for command in importlib.import_module(f"yieldopt.rack.commands.{group}").COMMANDS:
+            sub = subs.add_parser(command.name, help=command.help, description=command.help)
+            command.add_arguments(sub)
+            sub.set_defaults(rack_run=command.run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Run the subcommand; its exit status."""
+    status: int = args.rack_run(args)
+    return status

@@ -1,0 +1,136 @@
+"""`rack correct`, `rack photo`, `rack split`, `rack retire`, `rack undo`."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from yieldopt.rack.commands import Command, opened, rack_option, units_of
+from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
+
+
+def _correct_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("board", metavar="BOARD", help="its name, or the first letters of its identity")
+    rack_option(parser, units=True)
+    parser.add_argument("--rename", metavar="NAME", help="the name that is chalked on it now")
+    add_fields(parser)
+    parser.add_argument("--no-defects", action="store_true", help="forget the defects noted so far; --defect then notes new ones")
+    parser.add_argument("--no-edges", action="store_true", help="forget the outline noted so far; --edge then notes a new one")
+    parser.add_argument("--why", default="", metavar="TEXT", help="a word for the ledger")
+
+
+def _correct(args: argparse.Namespace) -> int:
+    from yieldopt.errors import InputError, Problem
+    from yieldopt.rack.intake import Typed, to_record, typed_of
+    from yieldopt.rack.photos import read
+    from yieldopt.rack.record import PhotoRef, RackBoard
+
+    problems: list[Problem] = []
+    defects, edges, notes = lists_of(args, problems)
+    cells = cells_of(args)
+    if problems:
+        raise InputError(problems)
+    photos = [read(Path(p)) for p in args.photo]
+    units = units_of(args)
+
+    def change(r: RackBoard) -> RackBoard:
+        from dataclasses import replace
+
+        old = typed_of(r, units)
+        new_cells = {**old.cells, **notes, **cells} | ({"board": args.rename} if args.rename is not None else {})
+        # Photos stay references; they are not files of a folder here.
+        new_cells.pop("photos", None)
+        typed = Typed(
+            new_cells, [*([] if args.no_defects else old.defects), *defects], [*([] if args.no_edges else old.edges), *edges]
+        )
+        made = to_record(typed, units, "rack correct")
+        return replace(made, id=r.id, origin=r.origin, photos=r.photos + tuple(PhotoRef(p.name, p.digest) for p in photos))
+
+    with opened(args) as rack:
+        before = rack.board(args.board, gone_too=False)
+        after = rack.correct(before.id, change, remark=args.why[:500], photos=photos)
+        hold = rack.holds().get(after.id)
+    print(f"corrected {after.name}")
+    if hold:
+        print(f"it is held for {hold.job}: a plan made before may no longer fit it, plan again")
+    return 0
+
+
+def _split_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("board", metavar="BOARD", help="the board sawn in two")
+    rack_option(parser, units=True)
+    where = parser.add_mutually_exclusive_group(required=True)
+    where.add_argument("--crosscut", metavar="X", help="across it, at this distance from the datum end")
+    where.add_argument("--rip", metavar="Y", help="along it, at this distance from the near edge")
+    parser.add_argument("--kerf", default="1/8", help="width of the cut (1/8 in if not given), beyond that distance")
+    parser.add_argument("--names", nargs=2, required=True, metavar=("FIRST", "SECOND"), help="the datum or near side first")
+    parser.add_argument("--job", metavar="JOB", help="the job that holds the board, if one does")
+
+
+def _split(args: argparse.Namespace) -> int:
+    from yieldopt.errors import InputError, LengthError, Problem
+    from yieldopt.lengths import parse_length
+    from yieldopt.rack.splitting import SplitCut
+    from yieldopt.reading.cells import unprintable
+
+    units = units_of(args)
+    option, text = ("--crosscut", args.crosscut) if args.crosscut is not None else ("--rip", args.rip)
+    problems: list[Problem] = []
+    lengths = {}
+    for name, typed in ((option, text), ("--kerf", args.kerf)):
+        try:
+            lengths[name] = parse_length(typed, "in" if name == "--kerf" and typed == "1/8" else units)
+            if name == "--kerf" and lengths[name] < 0:
+                raise LengthError(typed, "a width of 0 or more")
+        except LengthError as error:
+            problems.append(Problem("rack split", None, name, typed, error.expected))
+    names = tuple(n.strip() for n in args.names)
+    for name in names:
+        if not name or len(name) > 200 or ";" in name or unprintable(name):
+            problems.append(Problem("rack split", None, "--names", name, "a name of at most 200 printable characters, without ;"))
+    if problems:
+        raise InputError(problems)
+    cut = SplitCut("crosscut" if args.crosscut is not None else "rip", lengths[option], lengths["--kerf"])
+    with opened(args) as rack:
+        first, second = rack.split(args.board, cut, (names[0], names[1]), job=args.job)
+    print(f"{args.board} is now {first.name} and {second.name}")
+    return 0
+
+
+def _retire_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("boards", nargs="+", metavar="BOARD", help="boards that left the rack uncut")
+    rack_option(parser)
+    parser.add_argument("--why", required=True, metavar="TEXT", help="such as sold, given away, firewood")
+    parser.add_argument("--job", metavar="JOB", help="the job that holds them, if one does")
+
+
+def _retire(args: argparse.Namespace) -> int:
+    from yieldopt.errors import UsageError
+    from yieldopt.reading.cells import unprintable
+
+    if not args.why.strip() or len(args.why) > 200 or unprintable(args.why):
+        raise UsageError("--why: expected at most 200 printable characters")
+    with opened(args) as rack:
+        gone = rack.retire(args.boards, args.why.strip(), job=args.job)
+    print(f"retired {', '.join(r.name for r in gone)}")
+    return 0
+
+
+def _undo_arguments(parser: argparse.ArgumentParser) -> None:
+    rack_option(parser)
+    parser.add_argument("--change", type=int, metavar="N", help="this change of `rack history` instead of the last")
+
+
+def _undo(args: argparse.Namespace) -> int:
+    with opened(args) as rack:
+        change = rack.undo(args.change)
+    print(f"took back change {change.undoes}: {change.remark}")
+    return 0
+
+
+COMMANDS = (
+    Command("correct", "change what is known of a board; what it was is kept", _correct_arguments, _correct),
+    Command("split", "a board sawn in two, both still on the rack", _split_arguments, _split),
+    Command("retire", "take boards off the rack that were not cut", _retire_arguments, _retire),
+    Command("undo", "take back the last change, or a named one", _undo_arguments, _undo),
+)

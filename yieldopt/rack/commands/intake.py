@@ -1,0 +1,90 @@
+"""`rack log`: a board in one line, or by questions."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from yieldopt.rack.commands import Command, opened, rack_option, units_of
+from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
+
+if TYPE_CHECKING:
+    from yieldopt.lengths import Units
+    from yieldopt.rack.facade import Rack
+
+# What `--same` and the questions take over from the board logged last.
+REMEMBERED = ("species", "quarters", "dealer", "grade", "place", "price_bf", "price_m3", "sawn")
+
+
+def _log_arguments(parser: argparse.ArgumentParser) -> None:
+    rack_option(parser, units=True)
+    parser.add_argument("--board", metavar="NAME", help="the name chalked on it")
+    add_fields(parser)
+    parser.add_argument(
+        "--same", action="store_true", help="what is not given is as on the board you logged last: " + ", ".join(REMEMBERED)
+    )
+    parser.add_argument("--key", metavar="KEY", help="a word of your own for this entry: the same again stores nothing twice")
+    parser.add_argument("--id", metavar="UUID", help="the board's identity, if one was made for it already")
+
+
+def _log(args: argparse.Namespace) -> int:
+    from yieldopt.errors import InputError, Problem, UsageError
+    from yieldopt.rack.intake import Typed, to_record
+    from yieldopt.rack.photos import read
+    from yieldopt.rack.record import PhotoRef
+
+    cells = cells_of(args)
+    nothing_given = not (cells or args.board or args.defect or args.edge)
+    with opened(args, create=True) as rack:
+        if nothing_given and sys.stdin.isatty():
+            return _ask(rack, args)
+        problems: list[Problem] = []
+        defects, edges, notes = lists_of(args, problems)
+        if args.same:
+            cells = _remembered(rack, units_of(args)) | cells
+        photos = [read(Path(p)) for p in args.photo]
+        if args.key is not None and not 0 < len(args.key) <= 200:
+            raise UsageError("--key: expected 1 to 200 characters")
+        if problems:
+            raise InputError(problems)
+        typed = Typed({**notes, **cells, "board": args.board or "", "rack_id": args.id or _id_of(args.key)}, defects, edges)
+        record = to_record(typed, units_of(args), "rack log")
+        if photos:
+            from dataclasses import replace
+
+            record = replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos))
+        stored = rack.log(record, key=args.key, photos=photos)
+    print(f"logged {stored.name}")
+    return 0
+
+
+def _id_of(key: str | None) -> str:
+    """The same key gives the same identity, so that a repeat says the same."""
+    import uuid
+
+    return str(uuid.uuid5(uuid.NAMESPACE_OID, f"yieldopt rack log {key}")) if key else ""
+
+
+def _remembered(rack: Rack, units: Units) -> dict[str, str]:
+    from yieldopt.rack.intake import typed_of
+
+    last = rack.last_logged()
+    if last is None:
+        return {}
+    cells = typed_of(last, units).cells
+    return {k: cells[k] for k in REMEMBERED if cells.get(k)}
+
+
+def _ask(rack: Rack, args: argparse.Namespace) -> int:
+    from yieldopt.rack.asking import ask_boards
+
+    last = rack.last_logged()
+    units = units_of(args)
+    count = ask_boards(rack, last.name if last else "", _remembered(rack, units), units)
+    print(f"{count} board{'s' if count != 1 else ''} logged")
+    return 0
+
+
+COMMANDS = (Command("log", "store one board: in one line, or by questions if nothing is given", _log_arguments, _log),)

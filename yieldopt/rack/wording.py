@@ -1,0 +1,138 @@
+"""Boards, holds and changes in words and tables, for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from yieldopt.lengths import Units, show
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.rack.booking import Cutting
+from yieldopt.rack.cutting import YieldLine
+from yieldopt.rack.holding import Hold
+from yieldopt.rack.ledger import Change, Step
+from yieldopt.rack.record import RackBoard, to_body
+
+
+def columns(rows: Sequence[Sequence[str]], right: Iterable[int] = ()) -> list[str]:
+    """Rows as lines, each column as wide as its widest cell; the columns `right` set flush right."""
+    if not rows:
+        return []
+    flush = set(right)
+    widths = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
+    return [
+        "  ".join(
+            cell.rjust(w) if c in flush else cell.ljust(w) for c, (cell, w) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def board_table(boards: Sequence[RackBoard], holds: Mapping[str, Hold], units: Units) -> list[str]:
+    """One line a board."""
+    rows = [("board", "species", "quarters", "length", "width", "thick", "bd ft", "defects", "held for", "place", "")]
+    for r in boards:
+        b = r.board
+        hold = holds.get(r.id)
+        rows.append((
+            b.name, b.species, b.quarters, show(b.length, units), show(b.greatest_width, units), show(b.thickness, units),
+            f"{float(b.board_feet):.2f}", str(len(b.defects) or ""), hold.job if hold else "", r.place, "" if r.state == "on rack" else r.state,
+        ))  # fmt: skip
+    return columns(rows, right=(3, 4, 5, 6, 7))
+
+
+def facts(r: RackBoard, units: Units, hold: Hold | None = None, parent: str = "") -> list[str]:
+    """What is known of a board, a line a subject."""
+    b = r.board
+    size = f"{b.quarters} {b.species}, {show(b.length, units)} long, {show(b.greatest_width, units)} wide, {show(b.thickness, units)} thick"
+    sawing = f"sawn {b.sawn}" if b.sawn else "sawing not known"
+    sound = {(True, True): "both ends sound", (True, False): "datum end sound", (False, True): "far end sound"}.get(
+        (b.datum_sound, b.far_sound), ""
+    )
+    warp = ", ".join(f"{k} {show(getattr(b, k), units)}" for k in ("bow", "cup", "crook", "twist") if getattr(b, k))
+    lines = [
+        f"{size}; {float(b.board_feet):.2f} board feet",
+        "; ".join(t for t in (sawing, f"stress {b.stress}", warp, sound) if t),
+    ]
+    if b.edges:
+        lines.append(f"wandering edges, measured at {len(b.edges)} places")
+    if r.thickness_points:
+        lines.append("thickness " + ", ".join(f"{show(p.thickness, units)} at {show(p.x, units)}" for p in r.thickness_points))
+    if r.moisture:
+        lines.append("moisture " + ", ".join(f"{float(m):g} %" for m in r.moisture))
+    if b.cost is not None or b.price_bf is not None or b.price_m3 is not None:
+        per = f" ({float(b.price_bf):.2f} a board foot)" if b.cost is None and b.price_bf is not None else ""
+        lines.append(f"price {float(b.price):.2f}{per}")
+    shop = (("dealer", r.dealer), ("sold as", r.grade), ("lies at", r.place))
+    lines += [t for t in ["; ".join(f"{k} {v}" for k, v in shop if v)] if t]
+    if r.origin:
+        o = r.origin
+        layer = f", layer {o.layer} of {o.layers}" if o.layers > 1 else ""
+        lines.append(f"from {parent or o.parent}, at x {show(o.x, units)}, y {show(o.y, units)}{layer}")
+    if hold:
+        until = datetime.fromtimestamp(hold.until, UTC)
+        lines.append(f"held for {hold.job} until {until:%Y-%m-%d %H:%M} UTC" + (" while it is planned" if hold.token else ""))
+    if r.state != "on rack":
+        lines.append(f"no longer on the rack: {r.state}" + (f", {r.why}" if r.why else ""))
+    lines += [f"{k}: {v}" for k, v in b.notes.items()] + r.remarks.splitlines()
+    return lines
+
+
+def history_lines(changes: Sequence[Change], detail: bool, names: Mapping[str, str]) -> list[str]:
+    """The ledger, a line a change; with `detail` a line a field that changed: what it was, what it became."""
+    lines = []
+    for c in changes:
+        boards = [s.name or names.get(s.board, s.board[:8]) for s in c.steps]
+        listed = ", ".join(boards[:6]) + (f" and {len(boards) - 6} more" if len(boards) > 6 else "")
+        undone = f" (undone by {c.undone_by})" if c.undone_by else ""
+        remark = f": {c.remark}" if c.remark else ""
+        lines.append(f"{c.seq}  {c.at}  {c.who}  {c.what} {listed}{remark}{undone}")
+        if detail:
+            lines += [f"      {line}" for s in c.steps for line in step_lines(s)]
+    return lines
+
+
+def step_lines(step: Step) -> list[str]:
+    """What changed on one board."""
+    if step.before is None or step.after is None:
+        return []
+    before, after = to_body(step.before), to_body(step.after)
+    return [
+        f"{step.name}: {key.replace('_', ' ')} was {_short(before[key])}, became {_short(after[key])}"
+        for key in before
+        if before[key] != after[key]
+    ]
+
+
+def _short(value: Any) -> str:
+    if isinstance(value, list):
+        return f"{len(value)} entries" if len(str(value)) > 70 else str(value)
+    text = "nothing" if value in (None, "") else str(value)
+    return text if len(text) <= 60 else text[:59] + "…"
+
+
+def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list[str]:
+    """What was booked, a line a board and a line an offcut."""
+    lines = []
+    for c in cuttings:
+        used = c.bought - c.kept
+        share = f", yield {float(c.parts / used):.0%}" if used > 0 else ""
+        good = sum(t.kind == "part" for t in c.taken)
+        spoiled = len(c.taken) - good
+        waste = float(c.waste / CUBIC_INCHES_PER_BOARD_FOOT)
+        lines.append(
+            f"{names[c.board]}: {good} pieces{f', {spoiled} spoiled' if spoiled else ''}{share}, waste {waste:.2f} board feet"
+        )
+        lines += [f"  {o.name} is on the rack now" for o in c.offcuts]
+    return lines
+
+
+def yield_table(lines: Sequence[YieldLine], by: str) -> list[str]:
+    """One line a heading; volumes in board feet."""
+    rows = [(by, "boards", "bought", "kept", "parts", "waste", "yield", "cost", "credit")]
+    for line in lines:
+        feet = (f"{float(v / CUBIC_INCHES_PER_BOARD_FOOT):.2f}" for v in (line.bought, line.kept, line.parts, line.waste))
+        share = "" if line.share is None else f"{float(line.share):.1%}"
+        rows.append((line.heading, str(line.boards), *feet, share, f"{float(line.cost):.2f}", f"{float(line.credit):.2f}"))
+    return columns(rows, right=range(1, 9))
