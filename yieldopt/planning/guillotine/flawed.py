@@ -33,17 +33,17 @@ def relevant(sheet: Sheet, items: Sequence[Item], index: Sequence[int]) -> tuple
     return kept, np.ascontiguousarray(table)
 
 
-def disjoint(rectangles: Sequence[tuple[int, int, int, int]]) -> list[tuple[int, int, int, int]]:
-    """The union of rectangles (x1, y1, x2, y2) as rectangles that do not overlap."""
-    out: list[tuple[int, int, int, int]] = []
+def disjoint(rectangles: Sequence[tuple[int, int, int, int, int]]) -> list[tuple[int, int, int, int, int]]:
+    """The union of rectangles (x1, y1, x2, y2, name) as rectangles that do not overlap, each within the one it names."""
+    out: list[tuple[int, int, int, int, int]] = []
     xs = sorted({x for r in rectangles for x in (r[0], r[2])})
     for x1, x2 in zip(xs, xs[1:], strict=False):
-        spans = sorted((r[1], r[3]) for r in rectangles if r[0] < x2 and r[2] > x1)
+        spans = sorted((r[1], r[3], r[4]) for r in rectangles if r[0] < x2 and r[2] > x1)
         reach: int | None = None
-        for y1, y2 in spans:
+        for y1, y2, name in spans:
             start = y1 if reach is None else max(y1, reach)
             if y2 > start:
-                out.append((x1, start, x2, y2))
+                out.append((x1, start, x2, y2, name))
                 reach = y2
     return out
 
@@ -61,8 +61,8 @@ class Flawed:
         kx, ky = sheet.kerf_x, sheet.kerf_y
         # No item with its kerf reaches further into a defect that all avoid than by that kerf.
         bad = [
-            (d.x + kx, d.y + ky, d.x + d.length, d.y + d.width)
-            for d, column in zip(defects, avoid.T, strict=True)
+            (d.x + kx, d.y + ky, d.x + d.length, d.y + d.width, 1 << min(number, 62))
+            for number, (d, column) in enumerate(zip(defects, avoid.T, strict=True))
             if column.all() and d.length > kx and d.width > ky
         ]
         area = self.grid.lengths * self.grid.widths
@@ -72,14 +72,14 @@ class Flawed:
             ky,
             float((self.values / area).max()) if len(area) else 0.0,
             self._limits,
-            np.array(disjoint(bad), np.int64).reshape(-1, 4),
+            np.array(disjoint(bad), np.int64).reshape(-1, 5),
             avoid,
             self.grid.lengths,
             self.grid.widths,
             self.values,
         )
         self._table = np.full(1 << 14, -1, np.int64)
-        self._parts = np.zeros((1 << 13, 7), np.int64)
+        self._parts = np.zeros((1 << 13, 8), np.int64)
         self._value = np.zeros((1 << 13, 2))
         self._used = 0
         self._root = self._shrunk(0, 0, sheet.length + kx, sheet.width + ky)
@@ -88,14 +88,14 @@ class Flawed:
         from yieldopt.planning.kernels import guillotine_flaws as kernel
 
         gx, gy = self.grid.x, self.grid.y
-        l2, w2, touched = kernel.shrink(
-            x, y, length, width, self.sheet.kerf_x, self.sheet.kerf_y, self._limits, gx.sums, gx.floor, gy.sums, gy.floor
+        l2, w2, touched, _ = kernel.shrink(
+            x, y, length, width, 0, self.sheet.kerf_x, self.sheet.kerf_y, self._limits, gx.sums, gx.floor, gy.sums, gy.floor
         )
         return x, y, l2, w2, bool(touched)
 
     def run(self, deadline: Deadline) -> tuple[float, float]:
         """(value of the best layout known, bound) when both agree or the time is up."""
-        from yieldopt.planning.kernels import guillotine_flaws as kernel
+        from yieldopt.planning.kernels import guillotine_search as kernel
 
         x, y, length, width, touched = self._root
         gx, gy = self.grid.x, self.grid.y
@@ -120,7 +120,7 @@ class Flawed:
         n = len(self._parts)
         if n >= _MOST_PARTS:
             return False
-        parts, value = np.zeros((2 * n, 7), np.int64), np.zeros((2 * n, 2))
+        parts, value = np.zeros((2 * n, 8), np.int64), np.zeros((2 * n, 2))
         parts[:n], value[:n] = self._parts, self._value
         self._parts, self._value = parts, value
         self._table = np.full(2 * len(self._table), -1, np.int64)
@@ -140,10 +140,10 @@ class Flawed:
         if not touched:
             i, j = int(self.grid.x.floor[length]), int(self.grid.y.floor[width])
             return traced(self.grid, self.values, self.best, self.single, i, j)
-        _, k = kernel.find(self._table, self._parts, x, y, length, width)
-        if k < 0 or self._parts[k, 4] == 0:
+        _, k = kernel.find(self._table, self._parts, x, y, length, width, 0)
+        if k < 0 or self._parts[k, 5] == 0:
             return NOTHING
-        kind, at = int(self._parts[k, 4]), int(self._parts[k, 5])
+        kind, at = int(self._parts[k, 5]), int(self._parts[k, 6])
         if kind == 1:
             return Bare(item=int(self.grid.index[at]))
         if kind == 2:
