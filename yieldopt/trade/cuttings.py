@@ -227,11 +227,15 @@ def _fill(x: Any, y: Any, count: Any, fits_x: Any, fits_y: Any, least: float, mo
                         one = table[at * (at - 1) // 2 + i, b * (b - 1) // 2 + a]
                         two = table[j * (j - 1) // 2 + at, b * (b - 1) // 2 + a]
                         for k in range(most + 1):
-                            for n in range(k + 1):
-                                here[k] = max(here[k], one[n] + two[k - n])
+                            # No share of k cuttings yields more than k on either side.
+                            if one[k] + two[k] > here[k]:
+                                for n in range(k + 1):
+                                    here[k] = max(here[k], one[n] + two[k - n])
                     for at in range(a + 1, b):
                         one = table[j * (j - 1) // 2 + i, at * (at - 1) // 2 + a]
                         two = table[j * (j - 1) // 2 + i, b * (b - 1) // 2 + at]
                         for k in range(most + 1):
-                            for n in range(k + 1):
-                                here[k] = max(here[k], one[n] + two[k - n])
+                            # No share of k cuttings yields more than k on either side.
+                            if one[k] + two[k] > here[k]:
+                                for n in range(k + 1):
+                                    here[k] = max(here[k], one[n] + two[k - n])
