@@ -11,6 +11,7 @@ import math
 import re
 import unicodedata
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from yieldopt.errors import LengthError
@@ -48,6 +49,12 @@ def parse_length(text: str, units: Units) -> Fraction:
     A bare number is in `units`. Raises `LengthError` for anything else than one finite length of at most
     `LARGEST` inches and no finer than 1/`FINEST_TAKEN`; a leading minus is taken, since a near edge may lie below a snapped line.
     """
+    return _parsed(text, units)
+
+
+# A rack of thousands of boards repeats few lengths, and reading one is most of the work of reading a row.
+@lru_cache(maxsize=50_000)
+def _parsed(text: str, units: Units) -> Fraction:
     found = text
     s = unicodedata.normalize("NFC", str(text)).translate(_QUOTES).strip().lower()
     s = _spell_vulgar_fractions(s)

@@ -116,3 +116,15 @@ def test_boards_that_could_not_be_read_draw_no_second_complaint(tmp_path: Path) 
     with pytest.raises(InputError) as caught:
         read_job(job)
     assert str(caught.value) == "boards.csv, row 1: found 'byte 0xff at byte offset 0', expected UTF-8 text"
+
+
+def test_reading_stops_when_nobody_could_mend_it_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(HERE / "sound", job)
+    (job / "pins.csv").write_text("piece,board,x,y\n" + "gate#1,E1,nan,2\n" * 50)
+    (job / "prices.csv").write_text("dealer,species,quarters,price_bf\n,,,\n")
+    monkeypatch.setattr("yieldopt.reading.tables.MAX_PROBLEMS", 5)
+    with pytest.raises(InputError) as caught:
+        read_job(job)
+    assert [p.row for p in caught.value.problems] == [2, 2, 3, 3, 4, 4, 5]
+    assert str(caught.value.problems[-1]) == "pins.csv, row 5: found '6 mistakes so far', expected fewer, to go on reading"

@@ -56,7 +56,7 @@ def boards_of(
     outlined = {r.cells["board"] for r in outlines.rows} if outlines else set()
     names = BoardNames(known=table is not None)
     boards: dict[str, Board] = {}
-    for row in table.rows if table else ():
+    for row in table.each(problems) if table else ():
         fields = Fields(table.file if table else "", row.number, row.cells, units, problems)
         board = _board(fields, row, outlined)
         if board.name in names.seen:
@@ -93,7 +93,7 @@ def _board(f: Fields, row: Row, outlined: set[str]) -> Board:
 def _add_outlines(table: Table, boards: dict[str, Board], names: BoardNames, units: Units, problems: list[Problem]) -> None:
     points: dict[str, list[EdgePoint]] = {}
     faulty: set[str] = set()
-    for row in table.rows:
+    for row in table.each(problems):
         f = Fields(table.file, row.number, row.cells, units, problems)
         name = f.name("board")
         names.check(f, "board", name)
@@ -123,7 +123,7 @@ def _defects(
     table: Table, boards: Mapping[str, Board], names: BoardNames, units: Units, problems: list[Problem]
 ) -> dict[str, tuple[Defect, ...]]:
     found: dict[str, list[Defect]] = {}
-    for row in table.rows:
+    for row in table.each(problems):
         f = Fields(table.file, row.number, row.cells, units, problems)
         name = f.name("board")
         names.check(f, "board", name)

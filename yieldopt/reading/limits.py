@@ -13,3 +13,5 @@ MAX_NAME = 200
 MAX_QTY = 10_000
 # Most money in one cell, in the job's currency.
 MAX_MONEY = 1_000_000_000
+# Most mistakes listed before reading stops: nobody mends more at once, and a file of noise must not fill the memory.
+MAX_PROBLEMS = 50_000

@@ -38,7 +38,7 @@ def parts_in(
         problems.append(Problem(table.file, 2, None, None, "at least one part"))
     rows: list[PartRow] = []
     seen: set[str] = set()
-    for row in table.rows:
+    for row in table.each(problems):
         f = Fields(table.file, row.number, row.cells, units, problems)
         part = _part(f, row, boards)
         if part.name in seen:
@@ -141,7 +141,7 @@ def pins_in(folder: Path, units: Units, parts: Sequence[Part], parts_known: bool
     table = find_table(folder, PINS, problems, needed=False)
     named = {p.name: p for p in parts}
     pins: dict[str, Pin] = {}
-    for row in table.rows if table else ():
+    for row in table.each(problems) if table else ():
         f = Fields(table.file if table else "", row.number, row.cells, units, problems)
         piece, board = f.name("piece"), f.name("board")
         boards.check(f, "board", board)

@@ -23,7 +23,7 @@ def prices_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[Pric
     """The lines of `prices.csv`, in order; faulty ones are left out and noted."""
     table = find_table(folder, PRICES, problems, needed=False)
     lines: list[PriceLine] = []
-    for row in table.rows if table else ():
+    for row in table.each(problems) if table else ():
         f = Fields(table.file if table else "", row.number, row.cells, units, problems)
         quarters, nominal = f.quarters()
         price = f.money("price_bf")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -12,7 +12,7 @@ from types import MappingProxyType
 from yieldopt.errors import Problem
 from yieldopt.reading.cells import as_meant, unprintable
 from yieldopt.reading.columns import Columns
-from yieldopt.reading.limits import MAX_CELL, MAX_NAME
+from yieldopt.reading.limits import MAX_CELL, MAX_NAME, MAX_PROBLEMS
 from yieldopt.reading.textfile import RawRow, csv_rows
 from yieldopt.reading.workbook import open_workbook
 
@@ -32,6 +32,22 @@ class Table:
 
     file: str
     rows: tuple[Row, ...]
+
+    def each(self, problems: list[Problem]) -> Iterator[Row]:
+        """The rows in order, for as long as `problems` can be listed; then one last problem says that reading stopped."""
+        for row in self.rows:
+            if _too_many(self.file, row.number, problems):
+                return
+            yield row
+
+
+_STOPPED = "fewer, to go on reading"
+
+
+def _too_many(file: str, row: int, problems: list[Problem]) -> bool:
+    if len(problems) >= MAX_PROBLEMS and problems[-1].expected != _STOPPED:
+        problems.append(Problem(file, row, None, f"{len(problems)} mistakes so far", _STOPPED))
+    return len(problems) >= MAX_PROBLEMS
 
 
 def find_table(folder: Path, columns: Columns, problems: list[Problem], needed: bool) -> Table | None:
@@ -111,8 +127,14 @@ def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Prob
             problems.append(Problem(file, header_row, column, near[0] if near else None, "a column with this name"))
     if len(problems) > before:
         return None
-    rows = (_row(file, number, cells, keys, columns, problems) for number, cells in raw[1:] if any(c.strip() for c in cells))
-    return Table(file, tuple(r for r in rows if r is not None))
+    rows: list[Row] = []
+    for number, cells in raw[1:]:
+        if _too_many(file, number, problems):
+            break
+        row = _row(file, number, cells, keys, columns, problems) if any(c.strip() for c in cells) else None
+        if row is not None:
+            rows.append(row)
+    return Table(file, tuple(rows))
 
 
 def _known(header: str, columns: Columns) -> str | None:
