@@ -39,7 +39,7 @@ def draw(axes: Any, lines: Sequence[YieldLine], by: str) -> None:
         ha="right" if len(shown) > 4 else "center",
     )
     axes.set_ylabel("board feet")
-    axes.set_title(f"Boards cut, by {by}: where the wood went (the figure is the yield)", fontsize=11)
+    axes.set_title(f"Boards cut, by {by}; above each bar the yield", fontsize=11, loc="left")
     axes.margins(y=0.12)
     axes.spines[["top", "right"]].set_visible(False)
     axes.legend(frameon=False, fontsize=9, loc="upper left", bbox_to_anchor=(1.0, 1.0))

@@ -34,13 +34,12 @@ def file_engine(path: Path, read_only: bool = False) -> Engine:
     """An engine for a rack file that has been inspected. Raises nothing before it is used."""
     import sqlite3
 
-    options: dict[str, str] = {}
-    if read_only:
-        options["mode"] = "ro"
-        if not os.access(path.parent, os.W_OK) and not path.with_name(path.name + "-wal").exists():
-            options["immutable"] = "1"
-    else:
-        options["mode"] = "rw"
+    # A reader opens the file as a writer would where it may, so that it tidies the log away after itself, and is kept from
+    # writing by a pragma; on a read-only file or folder SQLite is told so.
+    may_write = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+    options = {"mode": "rw" if may_write or not read_only else "ro"}
+    if not may_write and read_only and not path.with_name(path.name + "-wal").exists():
+        options["immutable"] = "1"
 
     def connect() -> sqlite3.Connection:
         return sqlite3.connect(
@@ -50,6 +49,8 @@ def file_engine(path: Path, read_only: bool = False) -> Engine:
     # One connection a transaction, closed after: cheap for a file, and safe in threads and after a fork.
     engine = create_engine("sqlite://", creator=connect, poolclass=NullPool)
     event.listen(engine, "connect", _set_pragmas)
+    if read_only:
+        event.listen(engine, "connect", _only_read)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
 
@@ -58,6 +59,10 @@ def _set_pragmas(connection: Any, _record: Any) -> None:
     # FULL with the write-ahead log: the log is synced at each commit, so a power cut takes nothing that was confirmed.
     for pragma in ("foreign_keys = ON", "synchronous = FULL", "trusted_schema = OFF", "cell_size_check = ON"):
         connection.execute(f"PRAGMA {pragma}")
+
+
+def _only_read(connection: Any, _record: Any) -> None:
+    connection.execute("PRAGMA query_only = ON")
 
 
 def _begin_sqlite(connection: Connection) -> None:

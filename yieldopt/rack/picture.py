@@ -12,8 +12,8 @@ from yieldopt.lengths import Units, show
 from yieldopt.lumber import SOUND_KINDS, Board, Defect
 from yieldopt.rack.record import RackBoard
 
-# Points: page, margins, room for the figures under each face.
-WIDTH, MARGIN, BELOW = 760.0, 24.0, 34.0
+# Points: page, margins, room for the caption above and the figures under each face.
+WIDTH, MARGIN, ABOVE, BELOW = 760.0, 24.0, 34.0, 34.0
 # Widths below this are drawn larger than the length's scale, so that a long board is no ribbon; the sheet says so.
 LEAST_HEIGHT = 70.0
 
@@ -37,8 +37,8 @@ def picture(record: RackBoard, units: Units = "in", facts: list[str] | None = No
         if across > along:
             caption += f"; drawn {across / along:.1f} times wider than long"
         page.add(Text(MARGIN, y + 12.0, caption, 10.0, True))
-        _face(page, board, face, y + 20.0, along, across, lowest, highest, units)
-        y += 20.0 + tall + BELOW + _labels_room(board, face)
+        _face(page, board, face, y + ABOVE, along, across, lowest, highest, units)
+        y += ABOVE + tall + BELOW + _labels_room(board, face) + 8.0
     page.height = y + 6.0
     return page
 

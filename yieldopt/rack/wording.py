@@ -31,21 +31,24 @@ def columns(rows: Sequence[Sequence[str]], right: Iterable[int] = ()) -> list[st
 
 def board_table(boards: Sequence[RackBoard], holds: Mapping[str, Hold], units: Units) -> list[str]:
     """One line a board."""
-    rows = [("board", "species", "quarters", "length", "width", "thick", "bd ft", "defects", "held for", "place", "")]
+    rows: list[tuple[str, ...]] = [
+        ("board", "species", "quarters", "length", "width", "thick", "bd ft", "defects", "held for", "place", "")
+    ]
     for r in boards:
         b = r.board
         hold = holds.get(r.id)
-        rows.append((
-            b.name, b.species, b.quarters, show(b.length, units), show(b.greatest_width, units), show(b.thickness, units),
-            f"{float(b.board_feet):.2f}", str(len(b.defects) or ""), hold.job if hold else "", r.place, "" if r.state == "on rack" else r.state,
-        ))  # fmt: skip
+        sizes = (show(size, units) for size in (b.length, b.greatest_width, b.thickness))
+        held, state = hold.job if hold else "", "" if r.state == "on rack" else r.state
+        count = str(len(b.defects) or "")
+        rows.append((b.name, b.species, b.quarters, *sizes, f"{float(b.board_feet):.2f}", count, held, r.place, state))
     return columns(rows, right=(3, 4, 5, 6, 7))
 
 
 def facts(r: RackBoard, units: Units, hold: Hold | None = None, parent: str = "") -> list[str]:
     """What is known of a board, a line a subject."""
     b = r.board
-    size = f"{b.quarters} {b.species}, {show(b.length, units)} long, {show(b.greatest_width, units)} wide, {show(b.thickness, units)} thick"
+    length, width, thickness = (show(size, units) for size in (b.length, b.greatest_width, b.thickness))
+    size = f"{b.quarters} {b.species}, {length} long, {width} wide, {thickness} thick"
     sawing = f"sawn {b.sawn}" if b.sawn else "sawing not known"
     sound = {(True, True): "both ends sound", (True, False): "datum end sound", (False, True): "far end sound"}.get(
         (b.datum_sound, b.far_sound), ""
@@ -107,9 +110,10 @@ def step_lines(step: Step) -> list[str]:
 
 def _short(value: Any) -> str:
     if isinstance(value, list):
-        return f"{len(value)} entries" if len(str(value)) > 70 else str(value)
+        items = (" ".join(str(v) for v in item if v) if isinstance(item, list) else str(item) for item in value)
+        value = "; ".join(items)
     text = "nothing" if value in (None, "") else str(value)
-    return text if len(text) <= 60 else text[:59] + "…"
+    return text if len(text) <= 90 else text[:89] + "…"
 
 
 def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list[str]:
@@ -130,7 +134,7 @@ def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list
 
 def yield_table(lines: Sequence[YieldLine], by: str) -> list[str]:
     """One line a heading; volumes in board feet."""
-    rows = [(by, "boards", "bought", "kept", "parts", "waste", "yield", "cost", "credit")]
+    rows: list[tuple[str, ...]] = [(by, "boards", "bought", "kept", "parts", "waste", "yield", "cost", "credit")]
     for line in lines:
         feet = (f"{float(v / CUBIC_INCHES_PER_BOARD_FOOT):.2f}" for v in (line.bought, line.kept, line.parts, line.waste))
         share = "" if line.share is None else f"{float(line.share):.1%}"

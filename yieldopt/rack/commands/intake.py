@@ -30,32 +30,32 @@ def _log_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _log(args: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from yieldopt.errors import InputError, Problem, UsageError
-    from yieldopt.rack.intake import Typed, to_record
+    from yieldopt.rack.intake import Typed, try_record
     from yieldopt.rack.photos import read
     from yieldopt.rack.record import PhotoRef
 
     cells = cells_of(args)
-    nothing_given = not (cells or args.board or args.defect or args.edge)
-    with opened(args, create=True) as rack:
-        if nothing_given and sys.stdin.isatty():
+    if not (cells or args.board or args.defect or args.edge) and sys.stdin.isatty():
+        with opened(args, create=True) as rack:
             return _ask(rack, args)
-        problems: list[Problem] = []
-        defects, edges, notes = lists_of(args, problems)
-        if args.same:
+    if args.key is not None and not 0 < len(args.key) <= 200:
+        raise UsageError("--key: expected 1 to 200 characters")
+    if args.same:
+        with opened(args, read_only=True) as rack:
             cells = _remembered(rack, units_of(args)) | cells
-        photos = [read(Path(p)) for p in args.photo]
-        if args.key is not None and not 0 < len(args.key) <= 200:
-            raise UsageError("--key: expected 1 to 200 characters")
-        if problems:
-            raise InputError(problems)
-        typed = Typed({**notes, **cells, "board": args.board or "", "rack_id": args.id or _id_of(args.key)}, defects, edges)
-        record = to_record(typed, units_of(args), "rack log")
-        if photos:
-            from dataclasses import replace
-
-            record = replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos))
-        stored = rack.log(record, key=args.key, photos=photos)
+    photos = [read(Path(p)) for p in args.photo]
+    problems: list[Problem] = []
+    defects, edges, notes = lists_of(args, problems)
+    typed = Typed({**notes, **cells, "board": args.board or "", "rack_id": args.id or _id_of(args.key)}, defects, edges)
+    record = try_record(typed, units_of(args), "rack log", problems)
+    if problems or record is None:
+        raise InputError(problems)
+    # Only now: opening makes the rack if there is none, and bad input must leave nothing behind.
+    with opened(args, create=True) as rack:
+        stored = rack.log(replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos)), key=args.key, photos=photos)
     print(f"logged {stored.name}")
     return 0
 
