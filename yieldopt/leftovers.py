@@ -100,8 +100,9 @@ def _held(bp: BoardPlan, x0: Fraction, y0: Fraction, x1: Fraction, y1: Fraction)
     return "waste", ""
 
 
-def wood_account(board: Board, bp: BoardPlan, job: Job) -> WoodAccount:
-    """Where the wood of one board went. Kerfs count over their whole extent; the shares add up to the board exactly."""
+def wood_account(board: Board, bp: BoardPlan, job: Job, found: Sequence[Region]) -> WoodAccount:
+    """Where the wood of one board went; `found` are its `regions`. Kerfs count over their whole extent; the shares
+    add up to the board exactly."""
     total = board.area * board.nominal
     parts = sum((_finished_volume(bp, i, job) for i in range(len(bp.pieces))), ZERO)
     in_blank = {b.blank: b for b in bp.blanks}
@@ -133,7 +134,7 @@ def wood_account(board: Board, bp: BoardPlan, job: Job) -> WoodAccount:
         ZERO,
     )
     shavings = max(ZERO, blanks - parts - milled_kerf - inner_kept)
-    left = [r for r in regions(board, bp, job) if r.holds in ("trim", "waste", "spoiled")]
+    left = [r for r in found if r.holds in ("trim", "waste", "spoiled")]
     trim = sum((r.length * r.width for r in left if r.holds == "trim"), ZERO) * board.nominal
     defects = _defect_area(board, [r for r in left if r.holds != "trim"]) * board.nominal
     used = parts + shavings + kept + kerf + milled_kerf

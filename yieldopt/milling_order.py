@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.leftovers import regions
+from yieldopt.leftovers import Region
 from yieldopt.lumber import THROWN_KINDS, Job
 from yieldopt.plan import Piece, Plan
 
@@ -37,14 +37,15 @@ class Batch:
     test: TestPiece | None
 
 
-def batches(job: Job, plan: Plan) -> list[Batch]:
-    """Thickness batches, thickest first, each with its own test piece where the plan leaves one."""
+def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[Batch]:
+    """Thickness batches, thickest first, each with its own test piece where the plan leaves one. `left` holds each
+    board's `regions`."""
     layers: dict[Fraction, list[tuple[str, int, int]]] = {}
     for bp in plan.boards:
         for blank in bp.blanks:
             for n, thick in enumerate(blank.thicknesses, 1):
                 layers.setdefault(thick, []).append((blank.blank, n, blank.layers))
-    spare = _test_pieces(job, plan)
+    spare = _test_pieces(job, plan, left)
     used: set[int] = set()
     out = []
     for thick in sorted(layers, reverse=True):
@@ -58,13 +59,13 @@ def batches(job: Job, plan: Plan) -> list[Batch]:
     return out
 
 
-def _test_pieces(job: Job, plan: Plan) -> list[tuple[Fraction, TestPiece]]:
+def _test_pieces(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[tuple[Fraction, TestPiece]]:
     """(thickness of its board, piece) of every leftover that may go over the machines, smallest first."""
     m = job.shop.machines
     found = []
     for bp in plan.boards:
         board = job.board_named[bp.board]
-        for r in regions(board, bp, job):
+        for r in left[bp.board]:
             thrown = any(
                 d.kind in THROWN_KINDS
                 and d.x < r.x + r.length

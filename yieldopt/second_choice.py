@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from yieldopt.leftovers import Region, regions
+from yieldopt.leftovers import Region
 from yieldopt.lengths import from_number
 from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job, Part
 from yieldopt.plan import Piece, Plan
@@ -68,13 +68,14 @@ def moves_as_a_set(part: Part, piece: Piece) -> bool:
     return part.match_kind is not None or piece.stave is not None
 
 
-def second_choices(job: Job, plan: Plan) -> Mapping[str, tuple[Choice, ...]]:
-    """Other places for every show piece that may be replaced alone, by piece: first what the planner wrote, else kept
+def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Mapping[str, tuple[Choice, ...]]:
+    """Other places for every show piece that may be replaced alone, by piece. `left` holds
+    each cut board's `regions`. First what the planner wrote, else kept
     offcuts, then waste, then uncut boards, each clear of defects as the part asks and thick enough after warp."""
     written: dict[str, tuple[Choice, ...]] = {}
     for choice in from_plan(plan):
         written[choice.piece] = (*written.get(choice.piece, ()), choice)
-    spare = list(_spare_wood(job, plan))
+    spare = list(_spare_wood(job, plan, left))
     found: dict[str, tuple[Choice, ...]] = {}
     answers: dict[str, list[Place]] = {}
     for piece in show_pieces(job, plan):
@@ -96,8 +97,8 @@ def _wood(region: Region) -> str:
     return "uncut board" if region.holds == "blank" else "waste"
 
 
-def _spare_wood(job: Job, plan: Plan) -> Iterable[tuple[Board, Region]]:
-    left = [(job.board_named[bp.board], r) for bp in plan.boards for r in regions(job.board_named[bp.board], bp, job)]
+def _spare_wood(job: Job, plan: Plan, regions: Mapping[str, tuple[Region, ...]]) -> Iterable[tuple[Board, Region]]:
+    left = [(job.board_named[bp.board], r) for bp in plan.boards for r in regions[bp.board]]
     yield from ((b, r) for b, r in left if r.holds == "offcut")
     yield from ((b, r) for b, r in left if r.holds == "waste")
     cut = {bp.board for bp in plan.boards} | job.leave

@@ -9,7 +9,7 @@ from yieldopt.drawing.endview import draw_end_view
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.lettering import clean, width_of
 from yieldopt.drawing.marks import face_mark, grain_arrow
-from yieldopt.drawing.paper import scale_for
+from yieldopt.drawing.paper import SMALLEST_SCALE, Row, scale_for
 from yieldopt.drawing.primitives import Hatch, Line, Mark, Page, Polygon, Rect, Text
 from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import LEVEL, STICK, RowLabels, levels_of
@@ -79,7 +79,7 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
 
 
 def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
-    along = flow.paper.inner_width - GUTTER_LEFT - GUTTER_RIGHT
+    along = flow.paper.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
     low, high = float(min(p.near for p in board.outline)), float(max(p.far for p in board.outline))
     crosscuts = sorted({float(c.at) for c in bp.cuts if c.stage == "rough" and c.kind == "crosscut"})
     down, most = (flow.room - 64, 4) if flow.paper.height is not None else (1400.0, 8)
@@ -108,6 +108,12 @@ def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     crowded = [n for n in _to_name(bp) if n not in named]
     if crowded:
         flow.paragraph("No room in the drawing, see the lists: " + ", ".join(crowded) + ".", 9)
+
+
+def _gutter(s: Setting, board: Board, bp: BoardPlan) -> float:
+    """Room to the right of the wood: the widest figure may stand at its last inch."""
+    probe = RowFrame(s, board, bp, Row(0.0, float(board.length), False, False), SMALLEST_SCALE, Page(0, 0, ""), 0, 0, 0)
+    return max(GUTTER_RIGHT, *(RowLabels.mark_width(m) + 4 for m in RowLabels(probe).marks()))
 
 
 def _to_name(bp: BoardPlan) -> list[str]:

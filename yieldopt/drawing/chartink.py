@@ -28,7 +28,7 @@ class Ink(RendererBase):  # type: ignore[misc, unused-ignore]
             if len(points) < 2:
                 continue
             shape = tuple((self.left + float(x), self.bottom - float(y)) for x, y in points)
-            closed = bool((points[0] == points[-1]).all()) and len(points) > 2
+            closed = len(points) > 2 and bool((points[0] == points[-1]).all())
             fill = None if rgbFace is None or (len(rgbFace) > 3 and rgbFace[3] == 0) else _grey(rgbFace)
             self.page.add(Polygon(shape[:-1] if closed else shape, 0, fill, closed=closed, role="chart"))
             for letter in sorted(set(gc.get_hatch() or "")):

@@ -8,7 +8,6 @@ from yieldopt.drawing.cautions import GENERAL
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
-from yieldopt.leftovers import wood_account
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.trade.tally import tally
 
@@ -40,7 +39,7 @@ def cover_pages(s: Setting) -> list[Page]:
 def _money(flow: Flow, s: Setting) -> None:
     boards = [s.board(bp.board) for bp in s.plan.boards]
     exact = sum((b.board_feet for b in boards), Fraction(0))
-    accounts = [wood_account(s.board(bp.board), bp, s.job) for bp in s.plan.boards]
+    accounts = [s.accounts[bp.board] for bp in s.plan.boards]
     feet = CUBIC_INCHES_PER_BOARD_FOOT
     net = sum((a.parts for a in accounts), Fraction(0)) / feet
     kept = sum((a.kept for a in accounts), Fraction(0)) / feet

@@ -52,9 +52,9 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
     flow.need(height + 44)
     page, left, y0 = flow.page, flow.left + 4, flow.y + 15
     page.add(
-        Text(left, y0 - 4, "far edge", 9),
-        Text(left + wide, y0 - 4, "near edge", 9, anchor="end"),
-        Text(left + wide / 2, y0 - 4, "face A up", 9, True, anchor="middle"),
+        Text(left, y0 - 4, "far edge" if wide > 88 else "far", 9),
+        Text(left + wide, y0 - 4, "near edge" if wide > 88 else "near", 9, anchor="end"),
+        Text(left + wide + 8, y0 - 4, "face A up", 9, True),
     )
     notes_left = left + wide + 8
     room = flow.right - notes_left

@@ -107,7 +107,7 @@ def _batches(flow: Flow, s: Setting) -> None:
         "One setting, all of its layers. Send the test piece through first and measure it; take the show face last, and little."
     )
     rows = []
-    for batch in batches(s.job, s.plan):
+    for batch in batches(s.job, s.plan, s.regions):
         names = ", ".join(b if n == 1 else f"{b} layer {i}" for b, i, n in batch.layers)
         t = batch.test
         test = "none among the leftovers: use scrap"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from yieldopt.drawing.boardsheet import board_sheet
 from yieldopt.drawing.charts import chart_pages
@@ -40,18 +40,29 @@ class Packet:
 
 def draw_packet(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> Packet:
     """Record every page. The plan is taken to have passed its check; `date` is printed as it is."""
-    s = setting_for(job, plan, paper, date)
+    return _record(setting_for(job, plan, paper, date))
+
+
+def _record(s: Setting) -> Packet:
+    # Labels are to cut out of paper: a narrow screen goes without.
+    plan = s.plan
     sheets = {bp.board: board_sheet(s, bp) for bp in plan.boards}
-    after = [*milling_pages(s), *set_pages(s), *second_pages(s), *(chart_pages(s) if plan.boards else []), *label_pages(s)]
+    after = [
+        *milling_pages(s),
+        *set_pages(s),
+        *second_pages(s),
+        *(chart_pages(s) if plan.boards else []),
+        *(label_pages(s) if s.paper.height else []),
+    ]
     packet = Packet(s, sheets, cover_pages(s), after)
-    number_pages(packet.pages, paper, FOOT)
+    number_pages(packet.pages, s.paper, FOOT)
     return packet
 
 
 def packet_files(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> dict[str, str | bytes]:
     """What `chalk` writes, by path below its folder: `sheets/BOARD.svg`, `packet.pdf`, `packet.html`."""
     packet = draw_packet(job, plan, paper, date)
-    strips = draw_packet(job, plan, PHONE, date).pages
+    strips = _record(replace(packet.setting, paper=PHONE)).pages
     title = f"{plan.job}, revision {plan.revision}"
     stems = file_names(packet.sheets)
     files: dict[str, str | bytes] = {

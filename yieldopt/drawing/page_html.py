@@ -9,7 +9,7 @@ from html import escape
 from yieldopt.drawing.lettering import clean, font_bytes
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.primitives import Page
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.svg import page_svg
 
 _STYLE = """
 @font-face{font-family:'DejaVu Sans Condensed';src:url(data:font/ttf;base64,%(regular)s)}
@@ -20,10 +20,10 @@ nav{padding:12px;font-size:16px;line-height:1.9;overflow-wrap:anywhere}
 nav a{color:#000;margin-right:14px;display:inline-block;max-width:100%%}
 svg{display:block;width:100%%;height:auto}
 .sheet{max-width:1000px;margin:0 auto 18px;border:1px solid #000}
-.strip{display:none}
-@media screen and (max-width:760px){.sheet{display:none}.strip{display:block}}
-@media print{nav,.strip{display:none}.sheet{border:0;margin:0;max-width:none;width:%(width).3fpt;height:%(height).3fpt;overflow:hidden;
-break-inside:avoid}.sheet+.sheet{break-before:page}}
+.strip,nav .on-strip{display:none}
+@media screen and (max-width:760px){.sheet,nav .on-sheet{display:none}.strip{display:block}nav .on-strip{display:inline-block}}
+@media print{nav,.strip{display:none}.sheet{border:0;margin:0;max-width:none;width:%(width).3fpt;height:%(height).3fpt;
+overflow:hidden;break-inside:avoid}.sheet+.sheet{break-before:page}}
 """
 
 
@@ -41,10 +41,9 @@ def write_html(title: str, pages: Sequence[Page], strips: Sequence[Page], paper:
         if page.title != before:
             mark, before = f' id="s{n}"', page.title
             links.append(f'<a class="on-sheet" href="#s{n}">{escape(page.title)}</a>')
-        sheets.append(f'<section class="sheet"{mark}>{write_svg([page], page.title, screen=True)}</section>')
-    narrow = [f'<section class="strip" id="n{n}">{write_svg([p], p.title, screen=True)}</section>' for n, p in enumerate(strips)]
+        sheets.append(f'<section class="sheet"{mark}>{page_svg(page)}</section>')
+    narrow = [f'<section class="strip" id="n{n}">{page_svg(p)}</section>' for n, p in enumerate(strips)]
     jumps = [f'<a class="on-strip" href="#n{n}">{escape(p.title)}</a>' for n, p in enumerate(strips)]
-    style += "nav .on-strip{display:none}@media screen and (max-width:760px){nav .on-sheet{display:none}nav .on-strip{display:inline-block}}"
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

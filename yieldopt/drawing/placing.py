@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 Box = tuple[float, float, float, float]
+
+# Nothing is set closer to anything than this, in points.
+GAP = 1.0
 
 
 def overlap(a: Box, b: Box, gap: float = 0.0) -> bool:
@@ -22,21 +25,29 @@ class Placer:
     def take(self, box: Box) -> None:
         self.hard.append(box)
 
-    def is_free(self, box: Box, gap: float = 1.0, mind_soft: bool = True) -> bool:
-        return not any(overlap(box, other, gap) for other in self.hard) and not (
-            mind_soft and any(overlap(box, other, gap) for other in self.soft)
-        )
-
     def fit(self, area: Box, width: float, height: float, mind_soft: bool = True) -> tuple[float, float] | None:
         """The first free place (left, top) for a box of this size in `area`, from the left, then from the top."""
         left, top, right, bottom = area
         if width > right - left or height > bottom - top:
             return None
+        taken = [*self.hard, *self.soft] if mind_soft else self.hard
+        near = [b for b in taken if overlap(b, area, GAP)]
         for x in _steps(left, right - width, max(12.0, width / 4)):
-            for y in _steps(top, bottom - height, 5.0):
-                if self.is_free((x, y, x + width, y + height), mind_soft=mind_soft):
-                    return x, y
+            column = [b for b in near if b[0] < x + width + GAP and x < b[2] + GAP]
+            y = _free(column, top, bottom - height, height)
+            if y is not None:
+                return x, y
         return None
+
+
+def _free(column: Sequence[Box], top: float, last: float, height: float) -> float | None:
+    """The highest `y` from `top` to `last` at which a box of this height is clear of all boxes in the column."""
+    y = top
+    for b in sorted(column, key=lambda b: b[1]):
+        if y + height + GAP <= b[1]:
+            break
+        y = max(y, b[3] + GAP)
+    return y if y <= last else None
 
 
 def _steps(first: float, last: float, step: float) -> Iterable[float]:

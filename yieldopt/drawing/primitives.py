@@ -117,3 +117,14 @@ class Page:
 
     def texts(self) -> Iterator[Text]:
         return (m for m in self.marks if isinstance(m, Text))
+
+
+def runs(cells: tuple[tuple[int, int], ...]) -> list[tuple[int, int, int]]:
+    """(column, row, length) of the unbroken runs in cells that are sorted by row, then column."""
+    found: list[tuple[int, int, int]] = []
+    for c, r in cells:
+        if found and found[-1][1] == r and found[-1][0] + found[-1][2] == c:
+            found[-1] = (found[-1][0], r, found[-1][2] + 1)
+        else:
+            found.append((c, r, 1))
+    return found

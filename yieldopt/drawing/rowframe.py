@@ -9,7 +9,7 @@ from yieldopt.drawing.marks import broken_end, cross
 from yieldopt.drawing.paper import POINTS_PER_INCH, Row
 from yieldopt.drawing.primitives import Data, Hatch, Line, Page, Point, Polygon, Rect
 from yieldopt.drawing.setting import Setting
-from yieldopt.leftovers import Region, regions
+from yieldopt.leftovers import Region
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Piece
 from yieldopt.slack import lies_across, run_places
@@ -43,7 +43,7 @@ class RowFrame:
         self.left, self.top = left, top
         self.low = float(min(p.near for p in board.outline))
         self.high = float(max(p.far for p in board.outline))
-        self.regions: tuple[Region, ...] = regions(board, bp, setting.job)
+        self.regions: tuple[Region, ...] = setting.regions[board.name]
 
     def x(self, inches: Number) -> float:
         return self.left + (float(inches) - self.row.start) * self.points

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
+from yieldopt.leftovers import Region, WoodAccount, regions, wood_account
 from yieldopt.lengths import MM_PER_INCH, in_fractions, in_mm
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
@@ -30,6 +31,9 @@ class Setting:
     blank_slack: Mapping[str, BlankSlack]
     piece_slack: Mapping[str, PieceSlack]
     choices: Mapping[str, tuple[Choice, ...]]
+    # What the rough cuts leave of each board, and where its wood went.
+    regions: Mapping[str, tuple[Region, ...]]
+    accounts: Mapping[str, WoodAccount]
 
     def board(self, name: str) -> Board:
         return self.job.board_named[name]
@@ -91,4 +95,16 @@ class Setting:
 def setting_for(job: Job, plan: Plan, paper: Paper, date: str) -> Setting:
     """Work out what the pages need once, for one paper."""
     blanks, pieces = slacks(job, plan)
-    return Setting(job, plan, paper, date, {b.blank: b for b in blanks}, {p.piece: p for p in pieces}, second_choices(job, plan))
+    left = {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards}
+    accounts = {bp.board: wood_account(job.board_named[bp.board], bp, job, left[bp.board]) for bp in plan.boards}
+    return Setting(
+        job,
+        plan,
+        paper,
+        date,
+        {b.blank: b for b in blanks},
+        {p.piece: p for p in pieces},
+        second_choices(job, plan, left),
+        left,
+        accounts,
+    )

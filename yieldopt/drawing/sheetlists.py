@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
-from yieldopt.leftovers import Region, regions
+from yieldopt.leftovers import Region
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut
 
@@ -57,7 +57,7 @@ def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
 def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     """Every cut in order, a tick box each."""
     flow.heading("Cuts in order")
-    left = regions(board, bp, s.job)
+    left = s.regions[board.name]
     rows = []
     for cut in sorted(bp.cuts, key=lambda c: c.order):
         at, origin = position(cut, bp, s)
