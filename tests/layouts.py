@@ -14,39 +14,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction as F
 from random import Random
 
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals, Unplaced
+from bundles import Item, Laid, items_of
+
+from yieldopt.lumber import Board, Job
+from yieldopt.plan import Blank, BoardPlan, Offcut, Plan, Totals, Unplaced
 
 SOUND = {"knot", "sapwood", "streak", "stain"}
 THROUGH = {"pith", "split", "wane"}
-
-
-@dataclass
-class Laid:
-    """A piece within an item: offsets from the item's corner."""
-
-    name: str
-    part: Part
-    dx: F
-    dy: F
-    length: F
-    width: F
-    layer: int
-    set: str | None = None
-    stave: int | None = None
-    hinge: str | None = None
-    show: str | None = None
-
-
-@dataclass
-class Item:
-    """What must be placed in one go: a piece, ganged rows of it, a resawn pair, a run."""
-
-    length: F
-    width: F
-    thicknesses: tuple[F, ...]
-    laid: list[Laid]
-    rows: int = 1
 
 
 @dataclass
@@ -105,7 +79,7 @@ class Bench:
         if m.wide_flattening == "none" and slot.width > m.joint_width:
             return False
         n = len(slot.thicknesses)
-        if n > 1 and (b.stress == "no resaw" or slot.width > m.resaw_height) or min(slot.thicknesses) < m.min_thickness:
+        if (n > 1 and (b.stress == "no resaw" or slot.width > m.resaw_height)) or min(slot.thicknesses) < m.min_thickness:
             return False
         need = sum(slot.thicknesses) + 2 * a.face + (n - 1) * (kerf.resaw + 2 * a.sawn_face)
         if n > 1 and b.stress != "tested":
@@ -115,7 +89,7 @@ class Bench:
         if need > b.thickness - b.bow * s * s - b.cup * w * w - b.twist * s * w / 2:
             return False
         thrown = [d for d in b.defects if d.kind in ("loose knot", "split")]
-        if any(_meet(slot.x, slot.y, slot.length, slot.width, d.x, d.y, d.length, d.width) for d in thrown):
+        if any(meet(slot.x, slot.y, slot.length, slot.width, d.x, d.y, d.length, d.width) for d in thrown):
             return False
         return all(self.clear(slot, dx, laid) for dx, item in slot.items for laid in item.laid)
 
@@ -128,7 +102,7 @@ class Bench:
             along, across = (a.defect_along, a.defect_across) if "knot" in d.kind else (F(0), F(0))
             if d.kind in laid.part.allow or not here:
                 continue
-            if _meet(slot.x + dx + laid.dx, slot.y + laid.dy, laid.length, laid.width,
+            if meet(slot.x + dx + laid.dx, slot.y + laid.dy, laid.length, laid.width,
                      d.x - along, d.y - across, d.length + 2 * along, d.width + 2 * across):
                 if d.kind not in SOUND:
                     return None
@@ -142,7 +116,9 @@ class Bench:
     def takes(self, item: Item) -> bool:
         for laid in item.laid:
             p = laid.part
-            if p.species != self.board.species or p.sawn not in ("any", self.board.sawn) or (p.sources and self.board.name not in p.sources):
+            if p.species != self.board.species or p.sawn not in ("any", self.board.sawn):
+                return False
+            if p.sources and self.board.name not in p.sources:
                 return False
         return True
 
@@ -240,116 +216,8 @@ class Bench:
         return False
 
 
-def _meet(ax: F, ay: F, al: F, aw: F, bx: F, by: F, bl: F, bw: F) -> bool:
+def meet(ax: F, ay: F, al: F, aw: F, bx: F, by: F, bl: F, bw: F) -> bool:
     return ax < bx + bl and bx < ax + al and ay < by + bw and by < ay + aw
-
-
-# --- what must be placed ------------------------------------------------------------------------------------------
-
-
-def _single(job: Job, part: Part, k: int, rng: Random) -> Item:
-    a = job.shop.allowances
-    length, width = part.length + 2 * a.end, part.width + 2 * a.edge
-    if part.grain == "any" and rng.random() < 0.5:
-        length, width = part.width + 2 * a.end, part.length + 2 * a.edge
-    return Item(length, width, (part.thickness,), [Laid(f"{part.name}#{k}", part, F(0), F(0), length, width, 1, part.match)])
-
-
-def _staves(job: Job, part: Part, k: int, rng: Random) -> list[Item]:
-    a = job.shop.allowances
-    assert part.staves is not None
-    low, high = part.staves
-    panel = part.width + 2 * a.edge
-    counts = [n for n in range(1, 9) if n * low <= panel <= n * high]
-    if not counts:
-        return []
-    n = rng.choice(counts)
-    items = []
-    for j in range(1, n + 1):
-        length, width = part.length + 2 * a.end, panel / n + 2 * a.edge
-        laid = Laid(f"{part.name}#{k}/{j}", part, F(0), F(0), length, width, 1, f"{part.name}#{k}", j)
-        items.append(Item(length, width, (part.thickness,), [laid]))
-    return items
-
-
-def _stack(items: list[Item], name: str | None, book: bool) -> Item:
-    """Items of one footprint as the layers of one blank."""
-    length, width = max(i.length for i in items), max(i.width for i in items)
-    laid = []
-    for layer, item in enumerate(items, 1):
-        for piece in item.laid:
-            piece.layer, piece.set = layer, name or piece.set
-            piece.length, piece.width = (length, width) if name else (piece.length, piece.width)
-            if book:
-                piece.hinge, piece.show = "near", "sawn"
-            laid.append(piece)
-    return Item(length, width, tuple(i.thicknesses[0] for i in items), laid)
-
-
-def _run(job: Job, rows: list[Part], rng: Random) -> Item:
-    a, kerf = job.shop.allowances, job.shop.kerf.crosscut
-    order = [(p, k) for p in rows for k in range(1, p.qty + 1)]
-    if rng.random() < 0.5:
-        order.reverse()
-    width, x, laid = max(p.width for p in rows) + 2 * a.edge, F(0), []
-    for i, (part, k) in enumerate(order):
-        length = part.length + (a.end if i == 0 else a.run_end) + (a.end if i == len(order) - 1 else a.run_end)
-        # No shorter than an inner piece, whatever the two allowances are.
-        length = max(length, part.length + 2 * a.run_end)
-        laid.append(Laid(f"{part.name}#{k}", part, x, F(0), length, width, 1, part.match))
-        x += length + kerf
-    return Item(x - kerf, width, (rows[0].thickness,), laid)
-
-
-def _side_by_side(job: Job, items: list[Item]) -> Item:
-    """Two equal pieces in one blank, parted by a final rip."""
-    first, second = items
-    for piece in second.laid:
-        piece.dy += first.width + job.shop.kerf.rip
-    return Item(first.length, 2 * first.width + job.shop.kerf.rip, first.thicknesses, first.laid + second.laid, rows=2)
-
-
-def items_of(job: Job, rng: Random) -> list[list[Item]]:
-    """What to place, in bundles that are placed whole or not at all."""
-    pinned = {p.piece.partition("/")[0] if "/" in p.piece.rpartition("#")[2] else p.piece for p in job.pins}
-    bundles: list[list[Item]] = []
-    groups: dict[str, list[Part]] = {}
-    for part in job.parts:
-        if part.match is not None:
-            groups.setdefault(part.match, []).append(part)
-            continue
-        free = [k for k in range(1, part.qty + 1) if f"{part.name}#{k}" not in pinned]
-        if part.staves and rng.random() < 0.8:
-            bundles += [b for k in free if (b := _staves(job, part, k, rng))]
-            continue
-        singles = [_single(job, part, k, rng) for k in free]
-        while singles:
-            take = singles[:2]
-            way = rng.random() if len(take) == 2 and take[0].length == take[1].length else 1
-            if way < 0.3:
-                bundles.append([_stack(take, None, book=False)])
-            elif way < 0.5:
-                bundles.append([_side_by_side(job, take)])
-            else:
-                take = singles[:1]
-                bundles.append(take)
-            singles = singles[len(take):]
-    for name, rows in groups.items():
-        members = [(p, k) for p in rows for k in range(1, p.qty + 1)]
-        if any(f"{p.name}#{k}" in pinned for p, k in members):
-            continue
-        kind = rows[0].match_kind
-        if kind == "run":
-            bundles.append([_run(job, rows, rng)])
-        elif kind == "slip":
-            bundles.append([_stack([_single(job, p, k, rng) for p, k in members], name, book=False)])
-        elif kind == "book":
-            pairs = [members[i : i + 2] for i in range(0, len(members), 2)]
-            bundles.append([_stack([_single(job, p, k, rng) for p, k in pair], f"{name} {i}", book=True) for i, pair in enumerate(pairs)])
-        else:
-            bundle = [i for p, k in members for i in (_staves(job, p, k, rng) if p.staves else [_single(job, p, k, rng)])]
-            bundles.append(bundle)
-    return bundles
 
 
 # --- the plan -----------------------------------------------------------------------------------------------------
@@ -364,10 +232,12 @@ def layout(job: Job, seed: int = 0) -> Plan:
     rng.shuffle(bundles)
     for bundle in filter(None, bundles):
         part = bundle[0].laid[0].part
-        tried = [[i] for i in range(len(benches))] if part.match_kind in ("board", "run", "slip") else [list(range(len(benches)))]
-        for allowed in tried:
-            trial = copy.deepcopy(benches, {id(job): job} | {id(b.board): b.board for b in benches} | {id(p): p for p in job.parts})
-            if all(any(trial[i].place(copy.deepcopy(item, {id(p): p for p in job.parts}), rng) for i in allowed) for item in bundle):
+        every = range(len(benches))
+        for allowed in [[i] for i in every] if part.match_kind in ("board", "run", "slip") else [list(every)]:
+            # The bundle may be given up halfway: try it on copies. What is frozen is not copied.
+            frozen = {id(thing): thing for thing in (job, *job.boards, *job.parts)}
+            trial, items = copy.deepcopy(benches, dict(frozen)), copy.deepcopy(bundle, dict(frozen))
+            if all(any(trial[i].place(item, rng) for i in allowed) for item in items):
                 benches = trial
                 break
     from sawyer import saw_up
@@ -378,17 +248,18 @@ def layout(job: Job, seed: int = 0) -> Plan:
 
 def with_totals(job: Job, boards: tuple[BoardPlan, ...]) -> Plan:
     """The plan of these boards: what is missing, and the money."""
-    placed: Counter[str] = Counter()
-    for name, part in {(p.piece.rpartition("#")[0] + "#" + p.piece.rpartition("#")[2].partition("/")[0], p.part) for b in boards for p in b.pieces}:
-        assert name
-        placed[part] += 1
-    unplaced = tuple(Unplaced(p.name, p.qty - placed[p.name], "no room by first fit") for p in job.parts if placed[p.name] < p.qty)
+    # Part and number; staves of one piece share it.
+    numbered = {(p.part, p.piece.rpartition("#")[2].partition("/")[0]) for b in boards for p in b.pieces}
+    placed = Counter(part for part, _ in numbered)
+    missing = {p.name: p.qty - placed[p.name] for p in job.parts}
+    unplaced = tuple(Unplaced(name, qty, "no room by first fit") for name, qty in missing.items() if qty > 0)
     net = float(sum((b.cost - b.credit for b in boards), F(0)))
     volume = sum((placed[p.name] * p.length * p.width * p.thickness for p in job.parts), F(0))
     used = sum((_volume_used(job, b) for b in boards), F(0))
     bound = round(net * 0.9, 6) if net else None
     gap = (net - bound) / net if bound is not None else None
-    return Plan(job.name, job.units, boards, unplaced, Totals(net, bound, gap, float(volume / used) if used else 0.0, len(boards), 0.1))
+    totals = Totals(net, bound, gap, float(volume / used) if used else 0.0, len(boards), 0.1)
+    return Plan(job.name, job.units, boards, unplaced, totals)
 
 
 def board_area(board: Board) -> F:
@@ -400,7 +271,8 @@ def board_area(board: Board) -> F:
 def milled_area(board: Board, blanks: tuple[Blank, ...], offcut: Offcut) -> F:
     """Area of a kept offcut, at its layer's share of the nominal thickness inside a blank."""
     for b in blanks:
-        if b.x <= offcut.x and b.y <= offcut.y and offcut.x + offcut.length <= b.x + b.length and offcut.y + offcut.width <= b.y + b.width:
+        along = b.x <= offcut.x and offcut.x + offcut.length <= b.x + b.length
+        if along and b.y <= offcut.y and offcut.y + offcut.width <= b.y + b.width:
             return offcut.length * offcut.width * b.thicknesses[offcut.layer - 1] / board.nominal
     return offcut.length * offcut.width
 
@@ -411,4 +283,3 @@ def _volume_used(job: Job, plan: BoardPlan) -> F:
     return (board_area(board) - kept) * board.nominal
 
 
-__all__ = ["Bench", "Cut", "Piece", "board_area", "layout", "milled_area", "with_totals"]

@@ -35,12 +35,12 @@ class Saw:
 
 
 def _sound(bench: Bench, x: F, y: F, length: F, width: F, layer: int = 1, layers: int = 1) -> bool:
-    from layouts import THROUGH, _meet
+    from layouts import THROUGH, meet
 
     for d in bench.board.defects:
         face = "both" if d.kind in THROUGH else d.face
         here = face == "both" or (face == "A" and layer == 1) or (face == "B" and layer == layers)
-        if here and d.kind in UNSOUND and _meet(x, y, length, width, d.x, d.y, d.length, d.width):
+        if here and d.kind in UNSOUND and meet(x, y, length, width, d.x, d.y, d.length, d.width):
             return False
     return True
 
@@ -66,14 +66,18 @@ def saw_up(bench: Bench, rng: Random) -> BoardPlan:
             for laid in item.laid:
                 shown = bench.marks(slot, dx, laid) or set()
                 show = laid.show or next(face for face in ("A", "B", None) if face not in shown)
-                pieces.append(Piece(laid.name, laid.part.name, name, slot.x + dx + laid.dx, slot.y + laid.dy, laid.length, laid.width,
-                                    laid.layer, len(slot.thicknesses), laid.part.thickness, laid.set, laid.stave, show, laid.hinge))
+                x, y = slot.x + dx + laid.dx, slot.y + laid.dy
+                pieces.append(Piece(
+                    laid.name, laid.part.name, name, x, y, laid.length, laid.width, laid.layer, len(slot.thicknesses),
+                    laid.part.thickness, laid.set, laid.stave, show, laid.hinge,
+                ))
         mine = tuple(p.piece for p in pieces if p.blank == name)
         blanks.append(Blank(name, slot.x, slot.y, slot.length, slot.width, len(slot.thicknesses), slot.thicknesses, mine))
         _resaw(bench, saw, slot, name)
     for slot, blank in zip(slots, blanks, strict=True):
         _final(bench, saw, slot, blank, keep, rng)
-    return BoardPlan(board.name, *_money(bench, tuple(blanks), tuple(offcuts)), tuple(saw.cuts), tuple(blanks), tuple(pieces), tuple(offcuts))
+    money = _money(bench, tuple(blanks), tuple(offcuts))
+    return BoardPlan(board.name, *money, tuple(saw.cuts), tuple(blanks), tuple(pieces), tuple(offcuts))
 
 
 def _money(bench: Bench, blanks: tuple[Blank, ...], offcuts: tuple[Offcut, ...]) -> tuple[F, F]:
@@ -142,8 +146,8 @@ def _rip_first(bench: Bench, saw: Saw, keep, rng: Random) -> None:
     top = min(p.far for p in board.outline) if board.edges else min(board.width, bench.bands[0].low + board.width - crook)
     if level < top and rng.random() < 0.7:
         near, far = board.channel(bench.low_end, bench.high_end)
-        if near <= level and far >= top and keep(bench.low_end, level, bench.high_end - bench.low_end, top - level) and rng.random() < 0.5:
-            pass
+        if near <= level and far >= top:
+            keep(bench.low_end, level, bench.high_end - bench.low_end, top - level)
     for band in bench.bands:
         done = F(0)
         for slot in band.slots:

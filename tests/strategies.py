@@ -30,7 +30,8 @@ SPECIES = ("oak", "walnut", "hard maple")
 NOMINAL = {"4/4": F(1), "5/4": F(5, 4), "6/4": F(3, 2), "8/4": F(2), "12/4": F(3), "52mm": 52 * MM}
 _DULL = ("rail", "stile", "top", "panel", "leg", "runner", "R1", "B-2", "long one")
 # Names that trip naive readers, paths and drawings: separators, markup, formulas, other scripts, dots and slashes.
-_HOSTILE = ('a#1', 'a#1/2', '../up', 'C:\\x', '<b>&', '"q"', "it's", '=1+1', '-2', '@x', 'a,b', '狭い板', 'ŝtipo', 'é', '#', '/', '%s', '{x}', 'null')
+_HOSTILE = ('a#1', 'a#1/2', '../up', 'C:\\x', '<b>&', '"q"', "it's", '=1+1', '-2', '@x', 'a,b', '狭い板', 'ŝtipo', 'é',
+            '#', '/', '%s', '{x}', 'null')
 
 
 def lengths(units: str, low: float, high: float) -> st.SearchStrategy[F]:
@@ -67,7 +68,8 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
     fine = st.sampled_from([F(1, 32), F(3, 64), F(1, 16), F(3, 32), F(1, 8), 3 * MM])
     return Shop(
         Allowances(
-            draw(fine), draw(fine), draw(fine | st.just(F(0))), some(0, 0.5), some(0, 1), some(0, 0.25), some(0, 3), some(0, 1), some(0, 1),
+            draw(fine), draw(fine), draw(fine | st.just(F(0))), some(0, 0.5), some(0, 1), some(0, 0.25), some(0, 3), some(0, 1),
+            some(0, 1),
         ),
         Kerf(draw(fine), draw(fine), draw(fine)),
         Machines(
@@ -94,9 +96,8 @@ def outlines(draw: st.DrawFn, units: str, length: F, width: F) -> tuple[EdgePoin
     """Edges that taper or wander about a rectangle, never crossing; all of `width` at most."""
     xs = sorted(draw(st.lists(lengths(units, 0, float(length)), min_size=1, max_size=5, unique=True)))
     wander = float(width) / 5
-    return tuple(
-        EdgePoint(x, draw(lengths(units, -wander / 2, wander)), width - draw(lengths(units, 0, wander))) for x in xs if x <= length
-    )
+    near, taper = lengths(units, -wander / 2, wander), lengths(units, 0, wander)
+    return tuple(EdgePoint(x, draw(near), width - draw(taper)) for x in xs if x <= length)
 
 
 @st.composite
@@ -129,11 +130,12 @@ def part_rows(draw: st.DrawFn, names: list[str], group: str, units: str, shop: S
     """Rows that belong together: one free row, or a whole matching group with as many rows as it takes names."""
     species, thickness = draw(st.sampled_from(pool)), draw(st.sampled_from(_THICKNESSES))
     length, width = draw(lengths(units, 3, 40)), draw(lengths(units, 1, 7))
+    chosen = st.lists(st.sampled_from(board_names), max_size=2, unique=True)
     common = {
         "faces": draw(st.sampled_from([0, 1, 2, 2])),
         "allow": frozenset(draw(st.lists(st.sampled_from(sorted(DEFECT_KINDS)), max_size=2))),
         "sawn": draw(st.sampled_from(["any", "any", "any", "any", "flat", "quarter"])),
-        "sources": tuple(draw(st.lists(st.sampled_from(board_names), max_size=2, unique=True))) if draw(st.integers(0, 4)) == 0 else (),
+        "sources": tuple(draw(chosen)) if draw(st.integers(0, 4)) == 0 else (),
     }
     kind = draw(st.sampled_from([None, None, "book", "slip", "run", "board"]))
     matched = {"match": group, "match_kind": kind} if kind else {}
