@@ -34,8 +34,11 @@ def put(connection: Connection, records: Mapping[str, RackBoard | None]) -> None
         )
     there = [r for r in records.values() if r is not None]
     new, old = [r for r in there if r.id not in known], [r for r in there if r.id in known]
-    # Leaving the rack first: a name may pass from one board to another within one change.
-    for r in sorted(old, key=lambda r: r.state == "on rack"):
+    if len(old) > 1:
+        # Names may pass from one board to another within one change: out of each other's way first.
+        ids = [{"which": r.id, "aside": r.id} for r in old]
+        connection.execute(update(s.boards).where(s.boards.c.id == bindparam("which")).values(name=bindparam("aside")), ids)
+    for r in old:
         connection.execute(update(s.boards).where(s.boards.c.id == r.id).values(**_board_row(r)))
     if new:
         connection.execute(insert(s.boards), [_board_row(r) for r in new])
