@@ -142,7 +142,8 @@ def _parts(flow: Flow, s: Setting) -> None:
         for part in s.job.parts
     ]
     flow.table(
-        [Column("part", True), Column("qty"), Column("species"), Column("finished T × W × L"), Column("piece, blank")], rows
+        [Column("part", True), Column("qty"), Column("species"), Column("finished T × W × L", least=92), Column("piece, blank")],
+        rows,
     )
 
 
@@ -168,7 +169,7 @@ def _boards(flow: Flow, s: Setting) -> None:
             Column("board", True),
             Column("species"),
             Column("quarters"),
-            Column("length × width"),
+            Column("length × width", least=68),
             Column("cost"),
             Column("credit"),
             Column("kept offcuts"),

@@ -25,11 +25,21 @@ def _register() -> None:
 
 def write_pdf(pages: Sequence[Page], title: str) -> bytes:
     """The pages as one PDF file with an outline; the same pages give the same bytes."""
+    from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
     _register()
+    # Page contents as bytes: wrapping them in letters (ASCII base 85) takes a fifth more room and as much time as drawing.
+    before_a85, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        return _write(Canvas, pages, title)
+    finally:
+        rl_config.useA85 = before_a85
+
+
+def _write(make: Any, pages: Sequence[Page], title: str) -> bytes:
     buffer = BytesIO()
-    canvas = Canvas(buffer, invariant=1, pageCompression=1)
+    canvas = make(buffer, invariant=1, pageCompression=1)
     canvas.setTitle(title)
     canvas.setCreator("yieldopt")
     before = None

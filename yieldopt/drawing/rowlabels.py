@@ -207,33 +207,32 @@ class RowLabels:
             variants.append([[(name, big, True), size]])
             variants.append([[(name, big, True)]])
         variants.sort(key=lambda v: -_worth(v))
+        several = list(cells.values()) if len(cells) > 1 else []
+        for cell in several:
+            self._cell(cell, sizes=False)
         if self._put(area, variants, "blank-name", blank.blank):
             self.named.add(blank.blank)
             if lone and any(lone == text for text, _, _ in self.last):
                 self.named |= {p.piece for p in pieces}
-        if len(cells) > 1:
-            for cell in cells.values():
-                self._cell(cell)
+        for cell in several:
+            self._cell(cell, sizes=True)
         self._signs(area, pieces)
 
-    def _cell(self, cell: list[Piece]) -> None:
+    def _cell(self, cell: list[Piece], sizes: bool) -> None:
+        """Name one piece of several in a blank, or, once all are named, write its finished size where there is room."""
         box = self.f.clip(cell[0].x, cell[0].y, cell[0].length, cell[0].width)
         if not box:
             return
         area = (box[0] + 2, box[1] + 2, box[0] + box[2] - 2, box[1] + box[3] - 2)
-        room = area[2] - area[0] - 3
-        _, _, _, width = finished_box(cell[0], self.s, run_places(self.f.bp, self.s.job))
-        part = self.s.job.part_named[cell[0].part]
-        sizes = self.s.size(part.length, part.width) if cell[0].stave is None else self.s.size(part.length, Fraction(width))
+        if sizes:
+            _, _, _, width = finished_box(cell[0], self.s, run_places(self.f.bp, self.s.job))
+            part = self.s.job.part_named[cell[0].part]
+            text = self.s.size(part.length, part.width if cell[0].stave is None else Fraction(width))
+            self._put(area, [[[(f"finished {text}", 9, False)]], [[(text, 9, False)]]], "piece-size", cell[0].piece)
+            return
         name = _names(cell, self.s.has_triangle(cell[0]))
-        short: list[Segment] = [(shorten(name, room, 9.5, True), 9.5, True)]
-        variants: list[Lines] = [
-            [[(name, 9.5, True)], [("finished " + sizes, 9, False)]],
-            [[(name, 9.5, True)], [(sizes, 9, False)]],
-            [[(name, 9.5, True)]],
-            [short],
-        ]
-        if self._put(area, variants, "piece-name", cell[0].piece):
+        short = shorten(name, area[2] - area[0] - 3, 9, True)
+        if self._put(area, [[[(name, 9.5, True)]], [[(short, 9, True)]]], "piece-name", cell[0].piece):
             self.named |= {p.piece for p in cell}
 
     def _signs(self, area: Box, pieces: Sequence[Piece]) -> None:

@@ -137,7 +137,7 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     flow.table(
         [
             Column("blank", True),
-            Column("rough length × width", True),
+            Column("rough length × width", True, 72),
             Column("beside"),
             Column("mill to", True),
             Column("beside"),
@@ -176,8 +176,8 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         [
             Column("piece", True),
             Column("blank"),
-            Column("finished T × W × L", True),
-            Column("rough L × W"),
+            Column("finished T × W × L", True, 92),
+            Column("rough L × W", least=68),
             Column("show"),
             Column("set"),
             Column("spare L / W"),

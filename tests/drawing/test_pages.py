@@ -1,0 +1,143 @@
+"""What particular pages say."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from fractions import Fraction as F
+
+import pytest
+from made_up import made_up
+
+from yieldopt.drawing.cautions import board_cautions
+from yieldopt.drawing.charts import SHARES, draw_wood
+from yieldopt.drawing.packet import draw_packet
+from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.primitives import Page, Polygon
+from yieldopt.drawing.rowlabels import levels_of
+from yieldopt.drawing.setting import setting_for
+from yieldopt.drawing.today import printed_date
+from yieldopt.leftovers import WoodAccount
+from yieldopt.plan import Plan
+
+
+def _texts(pages: list[Page], kind: str) -> str:
+    return " ".join(t.text for p in pages if p.kind == kind for t in p.texts())
+
+
+def test_the_packet_holds_every_kind_of_page_and_tick_boxes() -> None:
+    job, plan = made_up(4)
+    pages = draw_packet(job, plan).pages
+    assert {p.kind for p in pages} >= {"cover", "sheet", "milling", "sets", "second", "charts", "labels"}
+    milling = [p for p in pages if p.kind == "milling"]
+    assert sum(1 for p in milling for m in p.marks if getattr(m, "role", "") == "tick") > 20
+    text = _texts(pages, "milling")
+    for words in (
+        "Rough crosscuts",
+        "Rest",
+        "Flatten face A",
+        "Stress test",
+        "thickest first",
+        "test piece",
+        "stop setting",
+        "Begun ____",
+    ):
+        assert words in text
+
+
+def test_sheets_name_saws_datum_face_and_what_nobody_has_seen() -> None:
+    job, plan = made_up(4)
+    text = _texts(draw_packet(job, plan).pages, "sheet")
+    for words in (
+        "FACE A UP",
+        "DATUM END",
+        "far end",
+        "bandsaw",
+        "crosscut saw",
+        "OPEN AND LOOK",
+        "Stress",
+        "end trim",
+        "near edge",
+    ):
+        assert words in text
+
+
+def test_cautions_name_the_blank_they_are_about() -> None:
+    found = set()
+    for seed in range(12):
+        job, plan = made_up(seed, boards=3)
+        s = setting_for(job, plan, LETTER, "d")
+        for bp in plan.boards:
+            board = job.board_named[bp.board]
+            lines = board_cautions(board, bp, s)
+            found |= {line.split(":")[0].split(" by ")[0] for line in lines}
+            for b in bp.blanks:
+                narrow = [line for line in lines if line.startswith("NARROW")]
+                assert any(b.blank in line for line in narrow) == (b.width < 3)
+                stress = [line for line in lines if line.startswith("STRESS NOT KNOWN")]
+                assert any(b.blank in line for line in stress) == (b.layers > 1 and board.stress != "tested")
+    assert {"NARROW", "THIN", "STRESS NOT KNOWN", "CASE-HARDENED", "SHORT PIECES", "CROOKED", "BOWED OR TWISTED"} <= found
+
+
+def test_done_cuts_and_pieces_and_spoiled_ones_are_marked() -> None:
+    from yieldopt.plan import Spoiled
+
+    job, plan = made_up(4)
+    first = plan.boards[0]
+    lost = Spoiled("lost#1", F(2), F(0), F(10), F(1))
+    bp = replace(
+        first,
+        cuts=tuple(replace(c, state="done") for c in first.cuts),
+        pieces=tuple(replace(p, state="done") for p in first.pieces),
+        spoiled=(lost,),
+    )
+    page = draw_packet(job, replace(plan, boards=(bp, *plan.boards[1:]))).sheets[first.board]
+    roles = [getattr(m, "role", "") for p in page for m in p.marks]
+    assert "done" in roles
+    assert "spoiled" in roles
+    assert "✓done" in _texts(page, "sheet")
+
+
+def test_history_is_charted_only_where_the_plan_has_one() -> None:
+    job, plan = made_up(1, boards=1)
+
+    def headed(plan: Plan) -> bool:
+        return "against time of search" in _texts(draw_packet(job, plan).pages, "charts")
+
+    assert not headed(plan)
+    assert headed(replace(plan, extra={"history": [[0.1, 90.0, 40.0], [2.0, 80.0, None], [9.0, 78.5, 71.0]]}))
+    assert not headed(replace(plan, extra={"history": "odd"}))
+
+
+def test_bars_of_the_wood_chart_are_as_long_as_the_wood() -> None:
+    from matplotlib.figure import Figure
+
+    account = WoodAccount("B", *(F(144 * n) for n in range(1, 8)))
+    axes = Figure().add_subplot()
+    draw_wood(axes, [account])
+    lengths = [c.get_paths()[0].get_extents().width for c in axes.collections]
+    assert lengths == pytest.approx([float(getattr(account, name)) / 144 for name, *_ in SHARES])
+
+
+def test_charts_are_strokes_on_the_page() -> None:
+    job, plan = made_up(1, boards=2)
+    pages = [p for p in draw_packet(job, plan).pages if p.kind == "charts"]
+    strokes = [m for p in pages for m in p.marks if isinstance(m, Polygon) and m.role == "chart"]
+    assert len(strokes) > 20
+    for p in pages:
+        for m in p.marks:
+            if isinstance(m, Polygon):
+                assert all(-1 <= x <= p.width + 1 and -1 <= y <= p.height + 1 for x, y in m.points)
+
+
+def test_marks_stand_above_those_whose_lines_would_cross_them() -> None:
+    assert levels_of([(0, 50), (100, 50)]) == [0, 0]
+    assert levels_of([(0, 50), (20, 50), (40, 50)]) == [2, 1, 0]
+    assert levels_of([]) == []
+
+
+def test_the_date_can_be_fixed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
+    assert printed_date() == "1970-01-02"
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "nonsense")
+    assert printed_date() == time.strftime("%Y-%m-%d")

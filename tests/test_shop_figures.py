@@ -1,0 +1,160 @@
+"""Slack, leftovers, second choice and milling order on a board small enough to do by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction as F
+
+import pytest
+
+from yieldopt.leftovers import regions, wood_account
+from yieldopt.lumber import Board, Defect, Job, Part
+from yieldopt.milling_order import batches, glue_ups, matched_sets, stop_settings
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals
+from yieldopt.second_choice import second_choices
+from yieldopt.slack import AT_RISK, slacks
+
+# 60 x 8 of 4/4, 1 in thick. End trims of 2; a section of 31 with a blank of 31 x 4, the rest waste 31 x 3 7/8; beyond it a
+# kept offcut of 24 3/4 x 8 (33 1/8 to 57 7/8), then the trim's kerf to 58.
+BOARD = Board("B", "ash", "4/4", F(1), F(60), F(8), F(1), bow=F(1, 2), twist=F(1, 8), cost=F(48))
+RAIL = Part("rail", 1, "ash", F(3, 4), F(15, 4), F(30), 2)
+CUTS = (
+    Cut(1, "rough", "crosscut", F(15, 8), F(0), F(8), F(1, 8)),
+    Cut(2, "rough", "crosscut", F(33), F(0), F(8), F(1, 8)),
+    Cut(3, "rough", "crosscut", F(463, 8), F(0), F(8), F(1, 8)),
+    Cut(4, "rough", "rip", F(4), F(2), F(33), F(1, 8)),
+)
+PLAN = BoardPlan(
+    "B", F(48), F(0), CUTS,
+    (Blank("B-a", F(2), F(0), F(31), F(4), 1, (F(3, 4),), ("rail#1",)),),
+    (Piece("rail#1", "rail", "B-a", F(2), F(0), F(31), F(4), 1, 1, F(3, 4), show="A"),),
+    (Offcut("B-o1", F(265, 8), F(0), F(99, 4), F(8)),),
+)  # fmt: skip
+
+
+def _job(board: Board = BOARD, *more: Board, parts: tuple[Part, ...] = (RAIL,)) -> Job:
+    return Job("j", "in", parts, (board, *more))
+
+
+def _plan(bp: BoardPlan = PLAN, **extra: object) -> Plan:
+    return Plan("j", "in", (bp,), (), Totals(48.0, None, None, 0.5, 1, 0.0), extra=extra or None)
+
+
+def test_slack_by_hand() -> None:
+    blanks, pieces = slacks(_job(), _plan())
+    # Needs 3/4 + 2 x 3/32; warp takes 1/2 x (31/60)^2 + 1/8 x (31/60) x (4/8) / 2.
+    assert blanks[0].need == F(15, 16)
+    assert blanks[0].warp == F(1, 2) * F(31, 60) ** 2 + F(1, 8) * F(31, 60) * F(1, 2) / 2
+    assert blanks[0].spare == 1 - blanks[0].warp - F(15, 16)
+    assert blanks[0].at_risk
+    assert (pieces[0].length, pieces[0].width) == (F(0), F(0))
+    assert pieces[0].least == blanks[0].spare
+    thicker, _ = slacks(_job(replace(BOARD, thickness=F(5, 4))), _plan())
+    assert not thicker[0].at_risk
+    assert thicker[0].spare - blanks[0].spare == F(1, 4) > AT_RISK
+
+
+def test_regions_by_hand() -> None:
+    found = [(r.holds, r.x, r.y, r.length, r.width) for r in regions(BOARD, PLAN, _job())]
+    assert found == [
+        ("trim", F(0), F(0), F(15, 8), F(8)),
+        ("blank", F(2), F(0), F(31), F(4)),
+        ("waste", F(2), F(33, 8), F(31), F(31, 8)),
+        ("offcut", F(265, 8), F(0), F(99, 4), F(8)),
+        ("trim", F(58), F(0), F(2), F(8)),
+    ]
+
+
+def test_wood_account_by_hand_adds_up_to_the_board() -> None:
+    board = replace(
+        BOARD,
+        defects=(
+            Defect("check", "A", F(10), F(5), F(4), F(1)),
+            Defect("worm", "B", F(12), F(5), F(4), F(1)),
+            Defect("knot", "A", F(20), F(5), F(1), F(1)),
+        ),
+    )
+    a = wood_account(board, PLAN, _job(board), regions(board, PLAN, _job(board)))
+    assert a.parts == F(30) * F(15, 4) * F(3, 4)
+    assert a.shavings == 31 * 4 - a.parts
+    assert a.kept == F(99, 4) * 8
+    assert a.kerf == 3 * F(1, 8) * 8 + F(1, 8) * 31
+    assert a.trim == F(15, 8) * 8 + 2 * 8
+    # Two rectangles over 6 in of length count once; the sound knot is no loss.
+    assert a.defects == 6
+    assert a.parts + a.shavings + a.kept + a.kerf + a.trim + a.defects + a.waste == 480
+    assert a.waste == 31 * F(31, 8) - 6
+
+
+def test_second_choice_takes_kept_offcuts_then_waste_then_uncut_boards_and_minds_defects() -> None:
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    other = replace(flat, name="C", defects=(Defect("check", "A", F(2), F(0), F(1), F(8)),))
+    job = _job(flat, other, replace(flat, name="D", species="oak"), replace(flat, name="E"))
+    job = replace(job, leave=frozenset({"E"}))
+    choices = second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]
+    # The offcut is 24 3/4 long and the waste 3 7/8 wide: too small for 31 x 4. C is clear from x = 3.
+    assert [(c.board, c.wood, c.x, c.y) for c in choices] == [("C", "uncut board", F(3), F(0))]
+    small = replace(RAIL, length=F(20), width=F(3))
+    job = replace(job, parts=(small,))
+    choices = second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]
+    assert [(c.board, c.wood) for c in choices] == [("B", "kept offcut B-o1"), ("B", "waste")]
+
+
+def test_second_choices_of_the_planner_come_first_and_odd_ones_are_passed_over() -> None:
+    odd = [
+        {"piece": "rail#1"},
+        {"piece": "nobody", "board": "C", "x": 1, "y": 1},
+        7,
+        {"piece": "rail#1", "board": "C", "x": 4.5, "y": 0.25, "layer": 1, "cost": 2.0},
+    ]
+    found = second_choices(_job(), _plan(second_choices=odd), {"B": ()})["rail#1"]
+    assert [(c.board, c.x, c.y) for c in found] == [("C", F(9, 2), F(1, 4))]
+
+
+def test_sets_move_together() -> None:
+    run = replace(RAIL, match="m", match_kind="run")
+    assert "rail#1" not in second_choices(_job(parts=(run,)), _plan(), {"B": ()})
+
+
+def test_batches_go_thickest_first_with_a_test_piece_from_the_waste() -> None:
+    bp = replace(
+        PLAN, blanks=(*PLAN.blanks, replace(PLAN.blanks[0], blank="B-b", layers=2, thicknesses=(F(1, 4), F(3, 8)), pieces=()))
+    )
+    job = _job()
+    found = batches(job, _plan(bp), {"B": regions(BOARD, PLAN, job)})
+    assert [b.thickness for b in found] == [F(3, 4), F(3, 8), F(1, 4)]
+    assert found[1].layers == (("B-b", 2, 2),)
+    test = found[0].test
+    assert test is not None
+    # Waste, never a kept offcut: a test piece earns no credit.
+    assert (test.x, test.y, test.length, test.width) == (F(2), F(33, 8), F(31), F(31, 8))
+    thin = replace(BOARD, thickness=F(7, 8))
+    assert batches(_job(thin), _plan(), {"B": regions(thin, PLAN, job)})[0].test is None
+    split = replace(BOARD, defects=(Defect("split", "A", F(4), F(6), F(1), F(1)),))
+    assert batches(_job(split), _plan(), {"B": regions(split, PLAN, job)})[0].test is None
+
+
+def test_stops_sets_and_glue_ups_are_grouped_in_order() -> None:
+    short = Part("short", 1, "ash", F(3, 4), F(3), F(10), match="f", match_kind="run")
+    top = Part("top", 1, "ash", F(3, 4), F(6), F(30), staves=(F(2), F(5)))
+    more = (
+        Piece("short#1", "short", "B-a", F(20), F(0), F(11), F(4), 1, 1, F(3, 4), set="f"),
+        Piece("short#2", "short", "B-a", F(2), F(0), F(11), F(4), 1, 1, F(3, 4), set="f"),
+        Piece("top#1/2", "top", "B-a", F(2), F(0), F(31), F(4), 1, 1, F(3, 4), set="top", stave=2),
+        Piece("top#1/1", "top", "B-a", F(2), F(0), F(31), F(4), 1, 1, F(3, 4), set="top", stave=1),
+    )
+    job, plan = _job(parts=(RAIL, short, top)), _plan(replace(PLAN, pieces=(*PLAN.pieces, *more)))
+    assert [(length, [p.piece for p in pieces]) for length, pieces in stop_settings(job, plan).items()] == [
+        (F(30), ["rail#1", "top#1/2", "top#1/1"]),
+        (F(10), ["short#1", "short#2"]),
+    ]
+    assert {k: [p.piece for _, p in v] for k, v in glue_ups(plan).items()} == {"top#1": ["top#1/1", "top#1/2"]}
+    assert {k: [p.piece for _, p in v] for k, v in matched_sets(job, plan).items()} == {("run", "f"): ["short#2", "short#1"]}
+
+
+@pytest.mark.parametrize("sound", [True, False])
+def test_uncut_boards_are_taken_within_their_trimmed_ends(sound: bool) -> None:
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    other = replace(flat, name="C", datum_sound=sound)
+    found = second_choices(_job(flat, other), _plan(), {"B": ()})["rail#1"]
+    assert [c.x for c in found] == [F(0) if sound else F(2)]
