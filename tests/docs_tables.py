@@ -41,7 +41,10 @@ def table(command: str) -> str:
 def _spellings(action: argparse.Action) -> list[str]:
     values = "" if action.nargs == 0 else _values(action)
     names = [f"{name} {values}".strip() for name in action.option_strings] or [values]
-    return ["`" + name.replace("|", "\\|") + "`" + (" (needed)" if action.required and action.option_strings else "") for name in names]
+    return [
+        "`" + name.replace("|", "\\|") + "`" + (" (needed)" if action.required and action.option_strings else "")
+        for name in names
+    ]
 
 
 def _values(action: argparse.Action) -> str:
@@ -54,7 +57,8 @@ def _values(action: argparse.Action) -> str:
 
 def rewritten(page: str) -> str:
     """The page with every marked table as the parsers have it now."""
-    return MARKED.sub(lambda m: table(m["command"]), page)
+    known = commands()
+    return MARKED.sub(lambda m: table(m["command"]) if m["command"] in known else m[0], page)
 
 
 if __name__ == "__main__":

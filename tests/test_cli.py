@@ -14,7 +14,7 @@ from yieldopt import __version__, cli
 from yieldopt.errors import CheckFailed, InputError, Problem, UsageError, YieldoptError
 
 
-@pytest.fixture()
+@pytest.fixture
 def failing(monkeypatch: pytest.MonkeyPatch):
     """A command line with one command, `fail`, that raises what the test hands in."""
 
@@ -30,7 +30,11 @@ def failing(monkeypatch: pytest.MonkeyPatch):
 
 
 def test_input_mistakes_are_listed_all_at_once_and_exit_2(failing, capsys: pytest.CaptureFixture[str]) -> None:
-    failing(InputError([Problem("parts.csv", 3, "width", "wide", "a length"), Problem("job.toml", None, "kerf.rip", None, "a length")]))
+    failing(
+        InputError(
+            [Problem("parts.csv", 3, "width", "wide", "a length"), Problem("job.toml", None, "kerf.rip", None, "a length")]
+        )
+    )
     assert cli.main(["fail"]) == 2
     printed = capsys.readouterr()
     assert printed.out == ""

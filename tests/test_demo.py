@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import csv
+import json
+import os
+import shutil
 import subprocess
+import sys
 from collections import Counter
 from fractions import Fraction
 from functools import cache
@@ -152,3 +156,69 @@ def test_git_has_the_inventory() -> None:
         pytest.skip("not a git checkout")
     here = {str(p.relative_to(TOP)) for p in (TOP / "inventory").rglob("*") if p.is_file()}
     assert here == set(done.stdout.splitlines())
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder into which the wheel, built from a copy of the sources, has been installed; needs no network."""
+    work = tmp_path_factory.mktemp("wheel")
+    source = work / "source"
+    for name in ("yieldopt", "inventory"):
+        shutil.copytree(TOP / name, source / name, ignore=shutil.ignore_patterns("__pycache__", ".*"))
+    for name in ("pyproject.toml", "README.md"):
+        shutil.copy(TOP / name, source)
+    pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check"]
+    subprocess.run([*pip, "wheel", "--no-deps", "--no-build-isolation", "-w", str(work), str(source)], check=True)
+    (wheel,) = work.glob("*.whl")
+    subprocess.run([*pip, "install", "--no-deps", "--target", str(work / "site"), str(wheel)], check=True)
+    return work / "site"
+
+
+def _elsewhere(installed: Path, folder: Path, *argv: str) -> subprocess.CompletedProcess[str]:
+    """Run Python in `folder` with the installed wheel before everything else."""
+    return subprocess.run(
+        [sys.executable, *argv],
+        cwd=folder,
+        env=os.environ | {"PYTHONPATH": str(installed)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_the_wheel_carries_the_inventory_and_every_module(installed: Path, tmp_path: Path) -> None:
+    probe = "import yieldopt.demo as d; print(d.inventory())"
+    assert Path(_elsewhere(installed, tmp_path, "-c", probe).stdout.strip()) == installed / "yieldopt" / "inventory"
+    for top, inside in (("inventory", "yieldopt/inventory"), ("yieldopt", "yieldopt")):
+        missing = _files(TOP / top) - _files(installed / inside)
+        assert not missing, "missing from the wheel"
+
+
+def _files(folder: Path) -> set[str]:
+    """Paths below `folder`, without what tools leave behind."""
+    found = (p.relative_to(folder) for p in folder.rglob("*") if p.is_file())
+    return {str(p) for p in found if not any(part == "__pycache__" or part.startswith(".") for part in p.parts)}
+
+
+def test_the_demo_runs_from_the_wheel_in_any_folder(installed: Path, tmp_path: Path) -> None:
+    done = _elsewhere(installed, tmp_path, "-m", "yieldopt", "demo", "--seconds", "15")
+    assert done.returncode == 0, done.stdout + done.stderr
+    out = tmp_path / "yieldopt-demo"
+    assert str(Path("yieldopt-demo") / "packet.html") in done.stdout
+    for word in ("Net cost", "Bound", "Gap", "Yield", "Boards"):
+        assert word in done.stdout
+    plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+    assert plan["unplaced"] == []
+    assert plan["totals"]["boards_cut"] == len(plan["boards"]) < len(_rows("boards.csv")), "some boards are left over"
+    assert {p.stem for p in (out / "sheets").glob("*.svg")} == {b["board"] for b in plan["boards"]}
+    assert (out / "packet.pdf").read_bytes().startswith(b"%PDF")
+    again = _elsewhere(installed, tmp_path, "-m", "yieldopt", "check", str(out / "plan.json"))
+    assert again.returncode == 0, again.stdout
+
+
+def test_the_demo_refuses_a_senseless_time(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from yieldopt.cli import main
+
+    assert main(["demo", "--seconds", "nan", "--out", str(tmp_path / "out")]) == 2
+    assert "--seconds" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()

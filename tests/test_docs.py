@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import docs_tables
 import pytest
 
-import docs_tables
 from yieldopt.cli import COMMANDS
 
 TOP = Path(__file__).parent.parent
@@ -71,5 +71,9 @@ def test_docs_have_their_four_rooms_and_no_others() -> None:
 
 
 def test_every_picture_is_used() -> None:
-    used = {(page.parent / t).resolve() for page in TEXTS for t in re.findall(r"!\[[^\]]*\]\(([^)\s]+)\)", page.read_text(encoding="utf-8"))}
+    used = {
+        (page.parent / t).resolve()
+        for page in TEXTS
+        for t in re.findall(r"!\[[^\]]*\]\(([^)\s]+)\)", page.read_text(encoding="utf-8"))
+    }
     assert {p.resolve() for p in (DOCS / "pictures").rglob("*") if p.is_file()} <= used

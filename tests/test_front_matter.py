@@ -28,7 +28,13 @@ def _tracked() -> list[str]:
 def test_the_top_holds_only_what_belongs_there() -> None:
     top = {path.split("/")[0] for path in _tracked()}
     assert {name for name in top if not name.startswith(".")} == {
-        "README.md", "DEVELOPERS.md", "pyproject.toml", "yieldopt", "inventory", "tests", "docs",
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "yieldopt",
+        "inventory",
+        "tests",
+        "docs",
     }
 
 
@@ -60,7 +66,9 @@ def test_readme_opens_with_the_job_in_one_paragraph_and_shows_a_sheet() -> None:
 
 
 def test_readme_has_one_command_for_the_demo_and_one_for_the_tests() -> None:
-    commands = [line for block in re.findall(r"```sh\n(.*?)```", README, re.S) for line in block.splitlines() if "venv .venv" in line]
+    commands = [
+        line for block in re.findall(r"```sh\n(.*?)```", README, re.S) for line in block.splitlines() if "venv .venv" in line
+    ]
     assert len(commands) == 2
     assert commands[0].endswith("yieldopt demo")
     assert "-m pytest" in commands[1]

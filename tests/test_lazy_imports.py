@@ -10,7 +10,19 @@ import pytest
 
 from yieldopt.cli import COMMANDS
 
-HEAVY = ("ortools", "matplotlib", "numba", "sqlalchemy", "numpy", "reportlab", "openpyxl", "rectpack", "alembic", "fastapi", "PIL")
+HEAVY = (
+    "ortools",
+    "matplotlib",
+    "numba",
+    "sqlalchemy",
+    "numpy",
+    "reportlab",
+    "openpyxl",
+    "rectpack",
+    "alembic",
+    "fastapi",
+    "PIL",
+)
 
 PROBE = """
 import sys
@@ -37,8 +49,9 @@ def test_help_loads_nothing_heavy(argv: list[str]) -> None:
 
 
 def test_the_probe_sees_a_heavy_import() -> None:
-    done = subprocess.run([sys.executable, "-c", "import numpy, sys; print('numpy' in sys.modules)"], capture_output=True, text=True,
-                          check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", "import numpy, sys; print('numpy' in sys.modules)"], capture_output=True, text=True, check=True
+    )
     assert done.stdout.strip() == "True"
 
 

@@ -1,10 +1,12 @@
-"""The demo shop: where its plain text lies, in a checkout or in an installed wheel."""
+"""The demo shop: where its plain text lies, in a checkout or in an installed wheel, and what its demo says."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from yieldopt.errors import UsageError
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
 
 # The job that `yieldopt demo` plans; `inventory/` holds others.
 MAIN_JOB = "sideboard"
@@ -20,3 +22,21 @@ def inventory() -> Path:
         if (folder / MAIN_JOB / "job.toml").is_file():
             return folder
     raise UsageError("the demo shop is missing from this installation; install yieldopt again from its wheel or a checkout")
+
+
+def summary(job: Job, plan: Plan, folder: Path) -> list[str]:
+    """What the demo prints: figures of the plan, then what to open first."""
+    t = plan.totals
+    rows = [("Net cost", f"{t.net_cost:.2f}   boards cut, less kept offcuts")]
+    if t.bound is not None and t.gap is not None:
+        rows.append(("Bound", f"{t.bound:.2f}   no layout of the kinds considered costs less"))
+        rows.append(("Gap", f"{100 * t.gap:.1f} %   so much could still be saved at most"))
+    rows.append(("Yield", f"{100 * t.yield_:.1f} %   finished parts, of the wood used up"))
+    rows.append(("Boards", f"{len(plan.boards)} of {len(job.boards)} cut"))
+    rows.append(("Checked", "every rule kept, by code that shares nothing with the planner"))
+    rows.append(("Search", f"{t.seconds:.0f} s"))
+    lines = [f"  {name:<9}{text}" for name, text in rows]
+    lines += [f"  INCOMPLETE: {u.qty} of {u.part} unplaced: {u.why}" for u in plan.unplaced]
+    lines += ["Open first:", f"  {folder / 'packet.html'}   (packet.pdf is the same, to print)"]
+    lines += [f"Then {folder / 'sheets'}: a chalk sheet a board; {folder / 'job'}: the job, to change and plan again."]
+    return lines

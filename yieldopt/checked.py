@@ -1,0 +1,38 @@
+"""From a job to files, with the check in between: no plan leaves the planner's hands unchecked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from yieldopt.errors import CheckFailed
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
+
+if TYPE_CHECKING:
+    from yieldopt.deadline import Deadline
+    from yieldopt.planning.result import Observer, Result
+
+
+def plan_checked(
+    job: Job, *, seconds: float, seed: int = 0, observer: Observer | None = None, deadline: Deadline | None = None
+) -> Result:
+    """Plan a job and check the plan; the arguments are those of `plan_job`.
+
+    Raises `CheckFailed` if the check refuses what the planner made.
+    """
+    from yieldopt.checking import check
+    from yieldopt.planning import plan_job
+
+    result = plan_job(job, seconds=seconds, seed=seed, observer=observer, deadline=deadline)
+    findings = check(job, result.plan)
+    if findings:
+        raise CheckFailed([str(f) for f in findings])
+    return result
+
+
+def plan_files(job: Job, plan: Plan) -> dict[str, str | bytes]:
+    """What a planned job is on disk, by path: `plan.json`, and `job/`, the job as planned with the boards of its rack."""
+    from yieldopt.plan import dumps
+    from yieldopt.reading.writing import job_files
+
+    return {"plan.json": dumps(plan), **{f"job/{name}": text for name, text in job_files(job).items()}}

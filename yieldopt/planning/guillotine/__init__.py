@@ -1,0 +1,1 @@
+"""Exact any-stage guillotine layouts of one sheet, with and without defects."""
