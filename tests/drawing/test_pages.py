@@ -14,7 +14,7 @@ from yieldopt.drawing.charts import SHARES, draw_wood
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.paper import LETTER
 from yieldopt.drawing.primitives import Page, Polygon
-from yieldopt.drawing.rowlabels import levels_of
+from yieldopt.drawing.rowdims import levels_of
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.today import printed_date
 from yieldopt.leftovers import WoodAccount

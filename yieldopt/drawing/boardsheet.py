@@ -11,8 +11,9 @@ from yieldopt.drawing.lettering import clean, width_of
 from yieldopt.drawing.marks import face_mark, grain_arrow
 from yieldopt.drawing.paper import SMALLEST_SCALE, Row, scale_for
 from yieldopt.drawing.primitives import Hatch, Line, Mark, Page, Polygon, Rect, Text
+from yieldopt.drawing.rowdims import LEVEL, STICK, stick_levels, stick_marks
 from yieldopt.drawing.rowframe import RowFrame
-from yieldopt.drawing.rowlabels import LEVEL, STICK, RowLabels, levels_of
+from yieldopt.drawing.rowlabels import RowLabels
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
 from yieldopt.lumber import Board
@@ -87,9 +88,7 @@ def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     named: set[str] = set()
     for index, row in enumerate(rows):
         probe = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, 0, index)
-        marks = RowLabels(probe).marks()
-        levels = levels_of([(m[0], RowLabels.mark_width(m)) for m in marks])
-        above = (max(levels, default=-1) + 1) * LEVEL + STICK + 9
+        above = stick_levels(probe) * LEVEL + STICK + 9
         flow.need(above + (high - low) * probe.points + 18)
         frame = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, flow.y + above, index)
         frame.draw()
@@ -113,7 +112,7 @@ def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
 def _gutter(s: Setting, board: Board, bp: BoardPlan) -> float:
     """Room to the right of the wood: the widest figure may stand at its last inch."""
     probe = RowFrame(s, board, bp, Row(0.0, float(board.length), False, False), SMALLEST_SCALE, Page(0, 0, ""), 0, 0, 0)
-    return max(GUTTER_RIGHT, *(RowLabels.mark_width(m) + 4 for m in RowLabels(probe).marks()))
+    return max(GUTTER_RIGHT, *(m.width + 4 for m in stick_marks(probe)))
 
 
 def _to_name(bp: BoardPlan) -> list[str]:

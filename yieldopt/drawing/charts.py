@@ -129,7 +129,7 @@ def draw_thickness(axes: Any, blanks: Sequence[BlankSlack], s: Setting) -> None:
     rows = range(len(blanks))
     axes.hlines(rows, need, have, color="0", linewidth=1.6)
     needed = axes.plot(need, rows, "s", color="0", markersize=5)[0]
-    there = axes.plot(have, rows, "o", color="0", markerfacecolor="1", markersize=6)[0]
+    there = axes.plot(have, rows, "o", color="0", markerfacecolor="none", markersize=8)[0]
     _name_rows(axes, [b.blank for b in blanks])
     low, high = min(need), max(have)
     margin = max((high - low) * 0.06, 0.02 * factor)

@@ -32,7 +32,9 @@ class Placer:
             return None
         taken = [*self.hard, *self.soft] if mind_soft else self.hard
         near = [b for b in taken if overlap(b, area, GAP)]
-        for x in _steps(left, right - width, max(12.0, width / 4)):
+        last = right - width
+        beside = [b[2] + GAP for b in near if left < b[2] + GAP <= last]
+        for x in sorted({*_steps(left, last, max(12.0, width / 4)), *beside}):
             column = [b for b in near if b[0] < x + width + GAP and x < b[2] + GAP]
             y = _free(column, top, bottom - height, height)
             if y is not None:

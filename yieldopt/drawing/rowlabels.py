@@ -1,4 +1,4 @@
-"""The lettering of one row: running dimensions, names and sizes, each where there is room for it."""
+"""The lettering of one row: names and sizes, each where there is room for it."""
 
 from __future__ import annotations
 
@@ -6,38 +6,15 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.lettering import clean, shorten, width_of
-from yieldopt.drawing.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow, tag
+from yieldopt.drawing.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow
 from yieldopt.drawing.placing import Box, Placer
-from yieldopt.drawing.primitives import Line, Page, Rect, Text
+from yieldopt.drawing.primitives import Page, Rect
+from yieldopt.drawing.rowdims import draw_rips, draw_stick
 from yieldopt.drawing.rowframe import RowFrame, finished_box
-from yieldopt.plan import Blank, Cut, Piece
+from yieldopt.plan import Blank, Piece
 from yieldopt.slack import run_places
 
-# Height of one level of running dimensions, and of the story stick they stand on.
-LEVEL, STICK = 24.0, 6.0
-FIGURE = 11.0
-
 Lines = Sequence[Sequence[Segment]]
-
-
-def cut_marks(frame_cuts: Sequence[Cut], start: float, end: float) -> list[tuple[Fraction, list[Cut]]]:
-    """The rough crosscuts between two distances, by place; cuts at one place share a mark."""
-    at: dict[Fraction, list[Cut]] = {}
-    for cut in frame_cuts:
-        if cut.stage == "rough" and cut.kind == "crosscut" and start <= float(cut.at) <= end:
-            at.setdefault(cut.at, []).append(cut)
-    return sorted(at.items())
-
-
-def levels_of(marks: Sequence[tuple[float, float]]) -> list[int]:
-    """Level of each (place, width of lettering), given from left to right. The lettering stands to the right of its mark's
-    line; a mark stands higher than all whose lines would otherwise run through it."""
-    levels = [0] * len(marks)
-    for i in range(len(marks) - 1, -1, -1):
-        x, width = marks[i]
-        under = [levels[j] for j in range(i + 1, len(marks)) if marks[j][0] <= x + width + 4]
-        levels[i] = max(under, default=-1) + 1
-    return levels
 
 
 class RowLabels:
@@ -52,31 +29,6 @@ class RowLabels:
         # What has been named in this row; the rest is in the lists below the drawing.
         self.named: set[str] = set()
 
-    def marks(self) -> list[tuple[float, str, str, str, bool]]:
-        """(x on the page, cut numbers, figure, figure beside, done) of the row's running dimensions."""
-        out = []
-        for at, cuts in cut_marks(self.f.bp.cuts, self.f.row.start, self.f.row.end):
-            numbers = "·".join(str(c.order) for c in cuts)
-            out.append(
-                (
-                    self.f.x(at),
-                    shorten(numbers, 60, 9, True),
-                    self.s.main(at),
-                    self.s.beside(at),
-                    all(c.state == "done" for c in cuts),
-                )
-            )
-        if not self.f.row.broken_after:
-            length = self.f.board.length
-            out.append((self.f.right, "", self.s.main(length), self.s.beside(length), False))
-        return out
-
-    @staticmethod
-    def mark_width(mark: tuple[float, str, str, str, bool]) -> float:
-        _, numbers, figure, beside, _ = mark
-        head = width_of(numbers, 9, True) + 5 + 3 if numbers else 0
-        return max(head + width_of(figure, FIGURE, True), width_of(beside, 9)) + 3
-
     def draw(self) -> None:
         f = self.f
         for cut in f.bp.cuts:
@@ -87,33 +39,13 @@ class RowLabels:
             box = f.clip(d.x, d.y, d.length, d.width)
             if box:
                 self.placer.soft.append((box[0], box[1], box[0] + box[2], box[1] + box[3]))
-        self._running()
-        self._rips()
+        draw_stick(f)
+        self.named |= draw_rips(f, self.placer)
         for blank in f.bp.blanks:
             self._blank(blank)
         self._offcuts()
         self._defects()
         self._trims()
-
-    def _running(self) -> None:
-        f = self.f
-        marks = self.marks()
-        levels = levels_of([(m[0], self.mark_width(m)) for m in marks])
-        stick = f.top - 4 - STICK
-        self.page.add(Rect(f.left, stick, f.right - f.left, STICK, 0.7, role="stick"))
-        for mark, level in zip(marks, levels, strict=True):
-            x, numbers, figure, beside, done = mark
-            base = stick - 3 - level * LEVEL - 11
-            self.page.add(Line(x, f.top + 1, x, base - 9, 0.6))
-            self.page.add(Rect(x - 0.6, stick, 1.2, STICK, 0, 0.0))
-            at = x + 3
-            if numbers:
-                made, width = tag(at, base, numbers, done)
-                self.page.add(*made)
-                at += width + 3
-            data = (("kind", "crosscut" if numbers else "length"), ("cuts", numbers))
-            self.page.add(Text(at, base, figure, FIGURE, True, role="dimension", data=data))
-            self.page.add(Text(x + 3, base + 10, beside, 9, role="dimension-beside"))
 
     def _put(
         self, area: Box, variants: Sequence[Lines], role: str, name: str, mind_soft: bool = True, backed: bool = True
@@ -133,48 +65,6 @@ class RowLabels:
                 self.last = [segment for line in lines for segment in line]
                 return True
         return False
-
-    def _rips(self) -> None:
-        f = self.f
-        for cut in f.bp.cuts:
-            box = f.cut_box(cut)
-            if cut.stage != "rough" or cut.kind != "rip" or not box:
-                continue
-            left, top, width, height = box
-            figure, beside = self.s.main(cut.at), self.s.beside(cut.at)
-            number = str(cut.order)
-            head = width_of(number, 9, True) + 5 + 3
-            full, short = head + width_of(figure, 10, True) + 4 + width_of(beside, 9), head + width_of(figure, 10, True)
-            tall = 12.0
-            for needed in (full, short, head - 3):
-                # Beside the line: above it first, then below, as far in from its start as is needed.
-                above = (left + 3, top - tall - 1.2, left + width, top - 1.2)
-                below = (left + 3, top + height + 1.2, left + width, top + height + 1.2 + tall)
-                areas = [a for a in (above, below) if a[1] >= f.top and a[3] <= f.bottom]
-                place = next((p for a in areas if (p := self.placer.fit(a, needed + 2, tall - 0.01, False))), None)
-                if place is None:
-                    continue
-                x, y = place
-                self.placer.take((x, y, x + needed + 2, y + tall))
-                self.page.add(Rect(x, y, needed + 2, tall, 0, 1.0, role="backing"))
-                made, tag_width = tag(x + 1, y + 9, number, cut.state == "done")
-                self.page.add(*made)
-                if needed > head:
-                    self.page.add(
-                        Text(
-                            x + 1 + tag_width + 3,
-                            y + 9.4,
-                            figure,
-                            10,
-                            True,
-                            role="dimension",
-                            data=(("kind", "rip"), ("cuts", number)),
-                        )
-                    )
-                if needed == full:
-                    self.page.add(Text(x + 2 + full, y + 9.2, beside, 9, anchor="end", role="dimension-beside"))
-                self.named.add(f"cut {number}")
-                break
 
     def _blank(self, blank: Blank) -> None:
         f = self.f
@@ -202,6 +92,7 @@ class RowLabels:
                 [[head], [size], [beside], *texts, [(mill, 9, False)]],
                 [[head, size, beside], [*(texts[0] if texts else []), (mill, 9, False)]],
                 [[head, size], *texts],
+                [[head, *(texts[0] if texts else []), size]],
             ]
         for big in (20.0, 16.0, 13.0, 11.0, 9.0):
             variants.append([[(name, big, True), size]])
