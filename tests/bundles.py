@@ -84,8 +84,6 @@ def _run(job: Job, rows: list[Part], rng: Random) -> Item:
     width, x, laid = max(p.width for p in rows) + 2 * a.edge, F(0), []
     for i, (part, k) in enumerate(order):
         length = part.length + (a.end if i == 0 else a.run_end) + (a.end if i == len(order) - 1 else a.run_end)
-        # No shorter than an inner piece, whatever the two allowances are.
-        length = max(length, part.length + 2 * a.run_end)
         laid.append(Laid(f"{part.name}#{k}", part, x, F(0), length, width, 1, part.match))
         x += length + kerf
     return Item(x - kerf, width, (rows[0].thickness,), laid)

@@ -67,7 +67,7 @@ def sums_wrong(job: Job, plan: Plan) -> Broken:
     return job, replace(plan, totals=replace(plan.totals, net_cost=plan.totals.net_cost + 5, gap=None))
 
 
-@breaks(813)
+@breaks(813, 115)
 def no_number(job: Job, plan: Plan) -> Broken:
     return job, replace(plan, totals=replace(plan.totals, net_cost=float("nan"), bound=None, gap=None))
 
@@ -92,3 +92,8 @@ def wrong_yield(job: Job, plan: Plan) -> Broken:
 @breaks(817)
 def miscounted_boards(job: Job, plan: Plan) -> Broken:
     return job, replace(plan, totals=replace(plan.totals, boards_cut=plan.totals.boards_cut + 1))
+
+
+@breaks(115, 815)
+def endless_bound(job: Job, plan: Plan) -> Broken:
+    return job, replace(plan, totals=replace(plan.totals, bound=float("-inf"), gap=None))

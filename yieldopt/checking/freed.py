@@ -45,7 +45,7 @@ def parted(c: Context) -> Iterator[Finding]:
 
 @rule(708)
 def cut_to_size(c: Context) -> Iterator[Finding]:
-    """A blank is what goes over the machines: no waste may be left on it, save what jointing takes from a natural edge."""
+    """A blank is what goes over the machines: no waste may be left on it, save what no saw can take off."""
     for view in c.views:
         sawn = c.sawn(view)
         for blank in view.plan.blanks:
@@ -61,14 +61,13 @@ def cut_to_size(c: Context) -> Iterator[Finding]:
 def _left_on(c: Context, view: View, blank: Blank, region: Region) -> Iterator[tuple[str, Fraction, Fraction]]:
     kerf, board, r, b = c.job.shop.kerf, whole(view.board).rect, region.rect, rect(blank)
     near, far = view.board.channel(b.x0, b.x1)
-    # A strip narrower than a kerf can't be sawn off; it and the curve of the edge go at the jointer.
+    # A sliver narrower than a kerf can't be sawn off; it goes at the jointer, with the curve of a natural edge.
     joint = kerf.rip + crook_loss(view, region.as_straightened)
-    ends, none = kerf.crosscut, Fraction(0)
-    yield "datum end", b.x0 - r.x0, ends if r.x0 <= board.x0 else none
-    yield "far end", r.x1 - b.x1, ends if r.x1 >= board.x1 else none
+    yield "datum end", b.x0 - r.x0, kerf.crosscut
+    yield "far end", r.x1 - b.x1, kerf.crosscut
     natural_near, natural_far = r.y0 <= board.y0 or near > r.y0, r.y1 >= board.y1 or far < r.y1
-    yield "near edge", b.y0 - (near if natural_near else r.y0), joint if natural_near else none
-    yield "far edge", (far if natural_far else r.y1) - b.y1, joint if natural_far else none
+    yield "near edge", b.y0 - (near if natural_near else r.y0), joint if natural_near else kerf.rip
+    yield "far edge", (far if natural_far else r.y1) - b.y1, joint if natural_far else kerf.rip
 
 
 @rule(309)

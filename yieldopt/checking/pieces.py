@@ -14,17 +14,17 @@ from yieldopt.lumber import Part
 
 @rule(401, 402)
 def rough_sizes(c: Context) -> Iterator[Finding]:
-    """Finished size plus allowances, along or (grain `any`) across the board; runs and staves lie along it. The
-    ends of a run by their place in it are in rule 401 of `run_ends`; here each has at least two inner ends."""
+    """Finished size plus allowances, along or (grain `any`) across the board; runs and staves lie along it.
+    The lengths of a run's pieces hang on their place in it: see `run_ends`."""
     a = c.job.shop.allowances
     for view, piece, part in c.pieces():
-        ends = 2 * (a.run_end if part.match_kind == "run" else a.end)
-        needs = [(part.length + ends, part.width + 2 * a.edge)]
+        in_run = part.match_kind == "run"
+        needs = [(Fraction(0) if in_run else part.length + 2 * a.end, part.width + 2 * a.edge)]
         if piece.stave is not None:
             # Net widths of staves have rules of their own.
-            needs = [(part.length + ends, Fraction(0))]
-        elif part.grain == "any" and part.match_kind != "run":
-            needs.append((part.width + ends, part.length + 2 * a.edge))
+            needs = [(part.length + 2 * a.end, Fraction(0))]
+        elif part.grain == "any" and not in_run:
+            needs.append((part.width + 2 * a.end, part.length + 2 * a.edge))
         if any(piece.length >= along - EPS and piece.width >= across - EPS for along, across in needs):
             continue
         along, across = min(needs, key=lambda n: max(n[0] - piece.length, Fraction(0)) + max(n[1] - piece.width, Fraction(0)))

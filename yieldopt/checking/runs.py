@@ -58,9 +58,7 @@ def run_ends(c: Context) -> Iterator[Finding]:
     for members in groups(c, "run").values():
         line = _in_line(members)
         for i, (view, piece, part) in enumerate(line):
-            inner = part.length + 2 * a.run_end
             need = part.length + (a.end if i == 0 else a.run_end) + (a.end if i == len(line) - 1 else a.run_end)
-            # What is shorter than that with two inner ends has been named already.
-            if inner - EPS <= piece.length < need - EPS:
+            if piece.length < need - EPS:
                 wanted = f"{c.show(need)} or more at this place in its run"
                 yield finding(401, view.name, label(piece), c.show(piece.length), wanted)

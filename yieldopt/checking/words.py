@@ -5,6 +5,7 @@ A plan may come from anywhere; the readers of its file take any JSON value for a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -44,6 +45,10 @@ def _harmless(value: Any, allowed: tuple[Any, ...]) -> Any:
 def check_words(plan: Plan) -> tuple[Plan, list[Finding]]:
     """The plan with every unknown word replaced by a harmless one, and what was found."""
     found: list[Finding] = []
+    for name in ("net_cost", "bound", "gap", "yield_", "seconds"):
+        value = getattr(plan.totals, name)
+        if value is not None and not math.isfinite(value):
+            found.append(finding(115, None, f"totals, {name.rstrip('_')}", value, "a finite number"))
     boards = tuple(_board(b, found) for b in plan.boards)
     return replace(plan, boards=boards), found
 
