@@ -128,6 +128,12 @@ def test_batches_go_thickest_first_with_a_test_piece_from_the_waste() -> None:
     assert test is not None
     # Waste, never a kept offcut: a test piece earns no credit.
     assert (test.x, test.y, test.length, test.width) == (F(2), F(33, 8), F(31), F(31, 8))
+    job = _job(parts=(replace(RAIL, notes={"assembly": "door"}),))
+    assert [(b.thickness, b.assembly) for b in batches(job, _plan(bp), {"B": ()})] == [
+        (F(3, 4), "door"),
+        (F(3, 8), ""),
+        (F(1, 4), ""),
+    ]
     thin = replace(BOARD, thickness=F(7, 8))
     assert batches(_job(thin), _plan(), {"B": regions(thin, PLAN, job)})[0].test is None
     split = replace(BOARD, defects=(Defect("split", "A", F(4), F(6), F(1), F(1)),))

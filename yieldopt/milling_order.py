@@ -31,6 +31,8 @@ class Batch:
     """All layers planed at one setting."""
 
     thickness: Fraction
+    # What its parts belong to, where the parts list has a column `assembly`; else "".
+    assembly: str
     # (blank, layer, layers of the blank)
     layers: tuple[tuple[str, int, int], ...]
     # None where no leftover is long, wide and thick enough.
@@ -38,24 +40,28 @@ class Batch:
 
 
 def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[Batch]:
-    """Thickness batches, thickest first, each with its own test piece where the plan leaves one. `left` holds each
-    board's `regions`."""
-    layers: dict[Fraction, list[tuple[str, int, int]]] = {}
+    """Batches by thickness and assembly, the thickest first, each with its own test piece where the plan leaves one.
+
+    `left` holds each board's `regions`.
+    """
+    layers: dict[tuple[Fraction, str], list[tuple[str, int, int]]] = {}
     for bp in plan.boards:
+        assemblies = {(p.blank, p.layer): job.part_named[p.part].notes.get("assembly", "") for p in reversed(bp.pieces)}
         for blank in bp.blanks:
             for n, thick in enumerate(blank.thicknesses, 1):
-                layers.setdefault(thick, []).append((blank.blank, n, blank.layers))
+                key = (thick, assemblies.get((blank.blank, n), ""))
+                layers.setdefault(key, []).append((blank.blank, n, blank.layers))
     spare = _test_pieces(job, plan, left)
     used: set[int] = set()
     out = []
-    for thick in sorted(layers, reverse=True):
+    for thick, assembly in sorted(layers, key=lambda k: (-k[0], k[1])):
         test = None
         fitting = [i for i, (t, _) in enumerate(spare) if t >= thick + 2 * job.shop.allowances.face]
         # A piece once planed to a thicker setting serves the thinner ones too, so one is only shared when there is no other.
         for i in [*[i for i in fitting if i not in used], *fitting][:1]:
             used.add(i)
             test = spare[i][1]
-        out.append(Batch(thick, tuple(layers[thick]), test))
+        out.append(Batch(thick, assembly, tuple(layers[thick, assembly]), test))
     return out
 
 

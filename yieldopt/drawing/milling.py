@@ -113,8 +113,8 @@ def _batches(flow: Flow, s: Setting) -> None:
         test = "none among the leftovers: use scrap"
         if t is not None:
             test = f"waste of {t.board} at {s.main(t.x)}, {s.main(t.y)}: {s.size(t.length, t.width)}"
-        rows.append((s.both(batch.thickness), names, test))
-    flow.table([Column("to", True, 70), Column("blanks"), Column("test piece")], rows, tick=True)
+        rows.append((s.both(batch.thickness), batch.assembly, names, test))
+    flow.table([Column("to", True, 70), Column("assembly"), Column("blanks"), Column("test piece")], rows, tick=True)
 
 
 def _final(flow: Flow, s: Setting) -> None:

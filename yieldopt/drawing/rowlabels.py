@@ -71,7 +71,9 @@ class RowLabels:
         box = f.clip(blank.x, blank.y, blank.length, blank.width)
         if not box:
             return
-        area = (box[0] + 3, box[1] + 2, box[0] + box[2] - 3, box[1] + box[3] - 2)
+        # A strip drawn narrow needs all of its width for the lettering.
+        pad = 2.0 if box[3] > 18 else 0.4
+        area = (box[0] + 3, box[1] + pad, box[0] + box[2] - 3, box[1] + box[3] - pad)
         pieces = [p for p in f.bp.pieces if p.blank == blank.blank]
         cells: dict[tuple[Fraction, Fraction, Fraction, Fraction], list[Piece]] = {}
         for p in pieces:
@@ -161,8 +163,9 @@ class RowLabels:
                 continue
             left, top, width, height = box
             face = "A+B" if d.seen_on == "both" else d.seen_on
-            text = [[(f"{d.kind} {face}", 9.0, False)]]
-            wide, tall = block_size(text)
+            # The hatch tells the faces too, so the kind alone will do where there is no room for more.
+            texts: list[Lines] = [[[(f"{d.kind} {face}", 9.0, False)]], [[(d.kind, 9.0, False)]]]
+            wide, tall = block_size(texts[0])
             around = (
                 (left + width + 1, top - 4, left + width + wide + 5, top + height + tall),
                 (left - wide - 5, top - 4, left - 1, top + tall + height),
@@ -173,7 +176,7 @@ class RowLabels:
             limits = (f.left, f.top, f.right, f.bottom)
             for i, area in enumerate(around):
                 kept = (max(area[0], limits[0]), max(area[1], limits[1]), min(area[2], limits[2]), min(area[3], limits[3]))
-                if self._put(kept, [text], "defect-name", d.kind, mind_soft=i < 4):
+                if self._put(kept, texts, "defect-name", d.kind, mind_soft=i < 4):
                     break
 
     def _trims(self) -> None:
@@ -181,14 +184,8 @@ class RowLabels:
             box = self.f.clip(region.x, region.y, region.length, region.width)
             if box and region.holds in ("trim", "waste"):
                 area = (box[0] + 1, box[1] + 1, box[0] + box[2] - 1, box[1] + box[3] - 1)
-                self._put(
-                    area,
-                    [[[("end trim" if region.holds == "trim" else "waste", 9, False)]], [[("trim", 9, False)]]]
-                    if region.holds == "trim"
-                    else [[[("waste", 9, False)]]],
-                    "waste-name",
-                    "",
-                )
+                words = ("end trim", "trim") if region.holds == "trim" else ("waste",)
+                self._put(area, [[[(word, 9, False)]] for word in words], "waste-name", "")
 
 
 def _names(pieces: Sequence[Piece], marked: bool) -> str:
