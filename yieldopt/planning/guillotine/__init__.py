@@ -1,1 +1,6 @@
-"""Exact any-stage guillotine layouts of one sheet, with and without defects."""
+"""The best guillotine layout of one rectangle, with any number of stages: defects, kerfs, limits on copies."""
+
+from yieldopt.planning.guillotine.engine import solve
+from yieldopt.planning.guillotine.model import Answer, Deadline, Defect, Item, Node, Sheet
+
+__all__ = ["Answer", "Deadline", "Defect", "Item", "Node", "Sheet", "solve"]

@@ -70,7 +70,7 @@ class Labels:
             self.origin = np.zeros((room, 3), np.int32)
 
     def run(
-        self, width: int, target: float, step: float, deadline: Deadline, noise: float = 0.0, seed: int = 0
+        self, width: int, target: float, step: float, deadline: Deadline, lean: float = 0.0, noise: float = 0.0, seed: int = 0
     ) -> tuple[float, Bare, bool]:
         """(best value of at least `target` or -1, its layout, whether nothing was left out)."""
         from yieldopt.planning.kernels import guillotine_labels as kernel
@@ -85,7 +85,7 @@ class Labels:
             timer.start()
         try:
             n, best, cut_off, _ = kernel.build(
-                width, target - 1e-6, step, noise, np.uint64(seed), self.priced.total, stop, *grid.x.pairs, *grid.y.pairs,
+                width, target - 1e-6, step, lean, noise, np.uint64(seed), self.priced.total, stop, *grid.x.pairs, *grid.y.pairs,
                 self.priced.inner, self.outer, self.outer_plain, *self.items,
                 self.value, self.worth, self.hashes, self.use, self.origin, self.cell_start, self.cell_count,
             )  # fmt: skip
@@ -129,22 +129,36 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: A
     def rounded(bound: float) -> float:
         return float(np.floor(bound + 1e-6)) if step == 1.0 else bound
 
-    bound = rounded(priced.bound)
+    everything = float(sum(grid.copies[g] * grid.values[grid.group == g].max() for g in range(len(grid.copies))))
+    bound = rounded(min(priced.bound, everything))
     if log:
         log("priced", best[0], bound, deadline.left())
     if bound > best[0] + 1e-6:
         labels = Labels(grid, priced, filled(grid, grid.values)[0])
-        width = 1
-        while not deadline.passed():
-            value, bare, complete = labels.run(width, best[0] + step, step, deadline)
-            if value > 0:
-                found(bare, value)
-            if log:
-                log(width, value, complete, labels.labels, deadline.left())
-            if complete:
-                bound = best[0]
-            if bound <= best[0] + 1e-6:
-                break
+        width, number = 2, 0
+        while bound > best[0] + 1e-6 and not deadline.passed():
+            # From the bound down: a target nothing can reach is refuted quickly and lowers the bound.
+            fall, lean, last = step, 0.0, False
+            target = bound
+            while not deadline.passed():
+                target = max(target, best[0] + step)
+                last = target <= best[0] + step
+                number += 1
+                value, bare, complete = labels.run(width, target, step, deadline, lean, step * 1e-3, number)
+                if log:
+                    log(width, target, lean, value, complete, labels.labels, deadline.left())
+                if value > 0:
+                    found(bare, value)
+                if complete:
+                    bound = max(best[0], rounded(target - step)) if value <= 0 else best[0]
+                    if bound <= best[0] + 1e-6:
+                        break
+                    target, fall = bound - fall, 2 * fall
+                elif lean == 1.0:
+                    break
+                else:
+                    target = best[0] + step
+                    lean = 1.0 if last else 0.0
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))

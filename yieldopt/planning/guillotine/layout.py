@@ -26,7 +26,7 @@ NOTHING = Bare()
 
 
 def packed(items: Sequence[Item], sheet: Sheet, bare: Bare) -> tuple[Bare, int, int]:
-    """`bare` with every `at` set to what the first part really takes; also its gross extents."""
+    """`bare` without empty parts and with every `at` set to what the first part really takes; also its gross extents."""
     if bare.item is not None:
         item = items[bare.item]
         return bare, item.length + sheet.kerf_x, item.width + sheet.kerf_y
@@ -34,6 +34,10 @@ def packed(items: Sequence[Item], sheet: Sheet, bare: Bare) -> tuple[Bare, int, 
         return bare, 0, 0
     first, l1, w1 = packed(items, sheet, bare.first)
     second, l2, w2 = packed(items, sheet, bare.second)
+    if l1 == 0:
+        return second, l2, w2
+    if l2 == 0:
+        return first, l1, w1
     if bare.axis == "x":
         return Bare(axis="x", at=l1, first=first, second=second), l1 + l2, max(w1, w2)
     return Bare(axis="y", at=w1, first=first, second=second), max(l1, l2), w1 + w2

@@ -66,7 +66,8 @@ class Item:
 class Node:
     """A rectangle of the layout tree: it is cut in two, or it is an item, or it is left over.
 
-    `axis` is "x" for a crosscut, "y" for a rip, None for a leaf. `at` is the near side of the kerf. `parts` are the one or
+    `axis` is "x" for a crosscut, "y" for a rip, None for a leaf. `at` is the near side of the kerf; in a
+    trim by less than the kerf it lies before the rectangle, or the kerf's far side beyond it. `parts` are the one or
     two rectangles on either side of the kerf; a rectangle thinner than nothing (the kerf took it) is not listed.
     `item` is the index of the item that a leaf is cut for, None for leftover wood.
     """

@@ -87,7 +87,7 @@ def price(
         low = found(*within(grid, bare))
         count = np.bincount(grid.group[rows], minlength=len(prices)) if rows else np.zeros(len(prices))
         over = np.where(limited, count - caps, 0.0)
-        if best.bound <= low + 1e-6 or not (over > 0).any() and not (prices[over < 0] > 0).any():
+        if best.bound <= low + 1e-6 or (not (over > 0).any() and not (prices[over < 0] > 0).any()):
             break
         if stale >= 8:
             pace, stale = pace / 2, 0

@@ -28,7 +28,7 @@ def _probe(table, stamps, stamp, hashes, key):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, nogil=True)
 def build(  # type: ignore[no-untyped-def]
-    width, target, step, noise, seed, prices_total, stop,
+    width, target, step, lean, noise, seed, prices_total, stop,
     ax, bx, sx, ay, by, sy, inner, outer, outer_plain, item_i, item_j, item_value, item_priced, item_use, item_hash, limit,
     value, priced, hashes, use, origin, cell_start, cell_count,
 ):  # fmt: skip
@@ -37,7 +37,7 @@ def build(  # type: ignore[no-untyped-def]
     `inner` and `outer` are tables of best priced values inside and outside, `outer_plain` of values without prices.
     Counts are packed: `use` has one row of words per label, each field with a spare top bit; adding `limit` (spare bit
     less one less the most copies) sets the spare bit where a limit is broken. `width` labels are kept per pair of extents, by
-    priced value plus `noise` times a pseudo-random number. origin: kind (1 item, 2 across x, 3 across y), two labels.
+    priced value (leaning to the full value by `lean`, 0 to 1) plus up to `noise` at random. origin: kind (1 item, 2 across x, 3 across y), two labels.
     Once a layout is found the target rises to its value plus `step`. Another thread may set `stop` to end the work.
     """
     nx, ny = inner.shape
@@ -81,7 +81,7 @@ def build(  # type: ignore[no-untyped-def]
                 slot, o = _probe(table, stamps, stamp, c_hash, item_hash[t])
                 if o >= 0:
                     if item_value[t] > c_value[o]:
-                        c_value[o], c_priced[o], c_key[o] = item_value[t], item_priced[t], item_priced[t]
+                        c_value[o], c_priced[o], c_key[o] = item_value[t], item_priced[t], item_value[t]
                         c_from[o, 0], c_from[o, 1], c_from[o, 2] = 1, t, 0
                     continue
                 if m == room:
@@ -90,7 +90,7 @@ def build(  # type: ignore[no-untyped-def]
                 stamps[slot] = stamp
                 table[slot] = m
                 c_hash[m] = item_hash[t]
-                c_value[m], c_priced[m], c_key[m] = item_value[t], item_priced[t], item_priced[t]
+                c_value[m], c_priced[m], c_key[m] = item_value[t], item_priced[t], item_value[t]
                 c_from[m, 0], c_from[m, 1], c_from[m, 2] = 1, t, 0
                 m += 1
             for axis in range(2):
@@ -114,7 +114,10 @@ def build(  # type: ignore[no-untyped-def]
                             if sum_value < need_plain:
                                 continue
                             key = hashes[a] + hashes[b]
-                            rank = sum_priced
+                            if lean == 0.0 and sum_priced + noise <= least:
+                                cut_off = True
+                                break
+                            rank = sum_priced + lean * (sum_value - sum_priced)
                             if noise > 0.0:
                                 r = key * np.uint64(0x9E3779B97F4A7C15) + seed
                                 r ^= r >> np.uint64(32)
@@ -122,9 +125,7 @@ def build(  # type: ignore[no-untyped-def]
                                 rank += noise * (np.float64(r >> np.uint64(11)) * 2.0**-53)
                             if rank <= least:
                                 cut_off = True
-                                if noise > 0.0:
-                                    continue
-                                break
+                                continue
                             broken = False
                             for q in range(words):
                                 spare = (use[a, q] + use[b, q] + cap[q]) & guard[q]
@@ -156,9 +157,7 @@ def build(  # type: ignore[no-untyped-def]
                                     stamps[slot] = stamp
                                     table[slot] = o
                                 if rank <= least:
-                                    if noise > 0.0:
-                                        continue
-                                    break
+                                    continue
                                 slot, _ = _probe(table, stamps, stamp, c_hash, key)
                             stamps[slot] = stamp
                             table[slot] = m

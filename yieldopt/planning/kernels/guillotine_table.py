@@ -11,6 +11,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 _PAIRS = "i4[::1], i4[::1], i4[::1]"
+_BAND = 256
 
 
 @njit(f"void(f8[:, ::1], {_PAIRS}, {_PAIRS})", cache=True, nogil=True)
@@ -21,20 +22,24 @@ def fill(
 ) -> None:  # fmt: skip
     """Raise `best[i, j]`, on entry the best single item in extent i by extent j, to the best layout."""
     nx, ny = best.shape
-    for i in range(1, nx):
-        row = best[i]
-        for p in range(sx[i], sx[i + 1]):
-            left = best[ax[p]]
-            right = best[bx[p]]
-            for j in range(ny):
-                v = left[j] + right[j]
-                row[j] = v if v > row[j] else row[j]
-        for j in range(1, ny):
-            top = row[j]
-            for p in range(sy[j], sy[j + 1]):
-                v = row[ay[p]] + row[by[p]]
-                top = v if v > top else top
-            row[j] = top
+    # In bands of columns, so that what the inner loop reads stays in the cache.
+    for begin in range(0, ny, _BAND):
+        end = min(ny, begin + _BAND)
+        for i in range(1, nx):
+            row = best[i, begin:end]
+            for p in range(sx[i], sx[i + 1]):
+                left = best[ax[p], begin:end]
+                right = best[bx[p], begin:end]
+                for j in range(end - begin):
+                    v = left[j] + right[j]
+                    row[j] = v if v > row[j] else row[j]
+            whole = best[i]
+            for j in range(max(1, begin), end):
+                top = whole[j]
+                for p in range(sy[j], sy[j + 1]):
+                    v = whole[ay[p]] + whole[by[p]]
+                    top = v if v > top else top
+                whole[j] = top
 
 
 @njit(f"f8[:, ::1](f8[:, ::1], {_PAIRS}, {_PAIRS})", cache=True, nogil=True)
