@@ -67,5 +67,9 @@ def show_face(c: Context) -> Iterator[Finding]:
             continue
         spoilt = _faces([d for d in met(c, view, piece, part) if d.kind in SOUND_KINDS])
         clear = [face for face in ("A", "B") if face not in spoilt]
+        # A face that the resaw cut opens may be called by its side or `sawn`.
+        opened = {"A": piece.layer > 1, "B": piece.layer < piece.layers}
+        if clear and any(opened[face] for face in clear):
+            clear.append("sawn")
         if piece.show not in clear and clear:
             yield finding(503, view.name, label(piece), f"show {piece.show}", " or ".join(clear))
