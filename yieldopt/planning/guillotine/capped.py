@@ -1,107 +1,18 @@
-"""A sheet without defects, items with limited copies: prices for a bound, then label lists of growing length."""
+"""A sheet without defects, items with limited copies: prices for a bound, label lists of growing length, improvement."""
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from yieldopt.planning.guillotine.grid import UNLIMITED, Grid, make_grid
+from yieldopt.planning.guillotine.grid import make_grid
+from yieldopt.planning.guillotine.improve import Improver
+from yieldopt.planning.guillotine.labels import Labels
 from yieldopt.planning.guillotine.layout import NOTHING, Bare, grown, packed
 from yieldopt.planning.guillotine.model import Answer, Deadline, Item, Sheet, counts_of
 from yieldopt.planning.guillotine.plain import filled
-from yieldopt.planning.guillotine.prices import Priced, price
-
-_MOST_LABELS = 3_000_000
-
-
-class Labels:
-    """The label search on one grid under one set of prices; memory is kept from one run to the next."""
-
-    def __init__(self, grid: Grid, priced: Priced, plain: NDArray[np.float64]) -> None:
-        from yieldopt.planning.kernels import guillotine_table as kernel
-
-        self.grid, self.priced = grid, priced
-        self.outer = kernel.outside(priced.inner, *grid.x.pairs, *grid.y.pairs)
-        self.outer_plain = kernel.outside(plain, *grid.x.pairs, *grid.y.pairs)
-        self.items = self._items()
-        shape = (len(grid.x.sums), len(grid.y.sums))
-        self.cell_start = np.zeros(shape, np.int64)
-        self.cell_count = np.zeros(shape, np.int64)
-        self.room = 0
-
-    def _items(self) -> tuple[Any, ...]:
-        grid = self.grid
-        bits = [int(c).bit_length() + 1 if c < UNLIMITED else 0 for c in grid.copies]
-        word, shift, words = [0] * len(bits), [0] * len(bits), 1
-        used = 0
-        for g, many in enumerate(bits):
-            if used + many > 64:
-                words, used = words + 1, 0
-            word[g], shift[g] = words - 1, used
-            used += many
-        cap = np.zeros((2, words), np.uint64)
-        names = np.random.default_rng(20).integers(1, 2**63, len(bits), np.uint64)
-        for g, many in enumerate(bits):
-            if many:
-                top = 1 << (many - 1)
-                cap[0, word[g]] += np.uint64((top - 1 - int(grid.copies[g])) << shift[g])
-                cap[1, word[g]] += np.uint64(top << shift[g])
-            else:
-                names[g] = 0
-        use = np.zeros((len(grid.index), words), np.uint64)
-        for row, g in enumerate(grid.group):
-            if bits[g]:
-                use[row, word[g]] = np.uint64(1 << shift[g])
-        i, j = np.searchsorted(grid.x.sums, grid.lengths), np.searchsorted(grid.y.sums, grid.widths)
-        values = grid.values - self.priced.prices[grid.group]
-        return i, j, grid.values, values, use, names[grid.group], cap
-
-    def _reserve(self, room: int) -> None:
-        if room > self.room:
-            words = self.items[4].shape[1]
-            self.room = room
-            self.value, self.worth = np.zeros(room), np.zeros(room)
-            self.hashes = np.zeros(room, np.uint64)
-            self.use = np.zeros((room, words), np.uint64)
-            self.origin = np.zeros((room, 3), np.int32)
-
-    def run(
-        self, width: int, target: float, step: float, deadline: Deadline, lean: float = 0.0, noise: float = 0.0, seed: int = 0
-    ) -> tuple[float, Bare, bool]:
-        """(best value of at least `target` or -1, its layout, whether nothing was left out)."""
-        from yieldopt.planning.kernels import guillotine_labels as kernel
-
-        grid = self.grid
-        self._reserve(min(_MOST_LABELS, max(20_000, width * self.cell_count.size)))
-        stop = np.zeros(1, np.uint8)
-        left = deadline.left()
-        timer = threading.Timer(left, stop.fill, (1,)) if left < 1e9 else None
-        if timer:
-            timer.daemon = True
-            timer.start()
-        try:
-            n, best, cut_off, _ = kernel.build(
-                width, target - 1e-6, step, lean, noise, np.uint64(seed), self.priced.total, stop, *grid.x.pairs, *grid.y.pairs,
-                self.priced.inner, self.outer, self.outer_plain, *self.items,
-                self.value, self.worth, self.hashes, self.use, self.origin, self.cell_start, self.cell_count,
-            )  # fmt: skip
-        finally:
-            if timer:
-                timer.cancel()
-        self.labels = n
-        if best < 0 or self.value[best] < target - 1e-6:
-            return -1.0, NOTHING, not cut_off
-        return float(self.value[best]), self._bare(int(best)), not cut_off
-
-    def _bare(self, label: int) -> Bare:
-        kind, a, b = (int(v) for v in self.origin[label])
-        if kind == 1:
-            return Bare(item=int(self.grid.index[a]))
-        return Bare(axis="x" if kind == 2 else "y", first=self._bare(a), second=self._bare(b))
+from yieldopt.planning.guillotine.prices import price
 
 
 def step_of(values: Sequence[float]) -> float:
@@ -109,7 +20,7 @@ def step_of(values: Sequence[float]) -> float:
     return 1.0 if all(float(v).is_integer() for v in values) else max(values, default=1.0) * 1e-7
 
 
-def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: Any = None) -> Answer:
+def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: Callable[..., None] | None = None) -> Answer:
     """The best layout of any number of stages within the limits on copies, ignoring defects.
 
     Stops when value and bound meet or at `deadline` with the best layout found and the bound reached.
@@ -136,7 +47,9 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: A
     if bound > best[0] + 1e-6:
         labels = Labels(grid, priced, filled(grid, grid.values)[0])
         width, number = 2, 0
+        improver = Improver(sheet, items, step, 1)
         while bound > best[0] + 1e-6 and not deadline.passed():
+            began = deadline.left()
             # From the bound down: a target nothing can reach is refuted quickly and lowers the bound.
             fall, lean, last = step, 0.0, False
             target = bound
@@ -159,6 +72,16 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: A
                 else:
                     target = best[0] + step
                     lean = 1.0 if last else 0.0
+            if bound > best[0] + 1e-6 and not deadline.passed():
+                # As long again on improving what there is.
+                start, room = best[0], bound
+                spell = Deadline(min(deadline.left(), max(0.5, began - deadline.left())) if began < 1e9 else 5.0)
+                tree = improver.improve(
+                    best[1], min(4 * width, 256), spell, lambda gain, start=start, room=room: start + gain > room - 1e-6
+                )
+                found(tree, float(sum(items[leaf.item].value for leaf in grown(sheet, items, packed(items, sheet, tree)[0]).placed())))
+                if log:
+                    log("improved", best[0], deadline.left())
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))
