@@ -32,13 +32,13 @@ def font_bytes(name: str) -> bytes:
 
 
 @cache
-def _widths(bold: bool) -> Mapping[int, float]:
+def _widths(bold: bool) -> Mapping[str, float]:
     from io import BytesIO
 
     from reportlab.pdfbase.ttfonts import TTFontFile
 
     font = TTFontFile(BytesIO(font_bytes(FONT_FILES[bold])))
-    return {code: font.charWidths[code] for code, glyph in font.charToGlyph.items() if glyph and code in font.charWidths}
+    return {chr(code): font.charWidths[code] for code, glyph in font.charToGlyph.items() if glyph and code in font.charWidths}
 
 
 @lru_cache(maxsize=20_000)
@@ -56,7 +56,7 @@ def clean(text: str) -> str:
         elif unicodedata.category(c) in ("Cc", "Cf", "Cs", "Mn", "Me"):
             continue
         else:
-            out.append(c if ord(c) in have else NO_GLYPH)
+            out.append(c if c in have else NO_GLYPH)
     return _in_visual_order(" ".join("".join(out).split()))
 
 
@@ -85,8 +85,8 @@ def _in_visual_order(text: str) -> str:
 def width_of(text: str, size: float, bold: bool = False) -> float:
     """Set width in points of text that is already clean."""
     widths = _widths(bold)
-    box = widths[ord(NO_GLYPH)]
-    return sum(widths.get(ord(c), box) for c in text) * size / 1000
+    box = widths[NO_GLYPH]
+    return sum([widths.get(c, box) for c in text]) * size / 1000
 
 
 def box_of(text: Text) -> tuple[float, float, float, float]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
@@ -17,6 +18,10 @@ from yieldopt.second_choice import Choice, second_choices
 from yieldopt.slack import BlankSlack, PieceSlack, slacks
 
 FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
+
+# A packet prints each figure many times.
+_fractions = lru_cache(maxsize=20_000)(in_fractions)
+_mm = lru_cache(maxsize=20_000)(in_mm)
 
 
 @dataclass(frozen=True)
@@ -40,11 +45,11 @@ class Setting:
 
     def main(self, length: Fraction) -> str:
         """A length in the job's own units, without its mark: `31 1/2`."""
-        return in_fractions(length) if self.job.units == "in" else in_mm(length)
+        return _fractions(length) if self.job.units == "in" else _mm(length)
 
     def beside(self, length: Fraction) -> str:
         """The same in the other units: `800.1 mm`."""
-        return f"{in_mm(length)} mm" if self.job.units == "in" else f'{in_fractions(length)}"'
+        return f"{_mm(length)} mm" if self.job.units == "in" else f'{_fractions(length)}"'
 
     def both(self, length: Fraction) -> str:
         """`31 1/2 (800.1 mm)`."""
@@ -55,8 +60,8 @@ class Setting:
 
     def size_beside(self, length: Fraction, width: Fraction) -> str:
         if self.job.units == "in":
-            return f"{in_mm(length)} × {in_mm(width)} mm"
-        return f'{in_fractions(length)}" × {in_fractions(width)}"'
+            return f"{_mm(length)} × {_mm(width)} mm"
+        return f'{_fractions(length)}" × {_fractions(width)}"'
 
     def spare(self, length: Fraction) -> str:
         """What is to spare, rounded down to 1/64 in or 0.1 mm: never more than there is."""
