@@ -1,0 +1,337 @@
+"""From chosen layouts to the plan: which pieces are kept, what they are called, how each board is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job, Part
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show
+from yieldopt.planning.cutting import Region, part_cuts
+from yieldopt.planning.fits import shows_fault
+from yieldopt.planning.items import BlankSpec, Item, PieceSpec
+from yieldopt.planning.layout import Layout, Placed, Rect
+from yieldopt.planning.rows import Row
+from yieldopt.planning.staves import assign
+from yieldopt.planning.stock import Stock
+from yieldopt.sizing import resaw_depths, stave_width_needed
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A piece before it has its name: where it lies, and what it is a unit of."""
+
+    board: str
+    # Identifies its blank: (index of the layout, of the placed item, of the blank in the item).
+    blank: tuple[int, int, int]
+    spec: PieceSpec
+    x: Fraction
+    y: Fraction
+
+
+def board_plans(job: Job, rows: Sequence[Row], items: Sequence[Item], stocks: Sequence[Stock], layouts: Sequence[Layout],
+                taken: Mapping[str, frozenset[str]] | None = None) -> tuple[tuple[BoardPlan, ...], dict[str, int]]:
+    """The boards cut, and how many of each part found no place. `taken` holds names of a part's pieces that exist
+    already (done, or pinned and placed otherwise) and may not be used again."""
+    layouts = sorted(layouts, key=lambda lay: lay.stock)
+    kept = _within_need(rows, items, layouts)
+    spots = _spots(items, stocks, layouts, kept)
+    named, missing = _name(job, rows, items, layouts, kept, spots, taken or {})
+    plans = []
+    for k, layout in enumerate(layouts):
+        stock = stocks[layout.stock]
+        mine = {s: n for s, n in named.items() if s.blank[0] == k}
+        if mine or layout.offcuts or kept[k]:
+            plan = _board(job, stock, items, layout, k, mine)
+            if plan.pieces:
+                plans.append(plan)
+    return tuple(plans), missing
+
+
+def _within_need(rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout]) -> list[list[int]]:
+    """Per layout the placed items that are needed; what supplies a row beyond its need is left out."""
+    left = [r.need for r in rows]
+    kept: list[list[int]] = [[] for _ in layouts]
+    home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
+    each = [(k, n, items[p.item].gives) for k, layout in enumerate(layouts) for n, p in enumerate(layout.placed)]
+    # What gives most is kept first, so that surplus falls on single pieces rather than on a layer inside a blank.
+    each.sort(key=lambda e: (-sum(units for _, units in e[2]), e[0], e[1]))
+    for k, n, gives in each:
+        counts = [(r, units) for r, units in gives if not rows[r].one_board or home.get(rows[r].group or "") == k]
+        if any(left[r] > 0 for r, _ in counts):
+            kept[k].append(n)
+            for r, units in counts:
+                left[r] -= units
+    return [sorted(ns) for ns in kept]
+
+
+def _home(group: str, rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout]) -> int:
+    """The layout that supplies most of a group that must come from one board."""
+
+    def supplied(layout: Layout) -> Fraction:
+        gives = layout.gives(items)
+        return sum((min(units, rows[r].need) * rows[r].finished for r, units in gives.items() if rows[r].group == group), Fraction(0))
+
+    return max(range(len(layouts)), key=lambda k: supplied(layouts[k]), default=0)
+
+
+def _spots(items: Sequence[Item], stocks: Sequence[Stock], layouts: Sequence[Layout], kept: Sequence[Sequence[int]]) -> list[Spot]:
+    spots = []
+    for k, layout in enumerate(layouts):
+        name = stocks[layout.stock].name
+        for n in kept[k]:
+            p = layout.placed[n]
+            for b, blank in enumerate(items[p.item].blanks):
+                spots += [Spot(name, (k, n, b), q, p.x + q.x, p.y + q.y) for q in blank.pieces]
+    return spots
+
+
+@dataclass(frozen=True)
+class Named:
+    """What a spot is called."""
+
+    piece: str
+    set: str | None = None
+    stave: int | None = None
+
+
+class _Names:
+    """Hands out PART#k, pinned names only to the pieces that lie on their pin."""
+
+    def __init__(self, job: Job, taken: Mapping[str, frozenset[str]]) -> None:
+        self.job = job
+        self.pinned = {(p.board, p.x, p.y, p.piece.split("#")[0]): p for p in job.pins}
+        reserved = {p.piece.split("/")[0] for p in job.pins}
+        self.free = {
+            part.name: [n for k in range(1, part.qty + 1) if (n := f"{part.name}#{k}") not in taken.get(part.name, frozenset())]
+            for part in job.parts
+        }
+        for part, names in self.free.items():
+            self.free[part] = [n for n in names if n not in reserved] + [n for n in names if n in reserved]
+        self.reserved = reserved
+        self.blocked: set[str] = set()
+
+    def pin_at(self, spot: Spot, part: str) -> str | None:
+        pin = self.pinned.get((spot.board, spot.x, spot.y, part))
+        if pin is None or (pin.layer is not None and pin.layer != spot.spec.layer):
+            return None
+        return pin.piece
+
+    def take(self, part: str, wanted: str | None = None) -> str | None:
+        """The next free name, or the pinned one; None where only names pinned elsewhere are left."""
+        names = self.free[part]
+        if wanted is not None and wanted.split("/")[0] in names:
+            names.remove(wanted.split("/")[0])
+            return wanted.split("/")[0]
+        for n in names:
+            if n not in self.reserved:
+                names.remove(n)
+                return n
+        return None
+
+
+def _name(job: Job, rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout], kept: Sequence[Sequence[int]],
+          spots: Sequence[Spot], taken: Mapping[str, frozenset[str]]) -> tuple[dict[Spot, Named], dict[str, int]]:
+    names = _Names(job, taken)
+    named: dict[Spot, Named] = {}
+    by_item: dict[tuple[int, int], list[Spot]] = {}
+    for s in spots:
+        by_item.setdefault(s.blank[:2], []).append(s)
+    staves: dict[int, list[Spot]] = {}
+    order = sorted(by_item, key=lambda key: (not any(names.pin_at(s, job.parts[s.spec.part].name) for s in by_item[key]), key))
+    for key in order:
+        item = items[layouts[key[0]].placed[key[1]].item]
+        kinds = {rows[r].kind: r for r, _ in item.gives}
+        for s in by_item[key]:
+            part = job.parts[s.spec.part]
+            if s.spec.stave:
+                staves.setdefault(s.spec.part, []).append(s)
+                continue
+            name = names.take(part.name, names.pin_at(s, part.name))
+            if name is not None:
+                named[s] = Named(name, part.match if part.match_kind != "book" else None)
+        if "pair" in kinds:
+            _name_pairs(by_item[key], named, job)
+    for i, mine in staves.items():
+        _name_staves(job.parts[i], mine, names, named, job)
+    _whole_groups_only(job, named)
+    missing: dict[str, int] = {}
+    made: dict[str, set[str]] = {}
+    for n, s in ((n, s) for s, n in named.items()):
+        made.setdefault(job.parts[s.spec.part].name, set()).add(n.piece.split("/")[0])
+    for part in job.parts:
+        short = part.qty - len(made.get(part.name, ())) - len(taken.get(part.name, ()))
+        if short > 0:
+            missing[part.name] = short
+    return named, missing
+
+
+def _name_pairs(spots: Sequence[Spot], named: dict[Spot, Named], job: Job) -> None:
+    """Both pieces of a pair carry one set name; a pair that lost one of its pieces is no pair."""
+    by_layer = sorted(spots, key=lambda s: s.spec.layer)
+    for a, b in zip(by_layer[::2], by_layer[1::2], strict=True):
+        if a in named and b in named:
+            group = job.parts[a.spec.part].match
+            name = f"{group} {named[a].piece} + {named[b].piece}"
+            named[a], named[b] = replace(named[a], set=name), replace(named[b], set=name)
+        else:
+            named.pop(a, None)
+            named.pop(b, None)
+
+
+def _name_staves(part: Part, spots: Sequence[Spot], names: _Names, named: dict[Spot, Named], job: Job) -> None:
+    whole = stave_width_needed(part, job.shop)
+    nets = [s.spec.width - 2 * job.shop.allowances.edge for s in spots]
+    for members in assign(nets, whole, len(names.free[part.name])):
+        pinned = [p for k in members if (p := names.pin_at(spots[k], part.name))]
+        base = names.take(part.name, pinned[0] if pinned else None)
+        if base is None:
+            return
+        numbers = {k: int(p.split("/")[1]) for k in members if (p := names.pin_at(spots[k], part.name)) and "/" in p}
+        free = iter(n for n in range(1, len(members) + len(numbers) + 2) if n not in numbers.values())
+        for k in members:
+            j = numbers.get(k) or next(free)
+            named[spots[k]] = Named(f"{base}/{j}", base, j)
+
+
+def _whole_groups_only(job: Job, named: dict[Spot, Named]) -> None:
+    """A matching group is placed whole or not at all."""
+    wanted: dict[str, int] = {}
+    for p in job.parts:
+        if p.match:
+            wanted[p.match] = wanted.get(p.match, 0) + p.qty
+    have: dict[str, set[str]] = {}
+    for s, n in named.items():
+        group = job.parts[s.spec.part].match
+        if group:
+            have.setdefault(group, set()).add(n.piece.split("/")[0])
+    broken = {g for g in have if len(have[g]) < wanted[g]}
+    for s in [s for s in named if job.parts[s.spec.part].match in broken]:
+        del named[s]
+
+
+def _letters(n: int) -> str:
+    """0 -> a, 25 -> z, 26 -> aa, ..."""
+    out = ""
+    n += 1
+    while n:
+        n, rest = divmod(n - 1, 26)
+        out = chr(ord("a") + rest) + out
+    return out
+
+
+def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index: int, named: Mapping[Spot, Named]) -> BoardPlan:
+    by_blank: dict[tuple[int, int], list[Spot]] = {}
+    for s in named:
+        by_blank.setdefault(s.blank[1:], []).append(s)
+
+    def corner(key: tuple[int, int]) -> tuple[Fraction, Fraction]:
+        p = layout.placed[key[0]]
+        return p.x + items[p.item].blanks[key[1]].x, p.y
+
+    blanks, pieces = [], []
+    for n, key in enumerate(sorted(by_blank, key=corner)):
+        placed = layout.placed[key[0]]
+        spec = items[placed.item].blanks[key[1]]
+        name = f"{stock.name}-{_letters(n)}"
+        mine = sorted(by_blank[key], key=lambda s: (s.spec.layer, s.x, s.y))
+        blanks.append(_blank(name, placed, spec, [named[s].piece for s in mine]))
+        pieces += [_piece(job, stock.board, name, s, named[s], spec) for s in mine]
+    specs = {named[s].piece: s.spec for s in named}
+    for n, b in enumerate(blanks):
+        blanks[n], pieces = _without_empty_layers(b, pieces, specs, job, stock.board)
+    offcuts = tuple(
+        Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width) for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
+    )
+    cuts = _cuts(job, stock.board, layout, blanks, pieces, offcuts)
+    credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
+    return BoardPlan(stock.name, stock.cost, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
+
+
+def _without_empty_layers(blank: Blank, pieces: list[Piece], specs: Mapping[str, PieceSpec], job: Job, board: Board) -> tuple[Blank, list[Piece]]:
+    """Only layers that hold something are listed: the others are not sawn, if the pieces stay clear that way."""
+    mine = [q for q in pieces if q.blank == blank.blank]
+    used = sorted({q.layer for q in mine})
+    if len(used) == blank.layers:
+        return blank, pieces
+    layer = {old: new for new, old in enumerate(used, start=1)}
+    moved = [replace(q, layer=layer[q.layer], layers=len(used)) for q in mine]
+    for q in moved:
+        spec = replace(specs[q.piece], layer=q.layer, layers=q.layers)
+        part = job.part_named[q.part]
+        if any(shows_fault(part, spec, d) and _reaches(job, d, q.x, q.y, q.length, q.width) for d in board.defects):
+            return blank, pieces
+    thinner = replace(blank, layers=len(used), thicknesses=tuple(blank.thicknesses[old - 1] for old in used))
+    return thinner, [q for q in pieces if q.blank != blank.blank] + moved
+
+
+def _reaches(job: Job, d: Defect, x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
+    """True where the defect with its keep-out overlaps the rectangle."""
+    a = job.shop.allowances
+    ga, gc = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    return x < d.x + d.length + ga and d.x - ga < x + length and y < d.y + d.width + gc and d.y - gc < y + width
+
+
+def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:
+    return Blank(
+        name, placed.x + spec.x, placed.y, spec.length, spec.width, len(spec.thicknesses), spec.thicknesses, tuple(pieces)
+    )
+
+
+def _piece(job: Job, board: Board, blank: str, spot: Spot, name: Named, spec: BlankSpec) -> Piece:
+    q = spot.spec
+    part = job.parts[q.part]
+    show: Show | None = None
+    hinge = None
+    if part.match_kind == "book":
+        show, hinge = "sawn", "far"
+    elif part.faces == 1:
+        show = _clear_face(job, board, part, spot)
+    return Piece(
+        name.piece, part.name, blank, spot.x, spot.y, q.length, q.width, q.layer, q.layers, spec.thicknesses[q.layer - 1], name.set,
+        name.stave, show, hinge,  # type: ignore[arg-type]
+    )
+
+
+def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
+    """The face that is clear of sound defects where the part needs one clear face."""
+    q = spot.spec
+    faulty = set()
+    for d in board.defects:
+        if d.kind in SOUND_KINDS and d.kind not in part.allow and _reaches(job, d, spot.x, spot.y, q.length, q.width):
+            faulty |= {"A", "B"} if d.seen_on == "both" else {d.seen_on}
+    if q.layer == 1 and "A" not in faulty:
+        return "A"
+    if q.layer == q.layers and "B" not in faulty:
+        return "B"
+    return "sawn"
+
+
+def _cuts(job: Job, board: Board, layout: Layout, blanks: Sequence[Blank], pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> tuple[Cut, ...]:
+    kerf = job.shop.kerf
+
+    def extent(x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:
+        """The wood at its widest over a stretch."""
+        near, far = board.channel(x0, x0)
+        near1, far1 = board.channel(x1, x1)
+        inner = [p for p in board.outline if x0 < p.x < x1]
+        return min([near, near1, *(p.near for p in inner)]), max([far, far1, *(p.far for p in inner)])
+
+    rects = [Rect(b.x, b.y, b.length, b.width) for b in blanks] + [Rect(o.x, o.y, o.length, o.width) for o in offcuts]
+    whole = Region(Fraction(0), board.length, None, None)
+    cuts: list[Cut] = []
+    for s in part_cuts(whole, rects, layout.first, kerf.crosscut, kerf.rip, extent):
+        width = kerf.crosscut if s.kind == "crosscut" else kerf.rip
+        cuts.append(Cut(len(cuts) + 1, "rough", s.kind, s.at, s.start, s.end, width))
+    for b in blanks:
+        for depth in resaw_depths(b.thicknesses, board.stress == "tested", job.shop):
+            cuts.append(Cut(len(cuts) + 1, "resaw", "resaw", depth, b.x, b.x + b.length, kerf.resaw, b.blank))
+    for b in blanks:
+        inside = Region(b.x, b.x + b.length, b.y, b.y + b.width)
+        for layer in range(1, b.layers + 1):
+            mine = [Rect(q.x, q.y, q.length, q.width) for q in pieces if q.blank == b.blank and q.layer == layer]
+            for s in part_cuts(inside, mine, "rip", kerf.crosscut, kerf.rip, lambda _a, _b: (Fraction(0), Fraction(0))):
+                width = kerf.crosscut if s.kind == "crosscut" else kerf.rip
+                cuts.append(Cut(len(cuts) + 1, "final", s.kind, s.at, s.start, s.end, width, b.blank, layer))
+    return tuple(cuts)

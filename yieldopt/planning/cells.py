@@ -1,0 +1,218 @@
+"""A stock as the compiled step sees it: which items fit, where they must not lie, how wide it is, in grid cells.
+
+Two readings of the same stock. *Tight*: every size rounded up, so each layout can be cut. *Loose*: every size rounded
+down and every place granted that some position within the cell allows, so no layout on the real board is missed: the
+bound is taken from it. Where all sizes and places lie on the grid, the two are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yieldopt.lumber import SOUND_KINDS, Job
+from yieldopt.planning.fits import Keepout, keepouts, millable
+from yieldopt.planning.grid import Grid
+from yieldopt.planning.items import Item
+from yieldopt.planning.stock import Stock
+
+Ints = npt.NDArray[np.int32]
+
+# Slack in inches when outlines, whose edges slope, are rounded to cells: far below the check's tolerance.
+HAIR = 1e-9
+
+
+@dataclass(frozen=True)
+class Cells:
+    """Arrays for one stock; see `kernels.sections` for what the compiled step makes of them."""
+
+    stock: Stock
+    grid: Grid
+    loose: bool
+    X: int
+    Y: int
+    # Indices into the job's items, of those that fit, sorted by length.
+    items: tuple[int, ...]
+    il: Ints
+    iw: Ints
+    # Class of length of each item, and per class the lowest start and highest end across the board.
+    lclass: Ints
+    flat: bool
+    near: Ints
+    far: Ints
+    # Start cells forbidden to item k: rows bstart[k] to bstart[k + 1] of (x from, x to, y from, y to), ends excluded.
+    blocks: Ints
+    bstart: Ints
+    # Cells without an unsound defect from x on, per row; offcuts need them.
+    clear: Ints
+    # Height in cells of a section of L cells, L = 0..X.
+    height: Ints
+    # Kerfs in whole cells, least offcut in cells, and what rounding grants an offcut.
+    kx: int
+    ky: int
+    omin_l: float
+    umin: int
+    bonus: int
+
+    def same_as(self, other: Cells) -> bool:
+        """True where both readings give the same layouts."""
+        arrays = ("il", "iw", "near", "far", "blocks", "bstart", "clear", "height")
+        return (self.X, self.Y, self.items, self.kx, self.ky, self.umin) == (
+            other.X, other.Y, other.items, other.kx, other.ky, other.umin
+        ) and all(np.array_equal(getattr(self, a), getattr(other, a)) for a in arrays)
+
+
+def make_cells(stock: Stock, items: Sequence[Item], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]) -> Cells:
+    """Arrays for `stock`; `allowed` are the indices of items that its board may give (species, `from`, pins)."""
+    shop = job.shop
+    fit = [i for i in allowed if millable(items[i], stock, shop)]
+    gx, gy = grid.step_x, grid.step_y
+    kx, ky = grid.units(shop.kerf.crosscut), grid.units(shop.kerf.rip)
+    x0, y0 = grid.units(stock.x0), grid.units(stock.y0)
+    X = max(0, (grid.units(stock.x1) - x0 + kx) // gx)
+    Y = max(0, (grid.units(stock.y1) - y0 + ky) // gy)
+
+    def size(length: int, step: int) -> int:
+        return length // step if loose else -(-length // step)
+
+    lengths = {i: grid.units(items[i].length) for i in fit}
+    widths = {i: grid.units(items[i].width) for i in fit}
+    fit = [i for i in fit if size(lengths[i] + kx, gx) <= X and size(widths[i] + ky, gy) <= Y]
+    fit.sort(key=lambda i: (size(lengths[i] + kx, gx), i))
+    il = np.array([size(lengths[i] + kx, gx) for i in fit], np.int32)
+    iw = np.array([size(widths[i] + ky, gy) for i in fit], np.int32)
+    classes = sorted({lengths[i] for i in fit})
+    lclass = np.array([classes.index(lengths[i]) for i in fit], np.int32)
+    height = _heights(stock, grid, X, Y, kx)
+    flat = not stock.board.edges
+    if flat:
+        near = np.zeros((max(1, len(classes)), 1), np.int32)
+        tops = [int(height[min(X, size(c + kx, gx))]) for c in classes] or [Y]
+        far = np.array([[t] for t in tops], np.int32)
+    else:
+        near, far = _outline(stock, grid, classes or [0], X, Y, ky, loose)
+    blocks: list[tuple[int, int, int, int]] = []
+    bstart = [0]
+    for i in fit:
+        blocks += [_block(k, grid, x0, y0, loose) for k in keepouts(items[i], stock, job.parts, shop, grid)]
+        bstart.append(len(blocks))
+    block_array = np.array(blocks, np.int32).reshape(-1, 4)
+    clear = _clear(stock, grid, X, Y, near, far, flat, loose)
+    v = shop.values
+    omin_w = grid.units(v.offcut_min_width)
+    return Cells(
+        stock, grid, loose, X, Y, tuple(fit), il, iw, lclass, flat, near, far, block_array, np.array(bstart, np.int32), clear, height,
+        kx // gx if loose else -(-kx // gx), ky // gy if loose else -(-ky // gy), grid.units(v.offcut_min_length) / gx,
+        max(1, size(omin_w, gy)), int(loose and (omin_w % gy != 0 or ky % gy != 0 or not _on_grid(stock, grid))),
+    )
+
+
+def _on_grid(stock: Stock, grid: Grid) -> bool:
+    """True where every edge that an offcut could end at lies on the grid across the board."""
+    if stock.board.edges or stock.board.crook:
+        return False
+    y0 = grid.units(stock.y0)
+    places = [grid.units(stock.y1) - y0]
+    for d in stock.board.defects:
+        places += [grid.units(d.y) - y0, grid.units(d.y + d.width) - y0]
+    return all(p % grid.step_y == 0 for p in places)
+
+
+def _heights(stock: Stock, grid: Grid, X: int, Y: int, kx: int) -> Ints:
+    """Cells of width that a section of L cells has: crook takes crook x (s / L)^2 once."""
+    board = stock.board
+    if board.edges or not board.crook:
+        return np.full(X + 1, Y, np.int32)
+    s = np.maximum(0.0, np.arange(X + 1) * grid.step_x - kx) / grid.per_inch
+    loss = float(board.crook) * (s / float(board.length)) ** 2
+    usable = float(stock.y1 - stock.y0) - loss
+    ky = float(grid.units(stock.y1 - stock.y0)) / grid.per_inch
+    total = np.floor((usable - ky + HAIR) * grid.per_inch / grid.step_y).astype(np.int32)
+    return np.clip(Y + total, 0, Y).astype(np.int32)
+
+
+def _block(k: Keepout, grid: Grid, x0: int, y0: int, loose: bool) -> tuple[int, int, int, int]:
+    """Start cells from which an item would overlap what it must keep clear of."""
+    gx, gy = grid.step_x, grid.step_y
+    if loose:
+        return (k.x0 - x0) // gx + 1, (k.x1 - x0) // gx, (k.y0 - y0) // gy + 1, (k.y1 - y0) // gy
+    return (k.x0 - x0) // gx + 1, -((x0 - k.x1) // gx), (k.y0 - y0) // gy + 1, -((y0 - k.y1) // gy)
+
+
+def _edges_over(stock: Stock, starts: npt.NDArray[np.float64], ends: npt.NDArray[np.float64]) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    """Highest near edge and lowest far edge over each [start, end], in inches."""
+    xs = np.array([float(p.x) for p in stock.board.outline])
+    near = np.array([float(p.near) for p in stock.board.outline])
+    far = np.array([float(p.far) for p in stock.board.outline])
+    high = np.maximum(np.interp(starts, xs, near), np.interp(ends, xs, near))
+    low = np.minimum(np.interp(starts, xs, far), np.interp(ends, xs, far))
+    for x, n, f in zip(xs, near, far, strict=True):
+        inside = (starts < x) & (x < ends)
+        high = np.where(inside, np.maximum(high, n), high)
+        low = np.where(inside, np.minimum(low, f), low)
+    return np.maximum(high, float(stock.y0)), np.minimum(low, float(stock.y1))
+
+
+def _outline(stock: Stock, grid: Grid, classes: Sequence[int], X: int, Y: int, ky: int, loose: bool) -> tuple[Ints, Ints]:
+    near = np.zeros((len(classes), X), np.int32)
+    far = np.zeros((len(classes), X), np.int32)
+    per, gx, gy = grid.per_inch, grid.step_x, grid.step_y
+    start = float(stock.x0) + np.arange(X) * gx / per
+    for c, length in enumerate(classes):
+        end = start + length / per
+        a, b = (np.minimum(start + gx / per, end), end) if loose else (start, end)
+        high, low = _edges_over(stock, a, b)
+        below = (high - float(stock.y0)) * per / gy
+        near[c] = np.clip(np.floor(below + HAIR) if loose else np.ceil(below - HAIR), 0, Y)
+        far[c] = np.clip(np.floor(((low - float(stock.y0)) * per + ky) / gy + HAIR), 0, Y)
+    return near, far
+
+
+def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat: bool, loose: bool) -> Ints:
+    """clear[y, x]: cells from x on, in row y, that an offcut may use."""
+    per, gx, gy = grid.per_inch, grid.step_x, grid.step_y
+    free = np.ones((Y, X), np.bool_)
+    x0, y0 = grid.units(stock.x0), grid.units(stock.y0)
+    length = grid.units(stock.x1) - x0
+    cells = -(-length // gx) if loose else length // gx
+    free[:, cells:] = False
+    for d in stock.board.defects:
+        if d.kind in SOUND_KINDS:
+            continue
+        a, b = grid.units(d.x) - x0, grid.units(d.x + d.length) - x0
+        c, e = grid.units(d.y) - y0, grid.units(d.y + d.width) - y0
+        if loose:
+            xa, xb, ya, yb = -(-a // gx), b // gx, -(-c // gy), e // gy
+        else:
+            xa, xb, ya, yb = a // gx, -(-b // gx), c // gy, -(-e // gy)
+        if xa < xb and ya < yb:
+            free[max(ya, 0):max(yb, 0), max(xa, 0):max(xb, 0)] = False
+    start = float(stock.x0) + np.arange(X) * gx / per
+    high, low = _edges_over(stock, start, start + gx / per)
+    if loose:
+        mid = start + gx / per / 2
+        high, low = _edges_over(stock, mid, mid)
+        high, low = high - HAIR - _steepest(stock) * gx / per, low + HAIR + _steepest(stock) * gx / per
+    bottom = float(stock.y0) + np.arange(Y)[:, None] * gy / per
+    if loose:
+        free &= (bottom + gy / per > high) & (bottom < low)
+    else:
+        free &= (bottom >= high - HAIR) & (bottom + gy / per <= low + HAIR)
+    clear = np.zeros((Y, X), np.int32)
+    if X:
+        clear[:, X - 1] = free[:, X - 1]
+        for x in range(X - 2, -1, -1):
+            clear[:, x] = (clear[:, x + 1] + 1) * free[:, x]
+    return clear
+
+
+def _steepest(stock: Stock) -> float:
+    """Greatest slope of either edge."""
+    points = stock.board.outline
+    slopes = [
+        max(abs(b.near - a.near), abs(b.far - a.far)) / (b.x - a.x) for a, b in zip(points, points[1:], strict=False) if b.x > a.x
+    ]
+    return float(max(slopes, default=0))

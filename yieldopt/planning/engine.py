@@ -1,0 +1,53 @@
+"""Prices many stocks at once: one pricer a stock, run through an executor, answers in a fixed order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Executor
+
+import numpy as np
+import numpy.typing as npt
+
+from yieldopt.planning.cells import Cells
+from yieldopt.planning.columns import Column, column_of
+from yieldopt.planning.items import Item
+from yieldopt.planning.sections import Counted, SectionPricer, Shape
+from yieldopt.planning.stock import Stock
+
+Floats = npt.NDArray[np.float64]
+
+
+class Engine:
+    """Best layout of each stock for given row values."""
+
+    def __init__(self, stocks: Sequence[Stock], items: Sequence[Item], rows: int, cells: Sequence[Cells], loose: Sequence[Cells],
+                 shape: Shape, quick: Shape, executor: Executor) -> None:
+        self.stocks, self.items, self.executor = stocks, items, executor
+        self.supply = np.zeros((len(items), rows))
+        for k, item in enumerate(items):
+            for r, units in item.gives:
+                self.supply[k, r] = float(units)
+        self.full = [SectionPricer(c, i, shape, items) for i, c in enumerate(cells)]
+        self.quick = [SectionPricer(c, i, quick, items) for i, c in enumerate(cells)] if quick != shape else self.full
+        self.loose = [
+            self.full[i] if t.same_as(c) and not c.bonus else SectionPricer(c, i, shape, items) for i, (t, c) in enumerate(zip(cells, loose, strict=True))
+        ]
+        self.calls = 0
+
+    def _run(self, pricers: Sequence[SectionPricer], which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[tuple[float, Column]]:
+        def one(task: tuple[int, Floats, Counted]) -> tuple[float, Column]:
+            i, values, caps = task
+            worth, layout = pricers[i].price(self.supply @ values, float(self.stocks[i].density), caps)
+            return worth, column_of(layout, self.stocks, self.items)
+
+        self.calls += len(which)
+        tasks = list(zip(which, pi, counted, strict=True))
+        return list(self.executor.map(one, tasks)) if len(tasks) > 1 else [one(t) for t in tasks]
+
+    def price(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool = False) -> list[tuple[float, Column]]:
+        """(worth, column) for each stock in `which`, with its row values `pi` and counted rows; layouts can be cut."""
+        return self._run(self.quick if quick else self.full, which, pi, counted)
+
+    def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[float]:
+        """No layout of the stock, of the kinds considered, is worth more than this."""
+        return [worth for worth, _ in self._run(self.loose, which, pi, counted)]

@@ -1,0 +1,111 @@
+"""Column generation: price, add what improves, until nothing does or the bound says enough."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from yieldopt.deadline import Deadline
+from yieldopt.planning.columns import Column, Pool
+from yieldopt.planning.engine import Engine
+from yieldopt.planning.master import Master, Solution
+from yieldopt.planning.sections import Counted
+
+# Improvements smaller than this share of the objective do not count.
+TOLERANCE = 1e-6
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """What column generation reached: the restricted optimum, and a bound valid for all columns."""
+
+    solution: Solution
+    bound: float
+    converged: bool
+
+
+def lagrangian(solution: Solution, worths: Mapping[int, float], master: Master, costs: Sequence[float],
+               fixed: Mapping[int, int]) -> float:
+    """Bound on the master from prices: needs at their worth, less what the stocks are worth beyond their cost."""
+    total = solution.wanted
+    where = {i: k for k, i in enumerate(master.which)}
+    for i, worth in worths.items():
+        rc = costs[i] - worth - solution.grant[where[i]]
+        state = fixed.get(i)
+        if state == 1:
+            total += rc
+        elif state is None:
+            total += min(0.0, rc)
+    return total + master.choice_slack(solution)
+
+
+class Counting:
+    """Which rows each stock's pricing counts: those that its best layouts would use beyond the need."""
+
+    def __init__(self, master: Master, most: int) -> None:
+        self.need, self.most = master.need, most
+        self.whole = [n == int(n) and r.kind != "stave" for n, r in zip(master.need, master.rows, strict=True)]
+        self.rows: dict[int, list[int]] = {}
+
+    def of(self, stock: int) -> Counted:
+        return tuple((r, int(self.need[r])) for r in self.rows.get(stock, ()))
+
+    def add(self, column: Column) -> bool:
+        """Count the row that the column oversteps most, if the table stays small enough; True where one was added."""
+        counted = self.rows.setdefault(column.stock, [])
+        size = 1
+        for r in counted:
+            size *= int(self.need[r]) + 1
+        over = [
+            (units / max(self.need[r], 0.5), r) for r, units in column.gives
+            if self.whole[r] and r not in counted and units > self.need[r] + 1e-9 and size * (int(self.need[r]) + 1) <= self.most
+        ]
+        if not over:
+            return False
+        counted.append(max(over, key=lambda o: (o[0], -o[1]))[1])
+        counted.sort()
+        return True
+
+
+def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fixed: Mapping[int, int], quick: bool,
+             rounds: int, counting: Counting, enough: float = np.inf) -> Relaxed | None:
+    """Add columns to `master` (and `pool`) until its relaxation is solved, `rounds` are done or the bound passes
+    `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict each other."""
+    costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
+    live = [i for i in master.which if fixed.get(i) != 0]
+    best = -np.inf
+    solution = master.solve()
+    if solution is None:
+        return None
+    where = {i: k for k, i in enumerate(master.which)}
+    for _ in range(rounds):
+        if deadline.over:
+            return Relaxed(solution, best, False)
+        pi = [solution.pi[where[i]] for i in live]
+        priced = engine.price(live, pi, [counting.of(i) for i in live], quick)
+        again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
+        while again and not deadline.over:
+            redone = engine.price([live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick)
+            for k, p in zip(again, redone, strict=True):
+                priced[k] = p
+            again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
+        worths = {i: w for i, (w, _) in zip(live, priced, strict=True)}
+        if not quick:
+            best = max(best, lagrangian(solution, worths, master, costs, fixed))
+        added = 0
+        for i, (worth, column) in zip(live, priced, strict=True):
+            if costs[i] - worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(1.0, abs(solution.value)):
+                pool.add(column)
+                master.add(column)
+                added += 1
+        if not added or (not quick and best >= solution.value - TOLERANCE * max(1.0, abs(solution.value))):
+            return Relaxed(solution, best, True)
+        if best >= enough:
+            return Relaxed(solution, best, False)
+        step = master.solve()
+        if step is None:
+            return None
+        solution = step
+    return Relaxed(solution, best, False)

@@ -1,0 +1,305 @@
+"""What can be cut out of a board as one footprint: a part in its blank, a gang, layers, a matched set, a stave.
+
+An item does not know the board yet; `fits.py` says on which boards it can be milled and where.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+from math import ceil
+
+from yieldopt.lumber import Job, Part, Shop
+from yieldopt.planning.rows import Row
+from yieldopt.sizing import (
+    blank_width_limit,
+    rough_length,
+    rough_sizes,
+    rough_width,
+    run_piece_length,
+    stave_width_needed,
+    thickness_need,
+)
+
+# A second part in a layered blank must fill at least this share of the footprint, else the blank wastes more than it saves.
+LAYER_FILL = Fraction(13, 20)
+# Short parts: most copies in a gang beyond the number that makes it long enough to mill.
+GANG_EXTRA = 3
+# Step between stave widths that are tried, and how many at most.
+STAVE_STEP = Fraction(1, 8)
+MOST_STAVE_WIDTHS = 14
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSpec:
+    """One piece inside an item; offsets from the item's corner."""
+
+    part: int
+    x: Fraction
+    y: Fraction
+    length: Fraction
+    width: Fraction
+    # Layer from face A and its blank's number of layers.
+    layer: int
+    layers: int
+    # The face that must be clear where the part asks for one clear face; None: as `faces` says.
+    show: str | None = None
+    stave: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BlankSpec:
+    """One blank inside an item."""
+
+    x: Fraction
+    length: Fraction
+    width: Fraction
+    thicknesses: tuple[Fraction, ...]
+    pieces: tuple[PieceSpec, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A footprint that is placed as a whole, with what it gives to the rows."""
+
+    species: str
+    length: Fraction
+    width: Fraction
+    blanks: tuple[BlankSpec, ...]
+    # (row, units): what it supplies.
+    gives: tuple[tuple[int, Fraction], ...]
+
+    @property
+    def pieces(self) -> Iterator[PieceSpec]:
+        for blank in self.blanks:
+            yield from blank.pieces
+
+
+def build_items(job: Job, rows: Sequence[Row]) -> tuple[Item, ...]:
+    """Every item worth considering for these rows, on the thickest board of each species at best."""
+    thickest: dict[str, tuple[Fraction, bool]] = {}
+    for b in job.boards:
+        if b.name not in job.leave and b.stress != "no resaw":
+            most, tested = thickest.get(b.species, (Fraction(0), False))
+            thickest[b.species] = (max(most, b.thickness), tested or b.stress == "tested")
+    make = _Maker(job, rows, thickest)
+    items: dict[Item, None] = {}
+    for r, row in enumerate(rows):
+        for item in make.of_row(r, row):
+            items.setdefault(item)
+    for item in make.shared():
+        items.setdefault(item)
+    return tuple(items)
+
+
+class _Maker:
+    def __init__(self, job: Job, rows: Sequence[Row], thickest: dict[str, tuple[Fraction, bool]]) -> None:
+        self.job, self.rows, self.shop, self.thickest = job, rows, job.shop, thickest
+
+    def of_row(self, r: int, row: Row) -> Iterator[Item]:
+        if row.kind == "piece":
+            yield from self._singles(r, row)
+        elif row.kind == "pair":
+            yield from self._pairs(r, row)
+        elif row.kind == "slip":
+            yield from self._slip(r, row)
+        elif row.kind == "run":
+            yield from self._run(r, row)
+        else:
+            yield from self._staves(r, row)
+
+    def shared(self) -> Iterator[Item]:
+        """Items that serve two rows: unlike layers, unlike parts ganged."""
+        singles = [(r, row, self.job.parts[row.parts[0]]) for r, row in enumerate(self.rows) if row.kind == "piece"]
+        for r1, row1, p1 in singles:
+            for r2, row2, p2 in singles:
+                if r1 == r2 or p1.species != p2.species:
+                    continue
+                yield from self._two_layers(r1, p1, r2, p2)
+                if p1.thickness == p2.thickness:
+                    yield from self._mixed_gang(r1, row1, p1, r2, row2, p2)
+
+    # -- one part -----------------------------------------------------------------------------------------------
+
+    def _singles(self, r: int, row: Row) -> Iterator[Item]:
+        i = row.parts[0]
+        part = self.job.parts[i]
+        shortest = self.shop.machines.min_mill_length
+        kerf = self.shop.kerf.crosscut
+        for length, width in rough_sizes(part, self.shop):
+            if length >= shortest:
+                counts = [1]
+            else:
+                enough = ceil((shortest + kerf) / (length + kerf))
+                counts = list(range(1, min(int(row.need), enough + GANG_EXTRA) + 1))
+            for n in counts:
+                spots = [(i, k * (length + kerf), length, width) for k in range(n)]
+                for layers in range(1, self._most_layers(part, int(row.need) // n) + 1):
+                    gives = ((r, Fraction(n * layers)),)
+                    yield from self._blank(part.species, spots, (part.thickness,) * layers, gives)
+
+    def _most_layers(self, part: Part, wanted: int) -> int:
+        thickest, tested = self.thickest.get(part.species, (Fraction(0), False))
+        if part.thickness < self.shop.machines.min_thickness:
+            return 1
+        n = 1
+        while n < wanted and thickness_need((part.thickness,) * (n + 1), tested, self.shop) <= thickest:
+            n += 1
+        return n
+
+    def _blank(self, species: str, spots: Sequence[tuple[int, Fraction, Fraction, Fraction]], thicknesses: tuple[Fraction, ...],
+               gives: tuple[tuple[int, Fraction], ...], stave: bool = False) -> Iterator[Item]:
+        """Items of one blank whose layers all hold the same `spots` (part, x, length, width); one item for each face
+        that parts with one clear face may show."""
+        layers = len(thicknesses)
+        length = max(max(x + a for _, x, a, _ in spots), self.shop.machines.min_mill_length)
+        width = max(max(w for *_, w in spots), self.shop.machines.min_rip_width)
+        if width > blank_width_limit(self.shop, layers):
+            return
+        one_face = layers == 1 and any(self.job.parts[i].faces == 1 for i, *_ in spots)
+        for show in ("A", "B") if one_face else (None,):
+            pieces = tuple(
+                PieceSpec(i, x, Fraction(0), a, w, layer, layers, show if self.job.parts[i].faces == 1 else None, stave)
+                for layer in range(1, layers + 1)
+                for i, x, a, w in spots
+            )
+            yield Item(species, length, width, (BlankSpec(Fraction(0), length, width, thicknesses, pieces),), gives)
+
+    # -- two parts ----------------------------------------------------------------------------------------------
+
+    def _two_layers(self, r1: int, p1: Part, r2: int, p2: Part) -> Iterator[Item]:
+        """One layer of each of two parts (and two of the first): thin parts of nearly one size out of thick stock."""
+        l1, w1, l2, w2 = rough_length(p1, self.shop), rough_width(p1, self.shop), rough_length(p2, self.shop), rough_width(p2, self.shop)
+        length, width = max(l1, l2), max(w1, w2)
+        if min(l1, l2) < self.shop.machines.min_mill_length or min(l1 * w1, l2 * w2) < LAYER_FILL * length * width:
+            return
+        if min(p1.thickness, p2.thickness) < self.shop.machines.min_thickness or width > blank_width_limit(self.shop, 2):
+            return
+        thickest, tested = self.thickest.get(p1.species, (Fraction(0), False))
+        i1, i2 = self.rows[r1].parts[0], self.rows[r2].parts[0]
+        for n in (1, 2):
+            thicknesses = (p1.thickness,) * n + (p2.thickness,)
+            if n > self.rows[r1].need or thickness_need(thicknesses, tested, self.shop) > thickest:
+                return
+            sizes = [(i1, l1, w1)] * n + [(i2, l2, w2)]
+            pieces = tuple(
+                PieceSpec(i, Fraction(0), Fraction(0), a, w, k + 1, n + 1) for k, (i, a, w) in enumerate(sizes)
+            )
+            blank = BlankSpec(Fraction(0), length, width, thicknesses, pieces)
+            yield Item(p1.species, length, width, (blank,), ((r1, Fraction(n)), (r2, Fraction(1))))
+
+    def _mixed_gang(self, r1: int, row1: Row, p1: Part, r2: int, row2: Row, p2: Part) -> Iterator[Item]:
+        """Short parts end to end with others of the same thickness until the blank is long enough to mill."""
+        shortest, kerf = self.shop.machines.min_mill_length, self.shop.kerf.crosscut
+        for (l1, w1), (l2, w2) in product(rough_sizes(p1, self.shop), rough_sizes(p2, self.shop)):
+            if min(l1, l2) >= shortest or min(w1, w2) < LAYER_FILL * max(w1, w2):
+                continue
+            for a, b in product((1, 2, 3), (1, 2, 3)):
+                total = a * (l1 + kerf) + b * (l2 + kerf) - kerf
+                without_one = total - kerf - (l1 if a > 1 else Fraction(0))
+                if a > row1.need or b > row2.need or total < shortest or (a > 1 and without_one >= shortest):
+                    continue
+                if l1 >= shortest and a > 1:
+                    continue
+                spots = [(row1.parts[0], k * (l1 + kerf), l1, w1) for k in range(a)]
+                start = a * (l1 + kerf)
+                spots += [(row2.parts[0], start + k * (l2 + kerf), l2, w2) for k in range(b)]
+                gives = ((r1, Fraction(a)), (r2, Fraction(b)))
+                yield from self._blank(p1.species, spots, (p1.thickness,), gives)
+
+    # -- matched sets and staves --------------------------------------------------------------------------------
+
+    def _layered_set(self, parts: Sequence[int], gives: tuple[tuple[int, Fraction], ...]) -> Iterator[Item]:
+        ps = [self.job.parts[i] for i in parts]
+        length = max(max(rough_length(p, self.shop) for p in ps), self.shop.machines.min_mill_length)
+        piece_length = max(rough_length(p, self.shop) for p in ps)
+        width = max(rough_width(p, self.shop) for p in ps)
+        blank_width = max(width, self.shop.machines.min_rip_width)
+        if blank_width > blank_width_limit(self.shop, len(ps)) or min(p.thickness for p in ps) < self.shop.machines.min_thickness:
+            return
+        pieces = tuple(
+            PieceSpec(i, Fraction(0), Fraction(0), piece_length, width, k + 1, len(ps)) for k, i in enumerate(parts)
+        )
+        blank = BlankSpec(Fraction(0), length, blank_width, tuple(p.thickness for p in ps), pieces)
+        yield Item(ps[0].species, length, blank_width, (blank,), gives)
+
+    def _pairs(self, r: int, row: Row) -> Iterator[Item]:
+        for n in range(1, int(row.need) + 1):
+            parts = row.parts * n
+            thickest, tested = self.thickest.get(self.job.parts[parts[0]].species, (Fraction(0), False))
+            if n > 1 and thickness_need([self.job.parts[i].thickness for i in parts], tested, self.shop) > thickest:
+                return
+            yield from self._layered_set(parts, ((r, Fraction(n)),))
+
+    def _slip(self, r: int, row: Row) -> Iterator[Item]:
+        yield from self._layered_set(row.parts, ((r, Fraction(1)),))
+
+    def _run(self, r: int, row: Row) -> Iterator[Item]:
+        """A run as one blank, and as one blank a piece where each is long enough: a short blank loses less to warp."""
+        for order in dict.fromkeys((row.parts, row.parts[::-1])):
+            ps = [self.job.parts[i] for i in order]
+            width = max(rough_width(p, self.shop) for p in ps)
+            spots: list[tuple[int, Fraction, Fraction]] = []
+            x = Fraction(0)
+            for k, (i, p) in enumerate(zip(order, ps, strict=True)):
+                length = run_piece_length(p, self.shop, k == 0, k == len(ps) - 1)
+                spots.append((i, x, length))
+                x += length + self.shop.kerf.crosscut
+            total = x - self.shop.kerf.crosscut
+            if width > blank_width_limit(self.shop, 1) or width < self.shop.machines.min_rip_width:
+                continue
+            shows: tuple[str | None, ...] = ("A", "B") if any(p.faces == 1 for p in ps) else (None,)
+            for show in shows:
+                pieces = tuple(
+                    PieceSpec(i, x, Fraction(0), length, width, 1, 1, show if self.job.parts[i].faces == 1 else None)
+                    for i, x, length in spots
+                )
+                gives = ((r, Fraction(1)),)
+                if len({p.thickness for p in ps}) == 1:
+                    length = max(total, self.shop.machines.min_mill_length)
+                    whole = BlankSpec(Fraction(0), length, width, (ps[0].thickness,), pieces)
+                    yield Item(ps[0].species, length, width, (whole,), gives)
+                if all(q.length >= self.shop.machines.min_mill_length for q in pieces) and len(pieces) > 1:
+                    apart = tuple(
+                        BlankSpec(q.x, q.length, width, (self.job.parts[q.part].thickness,), (q,)) for q in pieces
+                    )
+                    yield Item(ps[0].species, total, width, apart, gives)
+
+    def _staves(self, r: int, row: Row) -> Iterator[Item]:
+        i = row.parts[0]
+        part = self.job.parts[i]
+        whole = stave_width_needed(part, self.shop)
+        copies = int(row.need / whole)
+        length = rough_length(part, self.shop)
+        for along, across in rough_sizes(part, self.shop):
+            yield from self._blank(part.species, [(i, Fraction(0), along, across)], (part.thickness,), ((r, whole),))
+        for net in stave_widths(part, self.shop):
+            width = net + 2 * self.shop.allowances.edge
+            for layers in range(1, self._most_layers(part, copies * ceil(whole / net)) + 1):
+                spots = [(i, Fraction(0), length, width)]
+                yield from self._blank(part.species, spots, (part.thickness,) * layers, ((r, net * layers),), stave=True)
+
+
+def stave_widths(part: Part, shop: Shop) -> tuple[Fraction, ...]:
+    """Net stave widths that are tried: steps through the range, its ends, and equal shares of the whole width."""
+    if part.staves is None:
+        return ()
+    lo, hi = part.staves
+    whole = stave_width_needed(part, shop)
+    hi = min(hi, whole)
+    step = STAVE_STEP
+    while (hi - lo) / step > MOST_STAVE_WIDTHS:
+        step *= 2
+    widths = {hi}
+    w = lo
+    while w < hi:
+        widths.add(w)
+        w += step
+    n = ceil(whole / hi)
+    while whole / n >= lo and n <= 12:
+        if whole / n <= hi:
+            widths.add(whole / n)
+        n += 1
+    return tuple(sorted(widths))

@@ -1,0 +1,189 @@
+"""The master problem: which layouts to use so that every row is supplied at least cost; its linear relaxation.
+
+No stock can use more of a row than is wanted: `Master` adds, where the relaxation breaks it, that what a stock supplies is
+at most the need times the share of the stock in use. Such a row only changes what an item is worth on that stock.
+
+Rows that must come whole from one board (`Row.one_board`) have a copy a stock and a choice variable a group and stock:
+what a stock supplies counts only as far as the group has chosen it. Unsupplied units cost more than all boards together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from ortools.linear_solver import pywraplp
+
+from yieldopt.planning.columns import Column
+from yieldopt.planning.rows import Row
+from yieldopt.planning.stock import Stock
+
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """An optimum of the restricted linear relaxation."""
+
+    value: float
+    # Worth of one unit of each row, one array a stock (they differ only in rows that must come from one board).
+    pi: tuple[Floats, ...]
+    # What each stock may add to a layout's worth, from rows that cap what it supplies.
+    grant: Floats
+    # Worth of each stock's single use, zero or more.
+    sigma: Floats
+    # Share of each column in use, columns in the order they were added.
+    shares: Floats
+    # Share of each group's choice: (group, stock) -> 0..1.
+    chosen: Mapping[tuple[str, int], float]
+    # Sum of worth times need over all rows: the first term of the Lagrangian bound.
+    wanted: float
+    # Finished parts without a place, fractional.
+    unplaced: float
+    # Worth of each one-board group.
+    worth: Mapping[str, float]
+
+
+class Master:
+    """Restricted linear master over a set of stocks, for rows with `need`; columns can be added, stocks fixed."""
+
+    def __init__(self, rows: Sequence[Row], need: Sequence[float], stocks: Sequence[Stock], which: Iterable[int], penalty: float,
+                 homes: Mapping[str, Sequence[int]]) -> None:
+        self.rows, self.which, self.penalty = rows, list(which), penalty
+        self.solver = pywraplp.Solver.CreateSolver("GLOP")
+        inf = self.solver.infinity()
+        self.objective = self.solver.Objective()
+        self.objective.SetMinimization()
+        self.columns: list[Column] = []
+        self.variables: list[pywraplp.Variable] = []
+        self.caps: dict[tuple[int, int], pywraplp.Constraint] = {}
+        self.capped: dict[int, list[int]] = {}
+        self.at: dict[int, list[int]] = {i: [] for i in self.which}
+        self.use = {i: self.solver.Constraint(-1.0, inf) for i in self.which}
+        self.need = list(need)
+        self.cover: list[pywraplp.Constraint | None] = []
+        self.local: dict[tuple[int, int], pywraplp.Constraint] = {}
+        self.slack: list[pywraplp.Variable] = []
+        for r, row in enumerate(rows):
+            u = self.solver.NumVar(0, inf, "")
+            self.objective.SetCoefficient(u, penalty * float(row.finished))
+            self.slack.append(u)
+            if row.one_board and need[r] > 0:
+                self.cover.append(None)
+                for i in self.which:
+                    self.local[r, i] = self.solver.Constraint(0.0, inf)
+                    # A row short on the chosen board is short for the job.
+                    self.local[r, i].SetCoefficient(u, 1.0)
+            else:
+                c = self.solver.Constraint(float(need[r]), inf)
+                c.SetCoefficient(u, 1.0)
+                self.cover.append(c)
+        self.choice: dict[tuple[str, int], pywraplp.Variable] = {}
+        self.groups: dict[str, pywraplp.Constraint] = {}
+        for r, row in enumerate(rows):
+            if row.one_board and need[r] > 0 and row.group is not None:
+                if row.group not in self.groups:
+                    self.groups[row.group] = self.solver.Constraint(1.0, inf)
+                    nowhere = self.solver.NumVar(0, 1, "")
+                    whole = sum(float(q.finished) * need[k] for k, q in enumerate(rows) if q.group == row.group)
+                    self.objective.SetCoefficient(nowhere, penalty * whole)
+                    self.groups[row.group].SetCoefficient(nowhere, 1.0)
+                    for i in self.which:
+                        if i in homes.get(row.group, ()):
+                            x = self.solver.NumVar(0, 1, "")
+                            self.choice[row.group, i] = x
+                            self.groups[row.group].SetCoefficient(x, 1.0)
+                for i in self.which:
+                    if (row.group, i) in self.choice:
+                        self.local[r, i].SetCoefficient(self.choice[row.group, i], -float(need[r]))
+
+    def add(self, column: Column) -> None:
+        v = self.solver.NumVar(0, self.solver.infinity(), "")
+        self.objective.SetCoefficient(v, column.cost)
+        self.use[column.stock].SetCoefficient(v, -1.0)
+        for r, units in column.gives:
+            c = self.cover[r]
+            row = c if c is not None else self.local.get((r, column.stock))
+            if row is not None:
+                row.SetCoefficient(v, units)
+        for r in self.capped.get(column.stock, ()):
+            self.caps[r, column.stock].SetCoefficient(v, self.need[r] - dict(column.gives).get(r, 0.0))
+        self.at[column.stock].append(len(self.columns))
+        self.columns.append(column)
+        self.variables.append(v)
+
+    def set_use(self, stock: int, low: float, high: float) -> None:
+        """Bounds on how often a stock is cut: (0, 1) free, (1, 1) must, (0, 0) must not."""
+        self.use[stock].SetBounds(-high, -low)
+
+    def set_choice(self, group: str, stock: int, low: float, high: float) -> None:
+        self.choice[group, stock].SetBounds(low, high)
+
+    def solve(self) -> Solution | None:
+        """The optimum, or None where the fixings contradict each other."""
+        while True:
+            if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+                return None
+            if not self._add_caps():
+                return self._solution()
+
+    def _add_caps(self) -> bool:
+        """Cap what the relaxation takes from a stock beyond the need; True where a cap was added."""
+        broken: list[tuple[int, int]] = []
+        for i in self.which:
+            used: dict[int, float] = {}
+            share = 0.0
+            for k in self.at[i]:
+                x = self.variables[k].solution_value()
+                if x > 1e-9:
+                    share += x
+                    for r, units in self.columns[k].gives:
+                        used[r] = used.get(r, 0.0) + x * units
+            broken += [(r, i) for r, u in used.items() if u > self.need[r] * share + 1e-7 * max(1.0, self.need[r]) and (r, i) not in self.caps]
+        for r, i in broken:
+            cap = self.solver.Constraint(0.0, self.solver.infinity())
+            for k in self.at[i]:
+                cap.SetCoefficient(self.variables[k], self.need[r] - dict(self.columns[k].gives).get(r, 0.0))
+            self.caps[r, i] = cap
+            self.capped.setdefault(i, []).append(r)
+        return bool(broken)
+
+    def _solution(self) -> Solution:
+        R = len(self.rows)
+        base = np.array([c.dual_value() if c is not None else 0.0 for c in self.cover])
+        base = np.maximum(base, 0.0)
+        pi: list[Floats] = []
+        grant = np.zeros(len(self.which))
+        for i in self.which:
+            own = base.copy()
+            for r in range(R):
+                if (r, i) in self.local:
+                    own[r] = max(0.0, self.local[r, i].dual_value())
+            for r in self.capped.get(i, ()):
+                rho = max(0.0, self.caps[r, i].dual_value())
+                own[r] -= rho
+                grant[len(pi)] += rho * self.need[r]
+            pi.append(own)
+        sigma = np.array([self.use[i].dual_value() for i in self.which])
+        wanted = float(base @ np.array(self.need)) + sum(self._group_worth(g) for g in self.groups)
+        shares = np.array([v.solution_value() for v in self.variables])
+        chosen = {k: x.solution_value() for k, x in self.choice.items()}
+        unplaced = sum(u.solution_value() * float(r.finished) for u, r in zip(self.slack, self.rows, strict=True))
+        return Solution(self.objective.Value(), tuple(pi), grant, sigma, shares, chosen, wanted, unplaced, {g: self._group_worth(g) for g in self.groups})
+
+    def _group_worth(self, group: str) -> float:
+        return max(0.0, self.groups[group].dual_value())
+
+    def choice_slack(self, solution: Solution) -> float:
+        """What the Lagrangian bound loses where a group's choice of a stock is worth more than the group (never above
+        zero; zero at an optimum of the relaxation)."""
+        where = {i: k for k, i in enumerate(self.which)}
+        total = 0.0
+        for group, i in self.choice:
+            cost = sum(
+                solution.pi[where[i]][r] * self.need[r] for r, row in enumerate(self.rows) if row.one_board and row.group == group and self.need[r] > 0
+            )
+            total += min(0.0, cost - solution.worth[group])
+        return total

@@ -1,0 +1,73 @@
+"""What the plan must supply, one row a kind of thing: single pieces, book pairs, slip sets, runs, staves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from yieldopt.lumber import Job, Part
+from yieldopt.sizing import stave_width_needed
+
+RowKind = Literal["piece", "pair", "slip", "run", "stave"]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One demand: `need` units of `kind`."""
+
+    kind: RowKind
+    # Indices into `job.parts` of the pieces that make up one unit, in order; a part as often as it occurs.
+    parts: tuple[int, ...]
+    # Units wanted: copies; for staves the net width in inches of all the copies together.
+    need: Fraction
+    # Finished parts that one unit makes; for staves per inch of net width.
+    finished: Fraction
+    # Name of the matching group, if any.
+    group: str | None = None
+    # True where the whole row must come from one board, whichever that is.
+    one_board: bool = False
+
+
+def build_rows(job: Job, still: Sequence[int] | None = None) -> tuple[Row, ...]:
+    """The rows of a job; `still` gives how many of each part are still wanted (default: its `qty`)."""
+    wanted = list(still) if still is not None else [p.qty for p in job.parts]
+    rows: list[Row] = []
+    groups: dict[str, list[int]] = {}
+    for i, part in enumerate(job.parts):
+        if wanted[i] <= 0:
+            continue
+        if part.match and part.match_kind in ("book", "slip", "run"):
+            groups.setdefault(part.match, []).append(i)
+        else:
+            rows.append(_single(part, i, wanted[i], job))
+    for name, members in groups.items():
+        kind = job.parts[members[0]].match_kind
+        if kind == "book":
+            rows.extend(_pairs(members, wanted, name))
+        else:
+            each = tuple(i for i in members for _ in range(wanted[i]))
+            rows.append(Row("slip" if kind == "slip" else "run", each, Fraction(1), Fraction(len(each)), name))
+    return tuple(rows)
+
+
+def _single(part: Part, i: int, wanted: int, job: Job) -> Row:
+    one_board = part.match is not None
+    if part.staves is None:
+        return Row("piece", (i,), Fraction(wanted), Fraction(1), part.match, one_board)
+    width = stave_width_needed(part, job.shop)
+    return Row("stave", (i,), wanted * width, 1 / width, part.match, one_board)
+
+
+def _pairs(members: Sequence[int], wanted: Sequence[int], group: str) -> list[Row]:
+    """Book pairs: across two parts of equal number (left with right), else in the order listed."""
+    if len(members) == 2 and wanted[members[0]] == wanted[members[1]]:
+        combos = [(members[0], members[1])] * wanted[members[0]]
+    else:
+        each = [i for i in members for _ in range(wanted[i])]
+        combos = list(zip(each[::2], each[1::2], strict=True))
+    counts: dict[tuple[int, int], int] = {}
+    for c in combos:
+        counts[c] = counts.get(c, 0) + 1
+    return [Row("pair", c, Fraction(n), Fraction(2), group) for c, n in counts.items()]

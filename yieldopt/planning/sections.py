@@ -1,0 +1,158 @@
+"""Pricing by sections and strips: the best layout of one stock for given item values, and a bound on any such layout.
+
+Kinds of layout considered: crosscut first, the board in sections, each ripped into strips, each strip holding one item
+or two end to end. Kept offcuts are strips of sections, or of all that is left at the far end, ripped clear of defects.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+from yieldopt.planning.budget import Budget, make_budget
+from yieldopt.planning.cells import Cells, Ints
+from yieldopt.planning.items import Item
+from yieldopt.planning.kernels.sections import ITEM, chain, stack_values, trace_stack
+from yieldopt.planning.layout import Layout, Placed, Rect
+
+# Item values are scaled to whole numbers so that a board's worth stays well inside 32 bits.
+FULL_SCALE = 1 << 27
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Which strips and rips are looked at; the bound covers just these."""
+
+    # Longest pair of items end to end within a strip, as a share of the longest item (2: any pair).
+    pair_reach: float = 2.0
+
+
+# (row, most copies) of each row that a layout must not exceed.
+Counted = tuple[tuple[int, int], ...]
+
+
+@dataclass
+class _Work:
+    """Arrays that are filled anew at each call; one set a thread and number of budgets."""
+
+    S: Ints
+    tail: Ints
+    F: Ints
+    C: Ints
+    B: Ints
+
+
+class SectionPricer:
+    """Prices one stock. Safe to call from several threads."""
+
+    def __init__(self, cells: Cells, index: int, shape: Shape, items: Sequence[Item]) -> None:
+        self.cells, self.index, self.shape = cells, index, shape
+        self.gives = [dict(items[k].gives) for k in cells.items]
+        il = cells.il
+        self.order = np.arange(len(il), dtype=np.int32)
+        reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
+        total = il[:, None] + il[None, :]
+        i, j = np.nonzero(total <= reach)
+        t = total[i, j]
+        by = np.argsort(t, kind="stable")
+        self.pairs = np.stack([i[by], j[by], t[by]], axis=1).astype(np.int32) if len(i) else np.zeros((0, 3), np.int32)
+        lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
+        self.lens = lens[lens <= cells.X]
+        g = cells.grid
+        # Length of wood in a section of L cells, as far as an offcut there can have it.
+        along = self.lens + int(cells.loose) - cells.kx
+        self.strip_length = np.where(along >= cells.omin_l - 1e-9, along, 0.0) * g.step_x / g.per_inch
+        self.need_clear = np.maximum(0, self.lens - cells.kx).astype(np.int32)
+        rest = (g.units(cells.stock.x1) - g.units(cells.stock.x0)) / g.step_x - np.arange(cells.X)
+        whole = rest if cells.loose else np.floor(rest + 1e-9)
+        self.tail_length = np.where(whole >= cells.omin_l - 1e-9, whole, 0.0) * g.step_x / g.per_inch
+        self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
+        self.row = g.step_y / g.per_inch
+        self._budgets: dict[Counted, Budget] = {}
+        self._local = threading.local()
+
+    def _work(self, budgets: int) -> _Work:
+        kept: dict[int, _Work] = self._local.__dict__.setdefault("work", {})
+        if budgets not in kept:
+            X, n = self.cells.X, len(self.lens)
+            kept.clear()
+            kept[budgets] = _Work(
+                np.empty((budgets, n, X), np.int32), np.empty((budgets, X), np.int32), np.empty((budgets, X + 1), np.int32),
+                np.empty((budgets, X), np.int32), np.empty((budgets, X), np.int32),
+            )
+        return kept[budgets]
+
+    def budget(self, counted: Counted) -> Budget:
+        """Tables for these counted rows, made once."""
+        if counted not in self._budgets:
+            uses = [tuple(min(int(g.get(r, 0)), cap + 1) for r, cap in counted) for g in self.gives]
+            self._budgets[counted] = make_budget([cap for _, cap in counted], uses, self.cells.iw, self.pairs)
+        return self._budgets[counted]
+
+    def price(self, values: npt.NDArray[np.float64], density: float, counted: Counted = ()) -> tuple[float, Layout]:
+        """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
+        wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
+        The worth leaves out what the stock costs."""
+        c = self.cells
+        worth = values[list(c.items)] if len(c.items) else np.zeros(0)
+        area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
+        most = max(1e-9, density * area, float((worth / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
+        scale = FULL_SCALE / most
+        rounding = np.ceil if c.loose else np.floor
+        iv = np.maximum(0, rounding(worth * scale)).astype(np.int32)
+        b = self.budget(counted)
+        w = self._work(b.full + 1)
+        strip = rounding(self.strip_length * self.row * density * scale).astype(np.int32)
+        tail_value = rounding(self.tail_length * self.row * density * scale).astype(np.int32)
+        stack_values(
+            c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less, c.flat, c.near,
+            c.far, c.lclass, c.blocks, c.bstart, self.lens, c.height, c.clear, self.need_clear, strip, self.tail_clear, tail_value,
+            c.umin, c.ky, c.bonus, w.S, w.tail,
+        )
+        chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
+        rows = self._trace(w, b, iv, strip, tail_value)
+        return float(w.F[b.full, 0]) / scale, self._layout(rows)
+
+    def _trace(self, w: _Work, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[tuple[int, int, int, int, int]]:
+        """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""
+        c = self.cells
+        out = np.zeros((2 * c.Y + 4, 5), np.int64)
+        rows: list[tuple[int, int, int, int, int]] = []
+        x, s = 0, b.full
+        states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
+        while x < c.X:
+            e = int(w.C[s, x])
+            if e < 0:
+                x += 1
+                continue
+            is_tail = e == len(self.lens)
+            L = c.X - x if is_tail else int(self.lens[e])
+            part = s if is_tail else int(w.B[s, x])
+            need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
+            n = trace_stack(
+                x, L, int(c.height[L]), part, c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width,
+                b.slot_group, b.less, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear, need, value, c.umin, c.ky, c.bonus, out,
+            )
+            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), L) for r in out[:n]]
+            s = 0 if is_tail else states[s, part]
+            x += L
+        return rows
+
+    def _layout(self, rows: Sequence[tuple[int, int, int, int, int]]) -> Layout:
+        c, g = self.cells, self.cells.grid
+        placed, offcuts = [], []
+        for what, k, x, y, L in rows:
+            at_x = c.stock.x0 + Fraction(x * g.step_x, g.per_inch)
+            at_y = c.stock.y0 + Fraction(y * g.step_y, g.per_inch)
+            if what == ITEM:
+                placed.append(Placed(c.items[k], at_x, at_y))
+            else:
+                end = min(c.stock.x1, at_x + Fraction((L - c.kx) * g.step_x, g.per_inch)) if x + L < c.X else c.stock.x1
+                cells = (end - at_x) * g.per_inch // g.step_x
+                offcuts.append(Rect(at_x, at_y, Fraction(int(cells) * g.step_x, g.per_inch), Fraction(k * g.step_y, g.per_inch)))
+        return Layout(self.index, tuple(placed), tuple(offcuts))

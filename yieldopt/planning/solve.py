@@ -1,0 +1,139 @@
+"""Plan a job: wires the parts of the planner together; nothing else constructs them."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job
+from yieldopt.plan import BoardPlan, Plan, Totals, Unplaced
+from yieldopt.planning.assemble import board_plans
+from yieldopt.planning.columns import Pool
+from yieldopt.planning.context import Context, prepare
+from yieldopt.planning.generate import Counting, generate
+from yieldopt.planning.master import Master
+from yieldopt.planning.neighbourhood import Neighbourhoods
+from yieldopt.planning.reasons import why_unplaced
+from yieldopt.planning.restrict import Choice, choose
+from yieldopt.planning.result import Observer, Progress, Result
+from yieldopt.planning.sections import Shape
+
+# Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
+WORKERS = 2
+FULL = Shape(pair_reach=2.0)
+QUICK = Shape(pair_reach=1.0)
+# Most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
+MOST_BUDGETS = 12
+
+
+@dataclass
+class _Run:
+    """The state of one planning run."""
+
+    context: Context
+    deadline: Deadline
+    observer: Observer | None
+    until_gap: float
+    best: Choice | None = None
+    bound: float | None = None
+    history: list[Progress] = field(default_factory=list)
+
+    def report(self, doing: str) -> None:
+        cost = self.best.cost if self.best is not None and not self.best.missing else None
+        missing = 0
+        if self.best is not None:
+            missing = round(sum(m * float(self.context.rows[r].finished) for r, m in self.best.missing.items()) + 0.499)
+        progress = Progress(self.deadline.elapsed, self.deadline.left, cost, self.bound, missing, doing)
+        last = self.history[-1] if self.history else None
+        if last is None or (last.cost, last.bound) != (cost, self.bound):
+            self.history.append(progress)
+        if self.observer is not None:
+            self.observer(progress)
+
+    def take(self, choice: Choice | None, doing: str) -> None:
+        if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
+            self.best = choice
+        self.report(doing)
+
+    def raise_bound(self, bound: float, doing: str) -> None:
+        if self.bound is None or bound > self.bound:
+            self.bound = bound
+        self.report(doing)
+
+    @property
+    def done(self) -> bool:
+        gap = self.history[-1].gap if self.history else None
+        return gap is not None and gap <= self.until_gap
+
+
+def plan_job(job: Job, *, seconds: float = 20.0, seed: int = 0, observer: Observer | None = None, deadline: Deadline | None = None,
+             until_gap: float = 0.0, executor: Executor | None = None) -> Result:
+    """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
+
+    The same job, seed and effort give the same search; only its end depends on the clock. A given `deadline` (made when
+    the command began) wins over `seconds`; calling its `stop()` ends the run with the best plan so far.
+    """
+    deadline = deadline or Deadline(seconds)
+    own = ThreadPoolExecutor(WORKERS) if executor is None else None
+    try:
+        context = prepare(job, executor or own, FULL, QUICK)  # type: ignore[arg-type]
+        run = _Run(context, deadline, observer, until_gap)
+        ended = _search(run, seed)
+        return Result(_plan(run), tuple(run.history), ended)
+    finally:
+        if own is not None:
+            own.shutdown(cancel_futures=True)
+
+
+def _search(run: _Run, seed: int) -> str:
+    c = run.context
+    everything = range(len(c.stocks))
+    pool = Pool(len(c.stocks))
+    master = Master(c.rows, c.need, c.stocks, everything, c.penalty, c.demand.homes)
+    counting = Counting(master, MOST_BUDGETS)
+    generate(master, c.engine, pool, run.deadline, {}, True, 60, counting)
+    run.take(_whole(c, pool, run, 0.5), "first choice")
+    relaxed = generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
+    if relaxed is not None:
+        run.raise_bound(relaxed.bound, "bound")
+    run.take(_whole(c, pool, run, 1.0), "choosing")
+    hoods = Neighbourhoods(c, pool, random.Random(seed), run.deadline)
+    while not run.deadline.over and not run.done and run.best is not None:
+        run.take(hoods.step(run.best), "freeing boards")
+    return "gap" if run.done else "time"
+
+
+def _whole(c: Context, pool: Pool, run: _Run, effort: float) -> Choice | None:
+    columns = [k for i in range(len(c.stocks)) for k in pool.of(i)]
+    hint = run.best.columns if run.best is not None else ()
+    return choose(columns, c.need, c.demand, (), max(0.5, min(5.0, run.deadline.left)), effort, hint)
+
+
+def _plan(run: _Run) -> Plan:
+    c = run.context
+    columns = run.best.columns if run.best is not None else ()
+    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])
+    unplaced = tuple(Unplaced(name, qty, why_unplaced(c, name)) for name, qty in missing.items())
+    return Plan(c.job.name, c.job.units, boards, unplaced, totals(c.job, boards, missing, run.bound if not missing else None, run.deadline.elapsed),
+                extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history]})
+
+
+def totals(job: Job, boards: Sequence[BoardPlan], missing: dict[str, int], bound: float | None, seconds: float) -> Totals:
+    """Figures of a plan from its boards; see the file format for what each means."""
+    net = sum((b.cost - b.credit for b in boards), Fraction(0))
+    finished = sum(
+        ((p.qty - missing.get(p.name, 0)) * p.length * p.width * p.thickness for p in job.parts), Fraction(0)
+    )
+    used = Fraction(0)
+    for b in boards:
+        board = job.board_named[b.board]
+        used += (board.area - sum((o.length * o.width for o in b.offcuts if o.kept), Fraction(0))) * board.nominal
+    cost = float(net)
+    if bound is not None:
+        bound = min(bound, cost)
+    gap = (cost - bound) / cost if bound is not None and cost > 0 else (0.0 if bound is not None else None)
+    return Totals(round(cost, 6), None if bound is None else round(bound, 6), gap, float(finished / used) if used else 0.0, len(boards), round(seconds, 3))

@@ -1,0 +1,45 @@
+"""Which stave goes into which glued-up piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from math import gcd
+
+from ortools.sat.python import cp_model
+
+# Glue-ups are small; this many seconds is far more than the model takes.
+MOST_SECONDS = 2.0
+
+
+def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[int]]:
+    """Indices of staves for as many of the `copies` as can be made: net widths of each sum to at least `whole`.
+
+    Fewest staves first, then least width over; staves not named are left over.
+    """
+    scale = whole.denominator
+    for n in nets:
+        scale = scale * n.denominator // gcd(scale, n.denominator)
+    widths = [int(n * scale) for n in nets]
+    wanted = int(whole * scale)
+    copies = min(copies, len(nets), sum(widths) // wanted if wanted else 0)
+    if not copies:
+        return []
+    model = cp_model.CpModel()
+    made = [model.new_bool_var("") for _ in range(copies)]
+    put = [[model.new_bool_var("") for _ in range(copies)] for _ in nets]
+    for row in put:
+        model.add_at_most_one(row)
+    for c in range(copies):
+        model.add(sum(w * row[c] for w, row in zip(widths, put, strict=True)) >= wanted * made[c])
+        if c:
+            model.add_implication(made[c], made[c - 1])
+    used = sum(w * v for w, row in zip(widths, put, strict=True) for v in row)
+    model.maximize(sum(made) * (2 * sum(widths) + 1) - used)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.max_time_in_seconds = MOST_SECONDS
+    solver.parameters.max_deterministic_time = MOST_SECONDS
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return []
+    return [[k for k in range(len(nets)) if solver.boolean_value(put[k][c])] for c in range(copies) if solver.boolean_value(made[c])]

@@ -1,0 +1,47 @@
+"""What there is to cut from: a whole board between its trimmed ends, or a region that earlier cuts have left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.lumber import Board, Job
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One region to lay out. Lengths in inches, in the board's frame."""
+
+    board: Board
+    x0: Fraction
+    x1: Fraction
+    y0: Fraction
+    y1: Fraction
+    # What cutting into it costs (nothing for a region of a board that is cut already).
+    cost: Fraction
+    # Credit of a kept offcut, per square inch.
+    density: Fraction
+    # Credit it earns when it is left alone (a region of a board that is cut already).
+    idle_credit: Fraction = Fraction(0)
+
+    @property
+    def name(self) -> str:
+        return self.board.name
+
+
+def whole_boards(job: Job) -> tuple[Stock, ...]:
+    """One stock a board that the job may touch, ends trimmed."""
+    return tuple(whole_board(b, job) for b in job.boards if b.name not in job.leave)
+
+
+def whole_board(board: Board, job: Job) -> Stock:
+    trim = job.shop.allowances.board_end
+    x0 = Fraction(0) if board.datum_sound else trim
+    x1 = board.length - (0 if board.far_sound else trim)
+    near = min(p.near for p in board.outline)
+    far = max(p.far for p in board.outline)
+    density = board.price / board.area * job.shop.values.offcut_credit if board.area else Fraction(0)
+    return Stock(board, x0, max(x0, x1), near, far, board.price, density)
+
+
