@@ -54,6 +54,14 @@ def test_slack_by_hand() -> None:
     assert thicker[0].spare - blanks[0].spare == F(1, 4) > AT_RISK
 
 
+def test_width_to_spare_of_a_glue_up_is_that_of_all_its_staves() -> None:
+    # Needs 6 + 2 x 1/8 net; two staves of 4 rough give 2 x (4 - 2 x 1/8) = 7 1/2.
+    top = Part("top", 1, "ash", F(3, 4), F(6), F(30), staves=(F(2), F(5)))
+    staves = tuple(Piece(f"top#1/{j}", "top", "B-a", F(2), F(0), F(31), F(4), 1, 1, F(3, 4), set="top", stave=j) for j in (1, 2))
+    _, pieces = slacks(_job(parts=(top,)), _plan(replace(PLAN, pieces=staves)))
+    assert [p.width for p in pieces] == [F(5, 4), F(5, 4)]
+
+
 def test_regions_by_hand() -> None:
     found = [(r.holds, r.x, r.y, r.length, r.width) for r in regions(BOARD, PLAN, _job())]
     assert found == [
