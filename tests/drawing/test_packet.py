@@ -206,3 +206,18 @@ def test_every_part_and_every_cut_is_in_the_lists() -> None:
         assert all(str(c.order) in texts for c in bp.cuts)
         assert all(any(clean(b.blank) in t for t in texts) for b in bp.blanks)
         assert F(0) <= bp.credit
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_labels_are_read_back_by_a_bar_code_reader(seed: int) -> None:
+    """zxing-cpp, an outside reader, finds in each code what the label says; hostile names in UTF-8 included."""
+    import numpy as np
+    import zxingcpp
+
+    job, plan = made_up(seed, boards=3, hostile=seed % 2 == 1)
+    for label in labels_of(draw_packet(job, plan).setting):
+        cells, side = qr_cells(label.payload)
+        image = np.full((4 * (side + 8), 4 * (side + 8)), 255, np.uint8)
+        for c, r in cells:
+            image[4 * (r + 4) : 4 * (r + 5), 4 * (c + 4) : 4 * (c + 5)] = 0
+        assert [found.text for found in zxingcpp.read_barcodes(image)] == [label.payload]

@@ -71,7 +71,7 @@ def qr_cells(payload: str) -> tuple[tuple[tuple[int, int], ...], int]:
     import segno
 
     # One fixed mask: every mask is readable, and weighing all eight takes ten times as long on a packet of 60 boards.
-    matrix = list(segno.make(payload, error="m", micro=False, mask=3).matrix)
+    matrix = list(segno.make(payload, error="m", micro=False, mask=3, encoding="utf-8").matrix)
     return tuple((c, r) for r, line in enumerate(matrix) for c, dark in enumerate(line) if dark), len(matrix)
 
 
