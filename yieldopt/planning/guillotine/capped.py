@@ -7,12 +7,16 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from yieldopt.planning.guillotine.grid import make_grid
-from yieldopt.planning.guillotine.improve import Improver
+from yieldopt.planning.guillotine.improve import Improver, items_in
 from yieldopt.planning.guillotine.labels import Labels
 from yieldopt.planning.guillotine.layout import NOTHING, Bare, grown, packed
 from yieldopt.planning.guillotine.model import Answer, Deadline, Item, Sheet, counts_of
 from yieldopt.planning.guillotine.plain import filled
 from yieldopt.planning.guillotine.prices import price
+
+
+# Sums in one table from which on filling it (about a second for 10^9) is the bottleneck.
+_LARGE = 100_000_000
 
 
 def step_of(values: Sequence[float]) -> float:
@@ -44,12 +48,22 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
     bound = rounded(min(priced.bound, everything))
     if log:
         log("priced", best[0], bound, deadline.left())
-    if bound > best[0] + 1e-6:
-        labels = Labels(grid, priced, filled(grid, grid.values)[0])
+    large = grid.work() > _LARGE
+    improver = Improver(sheet, items, step, 1, (0.4 if large else 2.0) * sheet.length * sheet.width)
+
+    def improve(width: int, tries: int) -> None:
+        start, room = best[0], bound
+        tree = improver.improve(best[1], width, tries, deadline, lambda gain: start + gain > room - 1e-6)
+        found(tree, float(sum(items[k].value for k in items_in(tree))))
+        if log:
+            log("improved", best[0], deadline.left())
+
+    if large and bound > best[0] + 1e-6:
+        improve(8, 400)
+    if bound > best[0] + 1e-6 and not deadline.passed():
+        labels = Labels(grid, priced, None if large else filled(grid, grid.values)[0])
         width, number = 2, 0
-        improver = Improver(sheet, items, step, 1)
         while bound > best[0] + 1e-6 and not deadline.passed():
-            began = deadline.left()
             # From the bound down: a target nothing can reach is refuted quickly and lowers the bound.
             fall, lean, last = step, 0.0, False
             target = bound
@@ -73,15 +87,7 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
                     target = best[0] + step
                     lean = 1.0 if last else 0.0
             if bound > best[0] + 1e-6 and not deadline.passed():
-                # As long again on improving what there is.
-                start, room = best[0], bound
-                spell = Deadline(min(deadline.left(), max(0.5, began - deadline.left())) if began < 1e9 else 5.0)
-                tree = improver.improve(
-                    best[1], min(4 * width, 256), spell, lambda gain, start=start, room=room: start + gain > room - 1e-6
-                )
-                found(tree, float(sum(items[leaf.item].value for leaf in grown(sheet, items, packed(items, sheet, tree)[0]).placed())))
-                if log:
-                    log("improved", best[0], deadline.left())
+                improve(min(4 * width, 256), 40 * width.bit_length())
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))

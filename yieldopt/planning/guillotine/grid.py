@@ -80,6 +80,10 @@ class Grid:
     copies: NDArray[np.int64]
     group: NDArray[np.int64]
 
+    def work(self) -> int:
+        """Sums made when the table of best values is filled once."""
+        return len(self.x.first) * len(self.y.sums) + len(self.y.first) * len(self.x.sums)
+
     def single(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Best value of one item in each pair of extents, 0 where none fits."""
         out = np.zeros((len(self.x.sums), len(self.y.sums)))

@@ -50,9 +50,11 @@ def joined(parts: Sequence[Bare], axis: str) -> Bare:
 class Improver:
     """Repeated improvement of one layout; a region once searched through is not tried again."""
 
-    def __init__(self, sheet: Sheet, items: Sequence[Item], step: float, seed: int) -> None:
+    def __init__(self, sheet: Sheet, items: Sequence[Item], step: float, seed: int, most_area: float) -> None:
         self.sheet, self.items, self.step = sheet, items, step
         self.random = random.Random(seed)
+        # The largest region (gross area) laid out again; less than the sheet where its table takes long to fill.
+        self.most_area = most_area
         self.settled: dict[tuple[int, int, int, tuple[int, ...]], float] = {}
         self.names = {}
         self.limit: dict[int, int] = {}
@@ -60,15 +62,18 @@ class Improver:
             self.names[k] = item.group if item.group is not None else -1 - k
             self.limit[self.names[k]] = UNLIMITED if item.copies is None else item.copies
 
-    def improve(self, bare: Bare, target_width: int, deadline: Deadline, done: Callable[[float], bool]) -> Bare:
-        """The layout after improvements; `done` is told the gain so far and says whether to stop.
+    def improve(
+        self, bare: Bare, target_width: int, tries: int, deadline: Deadline, done: Callable[[float], bool]
+    ) -> Bare:
+        """The layout after `tries` regions, or more while they improve it; `done` is told the gain so far and says whether to stop.
 
         When nothing improves, a region may lose a little (more after every fruitless spell), from the best layout on.
         """
         gain, fruitless, give = 0.0, 0, 0.0
         best, best_gain = bare, 0.0
         mean = float(np.mean([item.value for item in self.items if item.value > 0] or [0.0]))
-        while not deadline.passed() and give < mean:
+        while tries > 0 and not deadline.passed() and give < mean:
+            tries -= 1
             better = self._once(bare, target_width, deadline, give * self.random.random())
             if better is None:
                 fruitless += 1
@@ -80,6 +85,7 @@ class Improver:
             gain += more
             if gain > best_gain + 1e-9:
                 best, best_gain, fruitless, give = bare, gain, 0, 0.0
+                tries += 10
                 if done(best_gain):
                     break
             else:
@@ -113,6 +119,8 @@ class Improver:
         kept = [part for k, part in enumerate(row) if k not in chosen]
         extent = slack + sum(sizes[k] for k in chosen)
         region = (extent, breadth) if axis == "x" else (length, extent)
+        if region[0] * region[1] > self.most_area:
+            return None
         old = [k for part in freed for k in items_in(part)]
         outside = [k for part in kept for k in items_in(part)]
         for _, others in path:
@@ -158,7 +166,7 @@ class Improver:
         everything = sum(float(grid.copies[g]) * float(grid.values[grid.group == g].max()) for g in np.unique(grid.group))
         if everything < target - 1e-6:
             return None
-        priced = price(grid, note, deadline.part(0.5, 2.0), 12)
+        priced = price(grid, note, deadline.part(0.5, 2.0), 4)
         if priced.bound > best[0] + self.step - 1e-6:
             labels = Labels(grid, priced, filled(grid, grid.values)[0])
             lean = self.random.choice((0.0, 0.0, 0.5, 1.0))
