@@ -14,6 +14,8 @@ from multiprocessing.synchronize import Barrier
 from pathlib import Path
 
 CONTEXT = multiprocessing.get_context("forkserver")
+# Set in the environment of the fork server and of what it forks.
+IN_SERVER = "YIELDOPT_TESTS_FORK_SERVER"
 
 
 def _start_server() -> None:
@@ -21,7 +23,11 @@ def _start_server() -> None:
     old = os.environ.get("PYTHONPATH")
     os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(Path(__file__).parent), str(Path(__file__).parent.parent), old]))
     CONTEXT.set_forkserver_preload(["workers", "making", "yieldopt.rack.facade", "sqlalchemy.dialects.sqlite", "alembic.command"])
-    forkserver.ensure_running()
+    os.environ[IN_SERVER] = "1"
+    try:
+        forkserver.ensure_running()
+    finally:
+        del os.environ[IN_SERVER]
     if old is None:
         del os.environ["PYTHONPATH"]
     else:
@@ -72,5 +78,6 @@ def kill_at_random(where: str, prefix: str, confirmed: Path, rng: random.Random)
     return confirmed.read_text().split() if confirmed.exists() else []
 
 
-if multiprocessing.parent_process() is None and multiprocessing.current_process().name == "MainProcess":
+# The server imports this module too, to have it ready: it must not start a server of its own, and so on without end.
+if os.environ.get(IN_SERVER) is None:
     _start_server()
