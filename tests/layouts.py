@@ -256,7 +256,7 @@ def with_totals(job: Job, boards: tuple[BoardPlan, ...]) -> Plan:
     net = float(sum((b.cost - b.credit for b in boards), F(0)))
     volume = sum((placed[p.name] * p.length * p.width * p.thickness for p in job.parts), F(0))
     used = sum((_volume_used(job, b) for b in boards), F(0))
-    bound = round(net * 0.9, 6) if net else None
+    bound = round(net - abs(net) / 10, 6) if net else None
     gap = (net - bound) / net if bound is not None else None
     totals = Totals(net, bound, gap, float(volume / used) if used else 0.0, len(boards), 0.1)
     return Plan(job.name, job.units, boards, unplaced, totals)

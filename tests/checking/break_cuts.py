@@ -36,14 +36,14 @@ def resaw_of_a_layer(job: Job, plan: Plan) -> Broken:
     return None
 
 
-@breaks(702, 704, 705, 707, 708)
+@breaks(702, 309, 704, 705, 707, 708)
 def rough_cut_in_a_blank(job: Job, plan: Plan) -> Broken:
     for b, c in cuts(plan, "rough"):
         return job, with_cut(plan, b, c, blank=b.blanks[0].blank)
     return None
 
 
-@breaks(703, 708)
+@breaks(703, 309, 705, 708)
 def thinner_kerf(job: Job, plan: Plan) -> Broken:
     for stage in ("final", "rough"):
         for b, c in cuts(plan, stage):
@@ -62,7 +62,8 @@ def sawing_air(job: Job, plan: Plan) -> Broken:
 @breaks(705)
 def stopped_short(job: Job, plan: Plan) -> Broken:
     for b, c in cuts(plan, "rough"):
-        if b.cuts[0] is c and c.kind == "rip":
+        # On a wandering edge half a rip may be all there is to saw.
+        if b.cuts[0] is c and c.kind == "rip" and not job.board_named[b.board].edges:
             return job, with_cut(plan, b, c, end=c.start + (c.end - c.start) / 2)
     return None
 
@@ -74,7 +75,7 @@ def crosscut_stopped_short(job: Job, plan: Plan) -> Broken:
     return None
 
 
-@breaks(705, 704, 706, 707, 708)
+@breaks(705, 309, 704, 706, 707, 708)
 def out_of_turn(job: Job, plan: Plan) -> Broken:
     """The last rough cut made first: through wood that should have been parted before."""
     for b in plan.boards:
@@ -114,7 +115,7 @@ def never_parted(job: Job, plan: Plan) -> Broken:
     return None
 
 
-@breaks(708, 705)
+@breaks(708, 309, 705)
 def untrimmed_blank(job: Job, plan: Plan) -> Broken:
     trim = job.shop.allowances.board_end
     for b, c in cuts(plan, "rough", "crosscut"):
