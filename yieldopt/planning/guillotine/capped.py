@@ -14,7 +14,6 @@ from yieldopt.planning.guillotine.model import Answer, Deadline, Item, Sheet, co
 from yieldopt.planning.guillotine.plain import filled
 from yieldopt.planning.guillotine.prices import price
 
-
 # Sums in one table from which on filling it (about a second for 10^9) is the bottleneck.
 _LARGE = 100_000_000
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -33,17 +34,17 @@ def relevant(sheet: Sheet, items: Sequence[Item], index: Sequence[int]) -> tuple
     return kept, np.ascontiguousarray(table)
 
 
-def disjoint(rectangles: Sequence[tuple[int, int, int, int, int]]) -> list[tuple[int, int, int, int, int]]:
-    """The union of rectangles (x1, y1, x2, y2, name) as rectangles that do not overlap, each within the one it names."""
-    out: list[tuple[int, int, int, int, int]] = []
+def disjoint(rectangles: Sequence[tuple[int, int, int, int]]) -> list[tuple[int, int, int, int]]:
+    """The union of rectangles (x1, y1, x2, y2) as rectangles that do not overlap."""
+    out: list[tuple[int, int, int, int]] = []
     xs = sorted({x for r in rectangles for x in (r[0], r[2])})
-    for x1, x2 in zip(xs, xs[1:], strict=False):
-        spans = sorted((r[1], r[3], r[4]) for r in rectangles if r[0] < x2 and r[2] > x1)
+    for x1, x2 in pairwise(xs):
+        spans = sorted((r[1], r[3]) for r in rectangles if r[0] < x2 and r[2] > x1)
         reach: int | None = None
-        for y1, y2, name in spans:
+        for y1, y2 in spans:
             start = y1 if reach is None else max(y1, reach)
             if y2 > start:
-                out.append((x1, start, x2, y2, name))
+                out.append((x1, start, x2, y2))
                 reach = y2
     return out
 
@@ -61,8 +62,8 @@ class Flawed:
         kx, ky = sheet.kerf_x, sheet.kerf_y
         # No item with its kerf reaches further into a defect that all avoid than by that kerf.
         bad = [
-            (d.x + kx, d.y + ky, d.x + d.length, d.y + d.width, 1 << min(number, 62))
-            for number, (d, column) in enumerate(zip(defects, avoid.T, strict=True))
+            (d.x + kx, d.y + ky, d.x + d.length, d.y + d.width)
+            for d, column in zip(defects, avoid.T, strict=True)
             if column.all() and d.length > kx and d.width > ky
         ]
         area = self.grid.lengths * self.grid.widths
@@ -72,14 +73,14 @@ class Flawed:
             ky,
             float((self.values / area).max()) if len(area) else 0.0,
             self._limits,
-            np.array(disjoint(bad), np.int64).reshape(-1, 5),
+            np.array(disjoint(bad), np.int64).reshape(-1, 4),
             avoid,
             self.grid.lengths,
             self.grid.widths,
             self.values,
         )
         self._table = np.full(1 << 14, -1, np.int64)
-        self._parts = np.zeros((1 << 13, 8), np.int64)
+        self._parts = np.zeros((1 << 13, 7), np.int64)
         self._value = np.zeros((1 << 13, 2))
         self._used = 0
         self._root = self._shrunk(0, 0, sheet.length + kx, sheet.width + ky)
@@ -88,8 +89,8 @@ class Flawed:
         from yieldopt.planning.kernels import guillotine_flaws as kernel
 
         gx, gy = self.grid.x, self.grid.y
-        l2, w2, touched, _ = kernel.shrink(
-            x, y, length, width, 0, self.sheet.kerf_x, self.sheet.kerf_y, self._limits, gx.sums, gx.floor, gy.sums, gy.floor
+        l2, w2, touched = kernel.shrink(
+            x, y, length, width, self.sheet.kerf_x, self.sheet.kerf_y, self._limits, gx.sums, gx.floor, gy.sums, gy.floor
         )
         return x, y, l2, w2, bool(touched)
 
@@ -104,7 +105,9 @@ class Flawed:
             return exact, exact
         root = np.array([x, y, length, width], np.int64)
         while True:
-            self._used, status = kernel.search(
+            # numba's dispatcher is typed for fewer arguments than this takes.
+            search: Any = kernel.search
+            self._used, status = search(
                 _BUDGET, self._table, self._parts, self._value, self._used, root,
                 *self._fixed, gx.sums, gx.floor, gy.sums, gy.floor, self.best,
             )  # fmt: skip
@@ -120,7 +123,7 @@ class Flawed:
         n = len(self._parts)
         if n >= _MOST_PARTS:
             return False
-        parts, value = np.zeros((2 * n, 8), np.int64), np.zeros((2 * n, 2))
+        parts, value = np.zeros((2 * n, 7), np.int64), np.zeros((2 * n, 2))
         parts[:n], value[:n] = self._parts, self._value
         self._parts, self._value = parts, value
         self._table = np.full(2 * len(self._table), -1, np.int64)
@@ -140,10 +143,10 @@ class Flawed:
         if not touched:
             i, j = int(self.grid.x.floor[length]), int(self.grid.y.floor[width])
             return traced(self.grid, self.values, self.best, self.single, i, j)
-        _, k = kernel.find(self._table, self._parts, x, y, length, width, 0)
-        if k < 0 or self._parts[k, 5] == 0:
+        _, k = kernel.find(self._table, self._parts, x, y, length, width)
+        if k < 0 or self._parts[k, 4] == 0:
             return NOTHING
-        kind, at = int(self._parts[k, 5]), int(self._parts[k, 6])
+        kind, at = int(self._parts[k, 4]), int(self._parts[k, 5])
         if kind == 1:
             return Bare(item=int(self.grid.index[at]))
         if kind == 2:

@@ -65,7 +65,7 @@ class Improver:
     def improve(
         self, bare: Bare, target_width: int, tries: int, deadline: Deadline, done: Callable[[float], bool]
     ) -> Bare:
-        """The layout after `tries` regions, or more while they improve it; `done` is told the gain so far and says whether to stop.
+        """The layout after `tries` regions, or more while they improve it; `done` is told the gain and says whether to stop.
 
         When nothing improves, a region may lose a little (more after every fruitless spell), from the best layout on.
         """
@@ -103,7 +103,10 @@ class Improver:
                 return None
             axis = node.axis
             row = row_of(node, axis)
-            sizes = [packed(self.items, self.sheet, part)[1 if axis == "x" else 2] for part in row]
+            sizes = []
+            for part in row:
+                _, l2, w2 = packed(self.items, self.sheet, part)
+                sizes.append(l2 if axis == "x" else w2)
             slack = (length if axis == "x" else breadth) - sum(sizes)
             inner = [k for k, part in enumerate(row) if part.axis is not None]
             if inner and self.random.random() < 0.55:
@@ -170,9 +173,8 @@ class Improver:
         if priced.bound > best[0] + self.step - 1e-6:
             labels = Labels(grid, priced, filled(grid, grid.values)[0])
             lean = self.random.choice((0.0, 0.0, 0.5, 1.0))
-            value, bare, _ = labels.run(
-                width, best[0] + self.step, self.step, deadline.part(1.0, 5.0), lean, self.step * 1e-3, self.random.randrange(1 << 30)
-            )
+            aim, seed = best[0] + self.step, self.random.randrange(1 << 30)
+            value, bare, _ = labels.run(width, aim, self.step, deadline.part(1.0, 5.0), lean, self.step * 1e-3, seed)
             if value > 0:
                 note(bare, value)
         return best if best[0] >= target - 1e-6 else None

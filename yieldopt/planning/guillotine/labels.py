@@ -88,7 +88,9 @@ class Labels:
             timer.daemon = True
             timer.start()
         try:
-            n, best, cut_off, _ = kernel.build(
+            # numba's dispatcher is typed for fewer arguments than this takes.
+            build: Any = kernel.build
+            n, best, cut_off, _ = build(
                 width, target - 1e-6, step, lean, noise, np.uint64(seed), self.priced.total, stop, *grid.x.pairs, *grid.y.pairs,
                 self.priced.inner, self.outer, self.outer_plain, *self.items,
                 self.value, self.worth, self.hashes, self.use, self.origin, self.cell_start, self.cell_count,

@@ -36,8 +36,9 @@ def build(  # type: ignore[no-untyped-def]
 
     `inner` and `outer` are tables of best priced values inside and outside, `outer_plain` of values without prices.
     Counts are packed: `use` has one row of words per label, each field with a spare top bit; adding `limit` (spare bit
-    less one less the most copies) sets the spare bit where a limit is broken. `width` labels are kept per pair of extents, by
-    priced value (leaning to the full value by `lean`, 0 to 1) plus up to `noise` at random. origin: kind (1 item, 2 across x, 3 across y), two labels.
+    less one less the most copies) sets the spare bit where a limit is broken. `width` labels are kept per pair of extents,
+    by priced value (leaning to the full value by `lean`, 0 to 1) plus up to `noise` at random. origin: kind (1 item,
+    2 across x, 3 across y), two labels.
     Once a layout is found the target rises to its value plus `step`. Another thread may set `stop` to end the work.
     """
     nx, ny = inner.shape

@@ -3,8 +3,7 @@
 A part is worth the table's value where no defect touches it; elsewhere it is cut in two at sums of item sides counted
 from its near edge or from the far edge of a defect (push every item towards the origin until it meets an edge, a cut or
 a defect), and both halves are looked up again. Parts are shrunk to the extents that items can reach before they are
-remembered. A part's value is bracketed by `low` and `high`. Before a part with several defects is cut, the same part with
-one defect fewer is tried against what the part must beat: that is much cheaper and often enough.
+remembered. A part's value is bracketed by `low` and `high`.
 """
 
 from __future__ import annotations
@@ -15,22 +14,21 @@ from numba import njit
 from yieldopt.planning.kernels.guillotine_flaws import ceiling, find, first_layout, half, shrink
 
 _EPS = 1e-7
-RELAX = False
 
 
 @njit(cache=True, nogil=True)
-def enter(n, table, parts, value, x, y, l, w, skip, density, spoilt, fx, fy, best):  # type: ignore[no-untyped-def]  # noqa: E741
+def enter(n, table, parts, value, x, y, l, w, density, spoilt, fx, fy, best):  # type: ignore[no-untyped-def]  # noqa: E741
     """Number of the part, which is new if that is `n`; -1 when there is no room for it."""
-    slot, k = find(table, parts, x, y, l, w, skip)
+    slot, k = find(table, parts, x, y, l, w)
     if k < 0:
         if n == len(parts):
             return -1
         k = n
         table[slot] = k
-        parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3], parts[k, 4] = x, y, l, w, skip
-        parts[k, 5] = parts[k, 6] = parts[k, 7] = 0
+        parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3] = x, y, l, w
+        parts[k, 4] = parts[k, 5] = parts[k, 6] = 0
         value[k, 0] = 0.0
-        value[k, 1] = ceiling(x, y, l, w, skip, density, spoilt, fx, fy, best)
+        value[k, 1] = ceiling(x, y, l, w, density, spoilt, fx, fy, best)
     return k
 
 
@@ -42,7 +40,7 @@ def list_cuts(  # type: ignore[no-untyped-def]
 
     Returns the arrays (enlarged if need be), the row after the last, and the highest bound among the cuts left out.
     """
-    x, y, l, w, skip = parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3], parts[k, 4]  # noqa: E741
+    x, y, l, w = parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3]  # noqa: E741
     begin = m
     missed = 0.0
     for axis in range(2):
@@ -52,8 +50,6 @@ def list_cuts(  # type: ignore[no-untyped-def]
         for d in range(-1, len(defects)):
             base = 0
             if d >= 0:
-                if skip & (1 << min(d, 62)):
-                    continue
                 if not (
                     defects[d, 0] < x + l - kx and defects[d, 2] > x and defects[d, 1] < y + w - ky and defects[d, 3] > y
                 ):
@@ -71,13 +67,13 @@ def list_cuts(  # type: ignore[no-untyped-def]
             total = 0.0
             for h in range(1, -1, -1):
                 cx, cy, cl, cw = half(h, axis, c, x, y, l, w)
-                cl, cw, touched, ignored = shrink(cx, cy, cl, cw, skip, kx, ky, defects, sx, fx, sy, fy)
+                cl, cw, touched = shrink(cx, cy, cl, cw, kx, ky, defects, sx, fx, sy, fy)
                 if cl <= 0 or cw <= 0:
                     if h == 1:
                         # Nothing beyond the cut: the first cut inside the near part does as well.
                         total = -1.0
                         break
-                elif touched == 0:
+                elif not touched:
                     worth = best[fx[cl], fy[cw]]
                     if h == 1:
                         # A clean far part worth no more than at a larger cut, which leaves a larger near part.
@@ -95,9 +91,9 @@ def list_cuts(  # type: ignore[no-untyped-def]
                 else:
                     if h == 1:
                         before = -1.0
-                    roof = ceiling(cx, cy, cl, cw, ignored, density, spoilt, fx, fy, best)
+                    roof = ceiling(cx, cy, cl, cw, density, spoilt, fx, fy, best)
                     if total + roof > floor:
-                        _, o = find(table, parts, cx, cy, cl, cw, ignored)
+                        _, o = find(table, parts, cx, cy, cl, cw)
                         if o >= 0:
                             roof = value[o, 1]
                     total += roof
@@ -127,12 +123,12 @@ def search(  # type: ignore[no-untyped-def]
 ):
     """Bracket the root part until its value is exact, the budget of opened parts is spent, or `parts` is full.
 
-    parts[k]: x, y, l, w, skip, kind, at, visited. kind 0 nothing, 1 item `at`, 2 cut across x at `at`, 3 across y.
+    parts[k]: x, y, l, w, kind, at, visited. kind 0 nothing, 1 item `at`, 2 cut across x at `at`, 3 across y.
     value[k]: low, high. Returns (parts used, status): 0 exact, 1 budget spent, 2 full, 3 cut too deep. Calling again goes on.
     """
     deepest = 1024
-    # Frames: the part, its rows of `cand` still open, what it must beat, the best bound given up, 1 if only relaxed so far.
-    frame = np.zeros((deepest, 4), np.int64)
+    # Frames: the part, its rows of `cand` still open, what it must beat, the best bound given up.
+    frame = np.zeros((deepest, 3), np.int64)
     floors = np.empty((deepest, 2))
     cand = np.empty((4096, 2), np.int64)
     bound = np.empty(4096, np.float64)
@@ -142,7 +138,7 @@ def search(  # type: ignore[no-untyped-def]
     high = np.zeros(2)
     depth = 0
     if n == 0:
-        enter(n, table, parts, value, root[0], root[1], root[2], root[3], 0, density, spoilt, fx, fy, best)
+        enter(n, table, parts, value, root[0], root[1], root[2], root[3], density, spoilt, fx, fy, best)
         n = 1
     opening = 0
     floor = 0.0
@@ -151,10 +147,10 @@ def search(  # type: ignore[no-untyped-def]
         if opening >= 0:
             k = opening
             opening = -1
-            x, y, l, w, skip = parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3], parts[k, 4]  # noqa: E741
+            x, y, l, w = parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3]  # noqa: E741
             begin = frame[depth - 1, 2] if depth > 0 else 0
-            if parts[k, 7] == 0:
-                parts[k, 7] = 1
+            if parts[k, 6] == 0:
+                parts[k, 6] = 1
                 first_layout(k, parts, value, kx, ky, defects, avoid, item_l, item_w, item_v, fx, fy, best)
             floor = max(floor, value[k, 0])
             if depth == deepest:
@@ -165,53 +161,21 @@ def search(  # type: ignore[no-untyped-def]
                 break
             m = begin
             missed = value[k, 0]
-            relaxed = 0
             if value[k, 1] > floor + _EPS:
-                _, _, touched, _ = shrink(x, y, l, w, skip, kx, ky, defects, sx, fx, sy, fy)
-                if RELAX and touched & (touched - 1):
-                    for d in range(min(len(defects), 62)):
-                        bit = 1 << d
-                        if touched & bit == 0:
-                            continue
-                        rl, rw, still, ignored = shrink(x, y, l, w, skip | bit, kx, ky, defects, sx, fx, sy, fy)
-                        if rl <= 0 or rw <= 0 or still == 0:
-                            continue
-                        o = enter(n, table, parts, value, x, y, rl, rw, ignored, density, spoilt, fx, fy, best)
-                        if o < 0:
-                            status = 2
-                            break
-                        n = max(n, o + 1)
-                        value[k, 1] = max(value[k, 0], min(value[k, 1], value[o, 1]))
-                        if value[k, 1] <= floor + _EPS:
-                            break
-                        if value[o, 1] > floor + _EPS and value[o, 0] < value[o, 1]:
-                            opening = o
-                            relaxed = 1
-                            break
-                if status == 2:
-                    break
-                if relaxed == 0 and value[k, 1] > floor + _EPS:
-                    budget -= 1
-                    cand, bound, m, left_out = list_cuts(
-                        k, m, floor, cand, bound, seen, table, parts, value,
-                        kx, ky, density, defects, spoilt, sx, fx, sy, fy, best,
-                    )  # fmt: skip
-                    missed = max(missed, left_out)
-                elif relaxed == 0:
-                    missed = value[k, 1]
-            frame[depth, 0], frame[depth, 1], frame[depth, 2], frame[depth, 3] = k, begin, m, relaxed
+                budget -= 1
+                cand, bound, m, left_out = list_cuts(
+                    k, m, floor, cand, bound, seen, table, parts, value,
+                    kx, ky, density, defects, spoilt, sx, fx, sy, fy, best,
+                )  # fmt: skip
+                missed = max(missed, left_out)
+            else:
+                missed = value[k, 1]
+            frame[depth, 0], frame[depth, 1], frame[depth, 2] = k, begin, m
             floors[depth, 0], floors[depth, 1] = floor, missed
             depth += 1
-            if relaxed:
-                continue
         f = depth - 1
         k = frame[f, 0]
         floor = floors[f, 0]
-        if frame[f, 3]:
-            # Back from a relaxation: look at the part again, with what that has shown.
-            depth -= 1
-            opening = k
-            continue
         g = frame[f, 1]
         if g < frame[f, 2] and bound[g] <= floor + _EPS:
             # Sorted: nothing after it can do better.
@@ -227,14 +191,14 @@ def search(  # type: ignore[no-untyped-def]
         c = cand[g, 1]
         for h in range(2):
             cx, cy, cl, cw = half(h, cand[g, 0], c, x, y, l, w)
-            cl, cw, touched, ignored = shrink(cx, cy, cl, cw, parts[k, 4], kx, ky, defects, sx, fx, sy, fy)
+            cl, cw, touched = shrink(cx, cy, cl, cw, kx, ky, defects, sx, fx, sy, fy)
             child[h] = -1
             if cl <= 0 or cw <= 0:
                 low[h] = high[h] = 0.0
-            elif touched == 0:
+            elif not touched:
                 low[h] = high[h] = best[fx[cl], fy[cw]]
             else:
-                o = enter(n, table, parts, value, cx, cy, cl, cw, ignored, density, spoilt, fx, fy, best)
+                o = enter(n, table, parts, value, cx, cy, cl, cw, density, spoilt, fx, fy, best)
                 if o < 0:
                     status = 2
                     break
@@ -246,8 +210,8 @@ def search(  # type: ignore[no-untyped-def]
             break
         if low[0] + low[1] > value[k, 0]:
             value[k, 0] = low[0] + low[1]
-            parts[k, 5] = 2 + cand[g, 0]
-            parts[k, 6] = c + (x if cand[g, 0] == 0 else y)
+            parts[k, 4] = 2 + cand[g, 0]
+            parts[k, 5] = c + (x if cand[g, 0] == 0 else y)
             floor = floors[f, 0] = max(floor, value[k, 0])
         total = high[0] + high[1]
         if total <= floor + _EPS or (low[0] == high[0] and low[1] == high[1]):
@@ -271,9 +235,8 @@ def search(  # type: ignore[no-untyped-def]
     while depth > 0:
         depth -= 1
         k = frame[depth, 0]
-        if frame[depth, 3] == 0:
-            roof = max(value[k, 0], floors[depth, 1])
-            for g in range(frame[depth, 1], frame[depth, 2]):
-                roof = max(roof, bound[g])
-            value[k, 1] = min(value[k, 1], roof)
+        roof = max(value[k, 0], floors[depth, 1])
+        for g in range(frame[depth, 1], frame[depth, 2]):
+            roof = max(roof, bound[g])
+        value[k, 1] = min(value[k, 1], roof)
     return n, status
