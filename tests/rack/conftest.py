@@ -4,6 +4,7 @@ YIELDOPT_TEST_POSTGRES holds an address (postgresql://user@host/name), on Postgr
 from __future__ import annotations
 
 import os
+import tempfile
 import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -29,6 +30,17 @@ def server_schema() -> Iterator[str]:
     finally:
         with psycopg.connect(SERVER, autocommit=True) as connection:
             connection.execute(f"DROP SCHEMA {name} CASCADE")
+
+
+@pytest.fixture
+def tmp_path(tmp_path: Path) -> Iterator[Path]:
+    """A folder in memory where there is one: these tests sync thousands of times, and none needs the disk itself for it."""
+    memory = Path("/dev/shm")
+    if not os.access(memory, os.W_OK):
+        yield tmp_path
+        return
+    with tempfile.TemporaryDirectory(prefix="rack-", dir=memory) as name:
+        yield Path(name)
 
 
 @pytest.fixture(

@@ -40,7 +40,7 @@ class RackMachine(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.stack = ExitStack()
-        self.folder = Path(tempfile.mkdtemp())
+        self.folder = Path(tempfile.mkdtemp(dir="/dev/shm" if os.access("/dev/shm", os.W_OK) else None))
         self.stack.callback(shutil.rmtree, self.folder)
         where = self.stack.enter_context(server_schema()) if self.server else str(self.folder / "shop.rack")
         self.rack = self.stack.enter_context(Rack.open(where, create=True, who="Ann"))

@@ -148,8 +148,8 @@ def _volume(c: Cutout, nominal: Fraction) -> Fraction:
 
 
 def _offcut(parent: RackBoard, c: Cutout, name: str, credit: Fraction, fix: Corrections) -> RackBoard:
-    # A measured size may exceed the planned one by what the saw left, up to the parent's own end.
-    fitting = replace(c, length=min(c.length, parent.board.length - c.x))
+    # A measured length may exceed the planned one by what the saw left, up to the parent's own end.
+    fitting = replace(c, length=min(c.length, parent.board.length - c.x)) if name in fix.measured else c
     board = take(parent, fitting, fix.names.get(name, name))
     measured = fix.measured.get(name, Measured())
     board = replace(

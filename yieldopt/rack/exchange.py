@@ -16,7 +16,7 @@ from yieldopt.rack.facade import Rack
 from yieldopt.rack.photos import ENDINGS, read
 from yieldopt.rack.record import Photo, PhotoRef, RackBoard
 from yieldopt.rack.search import Search
-from yieldopt.reading import read_boards
+from yieldopt.reading.boards import boards_in
 from yieldopt.reading.settings import units_in
 from yieldopt.reading.writing import board_files, board_workbooks
 
@@ -91,16 +91,18 @@ def _instead(r: RackBoard, _there: RackBoard) -> RackBoard:
 
 def read_folder(folder: Path, units: Units | None, problems: list[Problem]) -> tuple[list[RackBoard], list[Photo]]:
     """The records of a folder and of its part for boards that are gone, with the photos they name; mistakes are noted."""
+    if not folder.is_dir():
+        problems.append(Problem(str(folder), None, None, "a file" if folder.exists() else None, "a folder with boards.csv"))
+        return [], []
     units = units or units_in(folder) or "in"
     found: list[RackBoard] = []
     for part, prefix in ((folder, ""), (folder / GONE, f"{GONE}/")):
         if prefix and not part.is_dir():
             continue
-        try:
-            boards = read_boards(part, units)
-        except InputError as error:
-            problems.extend(replace(p, file=prefix + p.file) for p in error.problems)
-            continue
+        # The boards that are sound so far, so that mistakes in the bookkeeping of these are told of in the same breath.
+        found_here: list[Problem] = []
+        boards, _ = boards_in(part, units, found_here)
+        problems.extend(replace(p, file=prefix + p.file) for p in found_here)
         for board in boards:
             reader = ExtrasReader(f"{prefix}boards.csv [{board.name}]", None, units, problems)
             found.append(reader.record(board))

@@ -60,6 +60,9 @@ def read(path: Path) -> Photo:
             content = f.read(LARGEST_IN_BYTES + 1)
     except OSError as error:
         raise UsageError(f"{path}: {error.strerror}") from error
+    except ValueError as error:
+        # A path that no file system takes: NUL, lone surrogates.
+        raise UsageError(f"{str(path)[:60]!r}: expected the name of a file") from error
     return look_at(path.name, content)
 
 

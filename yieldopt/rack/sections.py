@@ -61,7 +61,7 @@ def take(parent: RackBoard, cut: Cutout, name: str) -> Board:
     """
     board = parent.board
     x1, y1 = cut.x + cut.length, cut.y + cut.width
-    if cut.x < 0 or x1 > board.length:
+    if cut.x < 0 or x1 > board.length or cut.length <= 0 or cut.width <= 0:
         raise Refused(f"{name} is not on {board.name}: it reaches from {cut.x} to {x1} in of {board.length} in")
     outline = clip(board, cut.x, x1, cut.y, y1)
     lowest, highest = min(p.near for p in outline), max(p.far for p in outline)

@@ -36,8 +36,8 @@ def put(connection: Connection, records: Mapping[str, RackBoard | None]) -> None
     new, old = [r for r in there if r.id not in known], [r for r in there if r.id in known]
     if len(old) > 1:
         # Names may pass from one board to another within one change: out of each other's way first.
-        ids = [{"which": r.id, "aside": r.id} for r in old]
-        connection.execute(update(s.boards).where(s.boards.c.id == bindparam("which")).values(name=bindparam("aside")), ids)
+        aside = [{"which": r.id, "aside": r.id} for r in old]
+        connection.execute(update(s.boards).where(s.boards.c.id == bindparam("which")).values(name=bindparam("aside")), aside)
     for r in old:
         connection.execute(update(s.boards).where(s.boards.c.id == r.id).values(**_board_row(r)))
     if new:

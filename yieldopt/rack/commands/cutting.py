@@ -51,11 +51,14 @@ def _cut(args: argparse.Namespace) -> int:
     from yieldopt.plan import loads
     from yieldopt.rack.wording import cutting_lines
     from yieldopt.reading import read_job
+    from yieldopt.reading.cells import unprintable
 
     try:
         plan = loads(args.plan.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError) as error:
         raise UsageError(f"{args.plan}: expected a plan.json that can be read ({error})") from error
+    if args.key is not None and (not 0 < len(args.key) <= 200 or unprintable(args.key)):
+        raise UsageError("--key: expected 1 to 200 printable characters")
     problems: list[Problem] = []
     fix = _corrections(args, plan.units, problems)
     if problems:

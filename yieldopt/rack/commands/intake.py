@@ -36,13 +36,14 @@ def _log(args: argparse.Namespace) -> int:
     from yieldopt.rack.intake import Typed, try_record
     from yieldopt.rack.photos import read
     from yieldopt.rack.record import PhotoRef
+    from yieldopt.reading.cells import unprintable
 
     cells = cells_of(args)
     if not (cells or args.board or args.defect or args.edge) and sys.stdin.isatty():
         with opened(args, create=True) as rack:
             return _ask(rack, args)
-    if args.key is not None and not 0 < len(args.key) <= 200:
-        raise UsageError("--key: expected 1 to 200 characters")
+    if args.key is not None and (not 0 < len(args.key) <= 200 or unprintable(args.key)):
+        raise UsageError("--key: expected 1 to 200 printable characters")
     if args.same:
         with opened(args, read_only=True) as rack:
             cells = _remembered(rack, units_of(args)) | cells
