@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def plan_checked(
-    job: Job, *, seconds: float, seed: int = 0, observer: Observer | None = None, deadline: Deadline | None = None
+    job: Job, *, seconds: float, seed: int = 0, until_gap: float = 0.0, observer: Observer | None = None, deadline: Deadline | None = None
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 
@@ -23,7 +23,7 @@ def plan_checked(
     from yieldopt.checking import check
     from yieldopt.planning import plan_job
 
-    result = plan_job(job, seconds=seconds, seed=seed, observer=observer, deadline=deadline)
+    result = plan_job(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
     findings = check(job, result.plan)
     if findings:
         raise CheckFailed([str(f) for f in findings])

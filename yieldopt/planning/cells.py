@@ -7,7 +7,7 @@ bound is taken from it. Where all sizes and places lie on the grid, the two are 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,24 +80,37 @@ def make_cells(stock: Stock, items: Sequence[Item], grid: Grid, job: Job, loose:
 
     lengths = {i: grid.units(items[i].length) for i in fit}
     widths = {i: grid.units(items[i].width) for i in fit}
-    fit = [i for i in fit if size(lengths[i] + kx, gx) <= X and size(widths[i] + ky, gy) <= Y]
-    fit.sort(key=lambda i: (size(lengths[i] + kx, gx), i))
-    il = np.array([size(lengths[i] + kx, gx) for i in fit], np.int32)
-    iw = np.array([size(widths[i] + ky, gy) for i in fit], np.int32)
+    keep = {i: keepouts(items[i], stock, job.parts, shop, grid) for i in fit}
+    cell = {i: (size(lengths[i] + kx, gx), size(widths[i] + ky, gy)) for i in fit}
+    spots: dict[int, tuple[int, int]] = {}
+    for i in [i for i in fit if items[i].at is not None]:
+        spot = _pinned_cells(items[i], stock, grid, keep[i], kx, ky, loose)
+        if spot is None:
+            fit.remove(i)
+        else:
+            spots[i], cell[i] = spot
+    fit = [i for i in fit if cell[i][0] <= X and cell[i][1] <= Y]
+    fit.sort(key=lambda i: (cell[i][0], i))
+    fit = _without_twins(fit, items, keep)
+    il = np.array([cell[i][0] for i in fit], np.int32)
+    iw = np.array([cell[i][1] for i in fit], np.int32)
     classes = sorted({lengths[i] for i in fit})
-    lclass = np.array([classes.index(lengths[i]) for i in fit], np.int32)
+    # Pinned items were held against the outline exactly; their class, the last one, has no limits.
+    lclass = np.array([len(classes) if i in spots else classes.index(lengths[i]) for i in fit], np.int32)
     height = _heights(stock, grid, X, Y, kx)
     flat = not stock.board.edges
     if flat:
-        near = np.zeros((max(1, len(classes)), 1), np.int32)
-        tops = [int(height[min(X, size(c + kx, gx))]) for c in classes] or [Y]
-        far = np.array([[t] for t in tops], np.int32)
+        near = np.zeros((len(classes) + 1, 1), np.int32)
+        far = np.array([[int(height[min(X, size(c + kx, gx))])] for c in classes] + [[Y]], np.int32)
     else:
-        near, far = _outline(stock, grid, classes or [0], X, Y, ky, loose)
+        near, far = _outline(stock, grid, classes, X, Y, ky, loose)
     blocks: list[tuple[int, int, int, int]] = []
     bstart = [0]
     for i in fit:
-        blocks += [_block(k, grid, x0, y0, loose) for k in keepouts(items[i], stock, job.parts, shop, grid)]
+        if i in spots:
+            blocks += _all_but(spots[i], X, Y)
+        else:
+            blocks += [_block(k, grid, x0, y0, loose) for k in keep[i]]
         bstart.append(len(blocks))
     block_array = np.array(blocks, np.int32).reshape(-1, 4)
     clear = _clear(stock, grid, X, Y, near, far, flat, loose)
@@ -108,6 +121,42 @@ def make_cells(stock: Stock, items: Sequence[Item], grid: Grid, job: Job, loose:
         kx // gx if loose else -(-kx // gx), ky // gy if loose else -(-ky // gy), grid.units(v.offcut_min_length) / gx,
         max(1, size(omin_w, gy)), int(loose and (omin_w % gy != 0 or ky % gy != 0 or not _on_grid(stock, grid))),
     )
+
+
+def _pinned_cells(item: Item, stock: Stock, grid: Grid, keep: Sequence[Keepout], kx: int, ky: int,
+                  loose: bool) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    """Corner cell, and size in cells, of an item that must lie at one place; None where it can't lie there."""
+    if item.at is None or item.at[0] != stock.name:
+        return None
+    _, x, y = item.at
+    near, far = stock.board.channel(x, x + item.length)
+    if x < stock.x0 or x + item.length > stock.x1 or y < max(near, stock.y0) or y + item.width > min(far, stock.y1):
+        return None
+    ux, uy = grid.units(x), grid.units(y)
+    if any(k.x0 < ux < k.x1 and k.y0 < uy < k.y1 for k in keep):
+        return None
+    a, b = ux - grid.units(stock.x0), uy - grid.units(stock.y0)
+    end_a, end_b = a + grid.units(item.length) + kx, b + grid.units(item.width) + ky
+    corner = (a // grid.step_x, b // grid.step_y)
+    if loose:
+        return corner, (end_a // grid.step_x - corner[0], end_b // grid.step_y - corner[1])
+    return corner, (-(-end_a // grid.step_x) - corner[0], -(-end_b // grid.step_y) - corner[1])
+
+
+def _all_but(spot: tuple[int, int], X: int, Y: int) -> list[tuple[int, int, int, int]]:
+    """Blocks that leave one start cell."""
+    x, y = spot
+    return [(0, x, 0, Y), (x + 1, X, 0, Y), (x, x + 1, 0, y), (x, x + 1, y + 1, Y)]
+
+
+def _without_twins(fit: Sequence[int], items: Sequence[Item], keep: Mapping[int, Sequence[Keepout]]) -> list[int]:
+    """One of each set of items that give the same from the same footprint and keep clear of the same places: faces that
+    show differ only where a defect is on one of them, and gangs in another order only where something lies between."""
+    seen: dict[tuple[object, ...], int] = {}
+    for i in fit:
+        item = items[i]
+        seen.setdefault((item.length, item.width, item.at, tuple(sorted(item.gives)), frozenset(keep[i])), i)
+    return list(seen.values())
 
 
 def _on_grid(stock: Stock, grid: Grid) -> bool:
@@ -157,8 +206,8 @@ def _edges_over(stock: Stock, starts: npt.NDArray[np.float64], ends: npt.NDArray
 
 
 def _outline(stock: Stock, grid: Grid, classes: Sequence[int], X: int, Y: int, ky: int, loose: bool) -> tuple[Ints, Ints]:
-    near = np.zeros((len(classes), X), np.int32)
-    far = np.zeros((len(classes), X), np.int32)
+    near = np.zeros((len(classes) + 1, X), np.int32)
+    far = np.full((len(classes) + 1, X), Y, np.int32)
     per, gx, gy = grid.per_inch, grid.step_x, grid.step_y
     start = float(stock.x0) + np.arange(X) * gx / per
     for c, length in enumerate(classes):

@@ -19,10 +19,10 @@ TOLERANCE = 1e-6
 
 @dataclass(frozen=True)
 class Relaxed:
-    """What column generation reached: the restricted optimum, and a bound valid for all columns."""
+    """What column generation reached: the restricted optimum, and the solution whose prices promise the best bound."""
 
     solution: Solution
-    bound: float
+    sharpest: Solution
     converged: bool
 
 
@@ -79,10 +79,11 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
     solution = master.solve()
     if solution is None:
         return None
+    sharpest = solution
     where = {i: k for k, i in enumerate(master.which)}
     for _ in range(rounds):
         if deadline.over:
-            return Relaxed(solution, best, False)
+            return Relaxed(solution, sharpest, False)
         pi = [solution.pi[where[i]] for i in live]
         priced = engine.price(live, pi, [counting.of(i) for i in live], quick)
         again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
@@ -92,8 +93,9 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
                 priced[k] = p
             again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
         worths = {i: w for i, (w, _) in zip(live, priced, strict=True)}
-        if not quick:
-            best = max(best, lagrangian(solution, worths, master, costs, fixed))
+        promise = lagrangian(solution, worths, master, costs, fixed)
+        if promise > best:
+            best, sharpest = promise, solution
         added = 0
         for i, (worth, column) in zip(live, priced, strict=True):
             if costs[i] - worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(1.0, abs(solution.value)):
@@ -101,11 +103,23 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
                 master.add(column)
                 added += 1
         if not added or (not quick and best >= solution.value - TOLERANCE * max(1.0, abs(solution.value))):
-            return Relaxed(solution, best, True)
+            return Relaxed(solution, sharpest, True)
         if best >= enough:
-            return Relaxed(solution, best, False)
+            return Relaxed(solution, sharpest, False)
         step = master.solve()
         if step is None:
             return None
         solution = step
-    return Relaxed(solution, best, False)
+    return Relaxed(solution, sharpest, False)
+
+
+def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int, int], counting: Counting) -> float:
+    """A bound on the master over every layout of the kinds considered, from the prices of `solution`: each stock is
+    priced once in its loose reading, which misses no layout."""
+    costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
+    where = {i: k for k, i in enumerate(master.which)}
+    live = [i for i in master.which if fixed.get(i) != 0]
+    worths = engine.bound(live, [solution.pi[where[i]] for i in live], [counting.of(i) for i in live])
+    bound = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
+    # The linear solver's own tolerance.
+    return float(bound - TOLERANCE * abs(bound))

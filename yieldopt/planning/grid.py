@@ -62,6 +62,7 @@ def choose_step(sizes: Iterable[Fraction]) -> tuple[Fraction, bool]:
 def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Grid:
     """The grid for one job: exact units for everything that has a size, and the two steps."""
     items, stocks = tuple(items), tuple(stocks)
+
     step_x, exact_x = choose_step(i.length + shop.kerf.crosscut for i in items)
     step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items)
     denominators = {step_x.denominator, step_y.denominator, shop.kerf.crosscut.denominator, shop.kerf.rip.denominator}
@@ -73,6 +74,8 @@ def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Gri
         for q in item.pieces:
             denominators |= {q.x.denominator, q.y.denominator, q.length.denominator, q.width.denominator}
         denominators |= {b.x.denominator for b in item.blanks}
+        if item.at is not None:
+            denominators |= {item.at[1].denominator, item.at[2].denominator}
     for s in stocks:
         denominators |= {s.x0.denominator, s.x1.denominator, s.y0.denominator, s.y1.denominator}
         for d in s.board.defects:

@@ -6,7 +6,7 @@ An item does not know the board yet; `fits.py` says on which boards it can be mi
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from math import ceil
@@ -70,6 +70,8 @@ class Item:
     blanks: tuple[BlankSpec, ...]
     # (row, units): what it supplies.
     gives: tuple[tuple[int, Fraction], ...]
+    # Board, x and y at which its corner must lie; None: anywhere.
+    at: tuple[str, Fraction, Fraction] | None = None
 
     @property
     def pieces(self) -> Iterator[PieceSpec]:
@@ -88,10 +90,24 @@ def build_items(job: Job, rows: Sequence[Row]) -> tuple[Item, ...]:
     items: dict[Item, None] = {}
     for r, row in enumerate(rows):
         for item in make.of_row(r, row):
-            items.setdefault(item)
+            for placed in _at_pins(item, job, rows):
+                items.setdefault(placed)
     for item in make.shared():
-        items.setdefault(item)
+        for placed in _at_pins(item, job, rows):
+            items.setdefault(placed)
     return tuple(items)
+
+
+def _at_pins(item: Item, job: Job, rows: Sequence[Row]) -> Iterator[Item]:
+    """The item itself, or where it serves a pinned row, each way to lie so that the pinned piece is on its pin."""
+    pin = next((p for r, _ in item.gives if (p := rows[r].pin) is not None), None)
+    if pin is None:
+        yield item
+        return
+    name = pin.piece.split("#")[0]
+    for q in item.pieces:
+        if job.parts[q.part].name == name and (pin.layer is None or q.layer == pin.layer):
+            yield replace(item, at=(pin.board, pin.x - q.x, pin.y - q.y))
 
 
 class _Maker:
@@ -115,7 +131,7 @@ class _Maker:
         singles = [(r, row, self.job.parts[row.parts[0]]) for r, row in enumerate(self.rows) if row.kind == "piece"]
         for r1, row1, p1 in singles:
             for r2, row2, p2 in singles:
-                if r1 == r2 or p1.species != p2.species:
+                if r1 == r2 or p1.species != p2.species or (p1 is p2 and (row1.pin or row2.pin)):
                     continue
                 yield from self._two_layers(r1, p1, r2, p2)
                 if p1.thickness == p2.thickness:
@@ -271,8 +287,19 @@ class _Maker:
         i = row.parts[0]
         part = self.job.parts[i]
         whole = stave_width_needed(part, self.shop)
-        copies = int(row.need / whole)
         length = rough_length(part, self.shop)
+        if row.pin is not None:
+            # A pinned stave counts for its own row and for the width of its part.
+            width_row = next(k for k, q in enumerate(self.rows) if q.parts == row.parts and q.pin is None)
+            if "/" in row.pin.piece:
+                for net in stave_widths(part, self.shop):
+                    spots = [(i, Fraction(0), length, net + 2 * self.shop.allowances.edge)]
+                    yield from self._blank(part.species, spots, (part.thickness,), ((width_row, net), (r, Fraction(1))), stave=True)
+            else:
+                spots = [(i, Fraction(0), length, rough_width(part, self.shop))]
+                yield from self._blank(part.species, spots, (part.thickness,), ((width_row, whole), (r, Fraction(1))))
+            return
+        copies = int(row.need / whole)
         for along, across in rough_sizes(part, self.shop):
             yield from self._blank(part.species, [(i, Fraction(0), along, across)], (part.thickness,), ((r, whole),))
         for net in stave_widths(part, self.shop):

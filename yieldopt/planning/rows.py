@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import Job, Part
+from yieldopt.lumber import Job, Part, Pin
 from yieldopt.sizing import stave_width_needed
 
 RowKind = Literal["piece", "pair", "slip", "run", "stave"]
@@ -28,6 +28,8 @@ class Row:
     group: str | None = None
     # True where the whole row must come from one board, whichever that is.
     one_board: bool = False
+    # The maker's own choice of place for one piece of the one unit wanted.
+    pin: Pin | None = None
 
 
 def build_rows(job: Job, still: Sequence[int] | None = None) -> tuple[Row, ...]:
@@ -49,7 +51,27 @@ def build_rows(job: Job, still: Sequence[int] | None = None) -> tuple[Row, ...]:
         else:
             each = tuple(i for i in members for _ in range(wanted[i]))
             rows.append(Row("slip" if kind == "slip" else "run", each, Fraction(1), Fraction(len(each)), name))
-    return tuple(rows)
+    return tuple(_apart(rows, job))
+
+
+def _apart(rows: Sequence[Row], job: Job) -> list[Row]:
+    """Rows with one unit set apart for each pin; staves get a row of their own beside the width they help to make."""
+    rows = list(rows)
+    pinned: list[Row] = []
+    taken: dict[str, int] = {}
+    for pin in job.pins:
+        name = pin.piece.split("#")[0]
+        for k, row in enumerate(rows):
+            if any(job.parts[i].name == name for i in row.parts) and row.need > 0:
+                unit = pin.piece.split("/")[0] if row.kind in ("piece", "stave") else f"{row.group} {k}"
+                if row.kind == "stave":
+                    pinned.append(replace(row, need=Fraction(1), finished=Fraction(1), pin=pin))
+                elif row.kind == "piece" or taken.get(unit, 0) < row.need:
+                    taken[unit] = taken.get(unit, 0) + 1
+                    rows[k] = replace(row, need=row.need - 1)
+                    pinned.append(replace(row, need=Fraction(1), pin=pin))
+                break
+    return [r for r in rows if r.need > 0] + pinned
 
 
 def _single(part: Part, i: int, wanted: int, job: Job) -> Row:

@@ -1,7 +1,7 @@
 """Pricing by sections and strips: the best layout of one stock for given item values, and a bound on any such layout.
 
 Kinds of layout considered: crosscut first, the board in sections, each ripped into strips, each strip holding one item
-or two end to end. Kept offcuts are strips of sections, or of all that is left at the far end, ripped clear of defects.
+or two of like width end to end. Kept offcuts are strips of sections, or of all that is left at the far end, ripped clear of defects.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ from yieldopt.planning.layout import Layout, Placed, Rect
 
 # Item values are scaled to whole numbers so that a board's worth stays well inside 32 bits.
 FULL_SCALE = 1 << 27
+# Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
+PAIR_WIDTH = 0.6
 
 
 @dataclass(frozen=True)
@@ -53,11 +55,13 @@ class SectionPricer:
     def __init__(self, cells: Cells, index: int, shape: Shape, items: Sequence[Item]) -> None:
         self.cells, self.index, self.shape = cells, index, shape
         self.gives = [dict(items[k].gives) for k in cells.items]
+        self.pinned = [items[k].at for k in cells.items]
         il = cells.il
         self.order = np.arange(len(il), dtype=np.int32)
         reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
         total = il[:, None] + il[None, :]
-        i, j = np.nonzero(total <= reach)
+        alike = np.minimum.outer(cells.iw, cells.iw) >= PAIR_WIDTH * np.maximum.outer(cells.iw, cells.iw)
+        i, j = np.nonzero((total <= reach) & alike)
         t = total[i, j]
         by = np.argsort(t, kind="stable")
         self.pairs = np.stack([i[by], j[by], t[by]], axis=1).astype(np.int32) if len(i) else np.zeros((0, 3), np.int32)
@@ -150,7 +154,8 @@ class SectionPricer:
             at_x = c.stock.x0 + Fraction(x * g.step_x, g.per_inch)
             at_y = c.stock.y0 + Fraction(y * g.step_y, g.per_inch)
             if what == ITEM:
-                placed.append(Placed(c.items[k], at_x, at_y))
+                pinned = self.pinned[k]
+                placed.append(Placed(c.items[k], at_x, at_y) if pinned is None else Placed(c.items[k], pinned[1], pinned[2]))
             else:
                 end = min(c.stock.x1, at_x + Fraction((L - c.kx) * g.step_x, g.per_inch)) if x + L < c.X else c.stock.x1
                 cells = (end - at_x) * g.per_inch // g.step_x

@@ -7,18 +7,21 @@ from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
+from math import inf
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan, Totals, Unplaced
 from yieldopt.planning.assemble import board_plans
+from yieldopt.planning.branch import Branching
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.generate import Counting, generate
+from yieldopt.planning.first import first_columns
+from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import Master
 from yieldopt.planning.neighbourhood import Neighbourhoods
 from yieldopt.planning.reasons import why_unplaced
-from yieldopt.planning.restrict import Choice, choose
+from yieldopt.planning.restrict import Choice, choose, evaluate
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.sections import Shape
 
@@ -26,6 +29,9 @@ from yieldopt.planning.sections import Shape
 WORKERS = 2
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0)
+# Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
+HOODS_A_NODE = 3
+WHOLE_EVERY = 15
 # Most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 
@@ -60,7 +66,7 @@ class _Run:
         self.report(doing)
 
     def raise_bound(self, bound: float, doing: str) -> None:
-        if self.bound is None or bound > self.bound:
+        if bound > -inf and (self.bound is None or bound > self.bound):
             self.bound = bound
         self.report(doing)
 
@@ -90,20 +96,36 @@ def plan_job(job: Job, *, seconds: float = 20.0, seed: int = 0, observer: Observ
 
 
 def _search(run: _Run, seed: int) -> str:
+    """Columns, a first choice, the bound; then neighbourhoods and branching in turn until the time is up."""
     c = run.context
-    everything = range(len(c.stocks))
     pool = Pool(len(c.stocks))
-    master = Master(c.rows, c.need, c.stocks, everything, c.penalty, c.demand.homes)
+    first = first_columns(c)
+    for column in first:
+        pool.add(column)
+    run.take(evaluate(first, c.need, c.demand), "first plan")
+    master = Master(c.rows, c.need, c.stocks, range(len(c.stocks)), c.penalty, c.demand.homes)
+    for column in first:
+        master.add(column)
     counting = Counting(master, MOST_BUDGETS)
     generate(master, c.engine, pool, run.deadline, {}, True, 60, counting)
-    run.take(_whole(c, pool, run, 0.5), "first choice")
+    run.take(_whole(c, pool, run, 0.3), "choosing")
     relaxed = generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
-    if relaxed is not None:
-        run.raise_bound(relaxed.bound, "bound")
+    if relaxed is None:
+        return "time"
+    root = prove(master, c.engine, relaxed.sharpest, {}, counting)
+    run.raise_bound(root, "bound")
     run.take(_whole(c, pool, run, 1.0), "choosing")
     hoods = Neighbourhoods(c, pool, random.Random(seed), run.deadline)
-    while not run.deadline.over and not run.done and run.best is not None:
-        run.take(hoods.step(run.best), "freeing boards")
+    tree = Branching(c, master, pool, counting, run.deadline, relaxed.solution, root)
+    while not run.deadline.over and not run.done:
+        for _ in range(HOODS_A_NODE):
+            if run.best is not None and not run.deadline.over:
+                run.take(hoods.step(run.best), "freeing boards")
+        if hoods.tried % WHOLE_EVERY == 0:
+            run.take(_whole(c, pool, run, 1.0), "choosing")
+        if run.best is not None and not run.best.missing and not tree.stuck and not run.deadline.over:
+            tree.step(run.best.cost)
+            run.raise_bound(min(tree.bound, run.best.cost), "branching on boards")
     return "gap" if run.done else "time"
 
 

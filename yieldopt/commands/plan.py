@@ -1,0 +1,75 @@
+"""`yieldopt plan`: which part comes from which board, and where."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from yieldopt.planning.result import Progress
+
+HELP = "plan a job: which part comes from which board, and where"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", metavar="JOB", type=Path, help="the job folder")
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
+    parser.add_argument("--rack", metavar="FILE", help="take the boards from this rack, and hold those that the plan cuts")
+    parser.add_argument("--seconds", type=float, default=20.0, metavar="S", help="how long to search (default: 20)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
+    parser.add_argument("--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)")
+    parser.add_argument("--quiet", action="store_true", help="show no progress")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Plan, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
+    from yieldopt.checked import plan_files
+    from yieldopt.errors import UsageError
+    from yieldopt.files import write_all_atomically
+    from yieldopt.planning.running import planned, planned_from_rack, share
+
+    if not 0 < args.seconds <= 86_400:
+        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
+    observer = None if args.quiet else _Printer()
+    options = {"seconds": args.seconds, "seed": args.seed, "until_gap": share(args.until_gap), "observer": observer}
+    if args.rack:
+        job, result = planned_from_rack(args.job, args.rack, **options)
+    else:
+        job, result = planned(args.job, **options)
+    write_all_atomically(args.out, plan_files(job, result.plan))
+    for line in _summary(result.plan, args.out):
+        print(line)
+    return 0 if result.plan.complete else 3
+
+
+def _summary(plan: object, out: Path) -> list[str]:
+    from yieldopt.plan import Plan
+
+    assert isinstance(plan, Plan)
+    t = plan.totals
+    gap = "" if t.gap is None else f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+    lines = [f"{len(plan.boards)} boards cut, net cost {t.net_cost:.2f}{gap}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
+    lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
+    return [*lines, f"written: {out / 'plan.json'}"]
+
+
+class _Printer:
+    """Shows where the search stands: one line that is written over on a terminal, a line a change elsewhere."""
+
+    LINE = "{seconds:5.1f} s  {doing:<20} cost {cost:>9}  bound {bound:>9}  gap {gap:>6}  {left:4.0f} s left"
+
+    def __init__(self) -> None:
+        self.last = ""
+
+    def __call__(self, p: Progress) -> None:
+        cost = "-" if p.cost is None else f"{p.cost:.2f}"
+        bound = "-" if p.bound is None else f"{p.bound:.2f}"
+        gap = "-" if p.gap is None else f"{100 * p.gap:.1f} %"
+        if not sys.stderr.isatty():
+            if (cost, bound) == self.last:
+                return
+            self.last = (cost, bound)  # type: ignore[assignment]
+        line = self.LINE.format(seconds=p.seconds, doing=p.doing, cost=cost, bound=bound, gap=gap, left=p.left)
+        print(f"\r{line}\x1b[K" if sys.stderr.isatty() else line, end="" if sys.stderr.isatty() else "\n", file=sys.stderr, flush=True)

@@ -1,0 +1,81 @@
+"""A planning run as a command makes it: from a folder or a rack, with Ctrl-C ending it with the best so far."""
+
+from __future__ import annotations
+
+import signal
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from types import FrameType
+
+from yieldopt.checked import plan_checked
+from yieldopt.deadline import Deadline
+from yieldopt.errors import UsageError
+from yieldopt.lumber import Job
+from yieldopt.planning.result import Observer, Result
+from yieldopt.reading import read_job
+
+
+def share(text: str) -> float:
+    """`2%` or `0.02` as a share; raises `UsageError` for anything else from 0 to 1."""
+    number, percent, rest = text.strip().partition("%")
+    try:
+        value = float(number) / (100 if percent else 1)
+    except ValueError:
+        value = -1.0
+    if rest.strip() or not 0 <= value < 1:
+        raise UsageError(f"--until-gap: found {text!r}, expected a share such as 2%")
+    return value
+
+
+@contextmanager
+def stopping(deadline: Deadline) -> Iterator[None]:
+    """The first Ctrl-C ends the search with the best plan so far; a second one stops at once."""
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        deadline.stop()
+        signal.signal(signal.SIGINT, before)
+
+    before = signal.getsignal(signal.SIGINT)
+    signal.signal(signal.SIGINT, stop)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observer: Observer | None) -> tuple[Job, Result]:
+    """The job in `folder` and its checked plan."""
+    deadline = Deadline(seconds)
+    job = read_job(folder)
+    with stopping(deadline):
+        return job, plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
+
+
+def planned_from_rack(folder: Path, rack: str, *, seconds: float, seed: int, until_gap: float, observer: Observer | None) -> tuple[Job, Result]:
+    """The job in `folder` on the boards of a rack that no other job holds; those that the plan cuts are held for it.
+
+    While the search runs all boards it may use are held under a token that runs out by itself, so that two planners
+    never take the same board and a crashed one does not keep it.
+    """
+    from yieldopt.rack.facade import Rack
+
+    deadline = Deadline(seconds)
+    token = uuid.uuid4().hex
+    with Rack.open(rack) as shelf:
+        name = read_job(folder, boards=shelf.available_boards()).name
+        boards = shelf.available_boards(job=name)
+        shelf.hold(name, [b.name for b in boards], token)
+        try:
+            job = read_job(folder, boards=boards)
+            with stopping(deadline):
+                result = plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
+            cut = [b.board for b in result.plan.boards]
+            shelf.settle(name, cut, token)
+        except BaseException:
+            shelf.release(job=name, token=token)
+            raise
+    plan = replace(result.plan, extra={**(result.plan.extra or {}), "holds": cut})
+    return job, replace(result, plan=plan)
