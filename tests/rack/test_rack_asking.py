@@ -116,6 +116,7 @@ def test_the_next_name(last: str, expected: str) -> None:
         ("Split 0 3 4 1", ("split", None, "0", "3", "4", "1")),
         # One blank too many is understood where only one reading gives four lengths.
         ("check both 10 3 4 1 1/2", ("check", "both", "10", "3", "4", "1 1/2")),
+        ("knot A 15 7 1/2 1 1/2 1", ("knot", "A", "15", "7 1/2", "1 1/2", "1")),
         ("stain a 187mm 20mm 30mm 10mm", ("stain", "a", "187mm", "20mm", "30mm", "10mm")),
     ],
 )
@@ -125,9 +126,7 @@ def test_a_defect_in_one_line(text: str, expected: tuple[str, ...]) -> None:
     assert tuple(cells.get(k) for k in ("kind", "face", "x", "y", "length", "width")) == expected
 
 
-@pytest.mark.parametrize(
-    "text", ["", "knot", "bump 1 2 3 4", "knot A 1 2 3", "knot A 15 7 1/2 1 1/2 1", "knot A 15 7 1/2 1/2 1 1/2 1 2", "A 1 2 3 4"]
-)
+@pytest.mark.parametrize("text", ["", "knot", "bump 1 2 3 4", "knot A 1 2 3", "knot A 15 7 1/2 1/2 1 1/2 1 2", "A 1 2 3 4"])
 def test_a_defect_that_can_be_read_two_ways_or_none_is_asked_again(text: str) -> None:
     said = parse_defect(text)
     assert isinstance(said, str)

@@ -29,7 +29,9 @@ from yieldopt.rack.sketch import LETTERS, sketch
 
 
 def test_a_sketch_to_the_letter() -> None:
-    board = entry("A1", length=40, width=8, defects=(replace(KNOT, x=F(10), y=F(6), length=F(4), width=F(2)), replace(KNOT, kind="split", x=F(36), y=F(0), length=F(4), width=F(1)))).board  # fmt: skip
+    knot = replace(KNOT, x=F(10), y=F(6), length=F(4), width=F(2))
+    split = replace(KNOT, kind="split", x=F(36), y=F(0), length=F(4), width=F(1))
+    board = entry("A1", length=40, width=8, defects=(knot, split)).board
     assert sketch(board, columns=42, ascii_only=True) == [
         "face A (far edge at the top, datum end at the left)",
         " ----------------------------------------",
@@ -49,21 +51,21 @@ def test_a_wandering_board_is_drawn_in_its_own_shape() -> None:
     lines = sketch(entry("A1", length=40, width=8, edges=edges).board, columns=42, ascii_only=True)
     assert lines[1:7] == [
         " -------",
-        "|      ----------------",
-        "|             ------------------",
-        "|                          -------------",
+        "|       -------------",
+        "|                    -------------",
+        "|                                 -------",
         "|                                        |",
         " ----------------------------------------",
-    ] or [len(line) for line in lines[2:6]] == sorted(len(line) for line in lines[2:6])
+    ]
 
 
 @given(records())
-def test_any_board_can_be_sketched_and_each_defect_shows(r: RackBoard) -> None:
+def test_any_board_can_be_sketched_and_its_defects_show(r: RackBoard) -> None:
     lines = sketch(r.board)
     drawing = "\n".join(line for line in lines if not line.startswith(("face", "key")))
     assert all(len(line) <= 90 for line in lines[:-1] if not line.startswith("key"))
     shown = {d.kind for d in r.board.defects}
-    # One defect may hide another that lies in the same cell, but not all of a kind in most boards.
+    # One defect may hide another that lies in the same cell, but never all of them.
     assert not shown or any(LETTERS[k] in drawing for k in shown)
 
 
@@ -105,9 +107,7 @@ def decoded(page: Page) -> list[str]:
 def test_label_codes_lead_back_to_their_boards(base: str) -> None:
     boards = [entry(f"狭い {n}" if n % 2 else f"A{n}") for n in range(9)]
     pages = label_pages(boards, A4, base=base)
-    assert [text for page in pages for text in decoded(page)] == [
-        t for page in [boards] for t in sorted(payload(b, base) for b in page)
-    ]
+    assert sorted(text for page in pages for text in decoded(page)) == sorted(payload(b, base) for b in boards)
     assert payload(boards[0], "http://shop:8000/") == f"http://shop:8000/board/{boards[0].id}"
 
 
@@ -134,10 +134,10 @@ def test_a_printed_label_is_read_back(tmp_path: Path) -> None:
     page = label_pages(boards, LETTER)[0]
     (tmp_path / "l.svg").write_text(write_svg([page], "labels"), encoding="utf-8")
     shot = tmp_path / "l.png"
+    options = ["--headless", "--no-sandbox", "--disable-gpu", "--window-size=900,1100", "--force-device-scale-factor=2"]
     subprocess.run(
-        ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--window-size=900,1100", "--force-device-scale-factor=2", f"--screenshot={shot}", str(tmp_path / "l.svg")],
-        check=True, capture_output=True, timeout=120,
-    )  # fmt: skip
+        ["chromium", *options, f"--screenshot={shot}", str(tmp_path / "l.svg")], check=True, capture_output=True, timeout=120
+    )
     assert {found.text for found in zxingcpp.read_barcodes(Image.open(shot))} == {payload(b) for b in boards}
 
 

@@ -202,7 +202,7 @@ def broken_rows(rng: random.Random, count: int) -> list[list[str]]:
             row[column] = rng.choice(BAD_CELLS[column])
         rows.append([row.get(c, "") for c in header])
         if rng.random() < 0.1:
-            rows[-1] = rows[-1][: rng.randint(1, len(header) - 1)] if rng.random() < 0.5 else [*rows[-1], "one more"]
+            rows[-1] = rows[-1][: rng.randint(2, len(header) - 1)] if rng.random() < 0.5 else [*rows[-1], "one more"]
     return rows
 
 

@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
+from yieldopt.drawing.lettering import clean
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.rack.cutting import YieldLine
 
@@ -46,6 +47,7 @@ def draw(axes: Any, lines: Sequence[YieldLine], by: str) -> None:
 
 
 def _short(text: str, most: int = 18) -> str:
+    text = clean(text)
     # Dollar signs would start mathematics in matplotlib's lettering.
     text = text if len(text) <= most else text[: most - 1] + "…"
     return text.replace("$", r"\$")
