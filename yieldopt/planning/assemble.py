@@ -12,6 +12,7 @@ from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.fits import shows_fault
 from yieldopt.planning.items import BlankSpec, Item, PieceSpec
 from yieldopt.planning.layout import Layout, Placed, Rect
+from yieldopt.planning.names import part_of, stave_of, whole_of
 from yieldopt.planning.rows import Row
 from yieldopt.planning.staves import assign
 from yieldopt.planning.stock import Stock
@@ -101,8 +102,8 @@ class _Names:
 
     def __init__(self, job: Job, taken: Mapping[str, frozenset[str]]) -> None:
         self.job = job
-        self.pinned = {(p.board, p.x, p.y, p.piece.split("#")[0]): p for p in job.pins}
-        reserved = {p.piece.split("/")[0] for p in job.pins}
+        self.pinned = {(p.board, p.x, p.y, part_of(p.piece)): p for p in job.pins}
+        reserved = {whole_of(p.piece) for p in job.pins}
         self.free = {
             part.name: [n for k in range(1, part.qty + 1) if (n := f"{part.name}#{k}") not in taken.get(part.name, frozenset())]
             for part in job.parts
@@ -121,9 +122,9 @@ class _Names:
     def take(self, part: str, wanted: str | None = None) -> str | None:
         """The next free name, or the pinned one; None where only names pinned elsewhere are left."""
         names = self.free[part]
-        if wanted is not None and wanted.split("/")[0] in names:
-            names.remove(wanted.split("/")[0])
-            return wanted.split("/")[0]
+        if wanted is not None and whole_of(wanted) in names:
+            names.remove(whole_of(wanted))
+            return whole_of(wanted)
         for n in names:
             if n not in self.reserved:
                 names.remove(n)
@@ -159,7 +160,7 @@ def _name(job: Job, rows: Sequence[Row], items: Sequence[Item], layouts: Sequenc
     missing: dict[str, int] = {}
     made: dict[str, set[str]] = {}
     for n, s in ((n, s) for s, n in named.items()):
-        made.setdefault(job.parts[s.spec.part].name, set()).add(n.piece.split("/")[0])
+        made.setdefault(job.parts[s.spec.part].name, set()).add(whole_of(n.piece))
     for part in job.parts:
         short = part.qty - len(made.get(part.name, ())) - len(taken.get(part.name, ()))
         if short > 0:
@@ -188,7 +189,7 @@ def _name_staves(part: Part, spots: Sequence[Spot], names: _Names, named: dict[S
         base = names.take(part.name, pinned[0] if pinned else None)
         if base is None:
             return
-        numbers = {k: int(p.split("/")[1]) for k in members if (p := names.pin_at(spots[k], part.name)) and "/" in p}
+        numbers = {k: stave_of(p) for k in members if (p := names.pin_at(spots[k], part.name)) and whole_of(p) != p}
         free = iter(n for n in range(1, len(members) + len(numbers) + 2) if n not in numbers.values())
         for k in members:
             j = numbers.get(k) or next(free)
@@ -205,7 +206,7 @@ def _whole_groups_only(job: Job, named: dict[Spot, Named]) -> None:
     for s, n in named.items():
         group = job.parts[s.spec.part].match
         if group:
-            have.setdefault(group, set()).add(n.piece.split("/")[0])
+            have.setdefault(group, set()).add(whole_of(n.piece))
     broken = {g for g in have if len(have[g]) < wanted[g]}
     for s in [s for s in named if job.parts[s.spec.part].match in broken]:
         del named[s]
@@ -313,6 +314,9 @@ def _cuts(job: Job, board: Board, layout: Layout, blanks: Sequence[Blank], piece
 
     def extent(x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:
         """The wood at its widest over a stretch."""
+        if x1 - x0 <= kerf.crosscut:
+            # A crosscut is written over the whole width of the board, so that it parts whatever lies on either side.
+            return min(p.near for p in board.outline), max(p.far for p in board.outline)
         near, far = board.channel(x0, x0)
         near1, far1 = board.channel(x1, x1)
         inner = [p for p in board.outline if x0 < p.x < x1]

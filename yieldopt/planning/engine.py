@@ -8,6 +8,7 @@ from concurrent.futures import Executor
 import numpy as np
 import numpy.typing as npt
 
+from yieldopt.deadline import Deadline
 from yieldopt.planning.cells import Cells
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.items import Item
@@ -15,6 +16,10 @@ from yieldopt.planning.sections import Counted, SectionPricer, Shape
 from yieldopt.planning.stock import Stock
 
 Floats = npt.NDArray[np.float64]
+
+
+class OutOfTime(Exception):
+    """The deadline passed within a round of pricing; caught by column generation."""
 
 
 class Engine:
@@ -34,20 +39,25 @@ class Engine:
         ]
         self.calls = 0
 
-    def _run(self, pricers: Sequence[SectionPricer], which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[tuple[float, Column]]:
+    def _run(self, pricers: Sequence[SectionPricer], which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted],
+             deadline: Deadline | None) -> list[tuple[float, Column]]:
         def one(task: tuple[int, Floats, Counted]) -> tuple[float, Column]:
+            if deadline is not None and deadline.over:
+                raise OutOfTime
             i, values, caps = task
-            worth, layout = pricers[i].price(self.supply @ values, float(self.stocks[i].density), caps)
+            worth, layout = pricers[i].price(self.supply @ values, float(self.stocks[i].density), caps, deadline is None)
             return worth, column_of(layout, self.stocks, self.items)
 
         self.calls += len(which)
         tasks = list(zip(which, pi, counted, strict=True))
         return list(self.executor.map(one, tasks)) if len(tasks) > 1 else [one(t) for t in tasks]
 
-    def price(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool = False) -> list[tuple[float, Column]]:
-        """(worth, column) for each stock in `which`, with its row values `pi` and counted rows; layouts can be cut."""
-        return self._run(self.quick if quick else self.full, which, pi, counted)
+    def price(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool,
+              deadline: Deadline) -> list[tuple[float, Column]]:
+        """(worth, column) for each stock in `which`, with its row values `pi` and counted rows; layouts can be cut.
+        Raises `OutOfTime` when the deadline passes before all are priced."""
+        return self._run(self.quick if quick else self.full, which, pi, counted, deadline)
 
     def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[float]:
         """No layout of the stock, of the kinds considered, is worth more than this."""
-        return [worth for worth, _ in self._run(self.loose, which, pi, counted)]
+        return [worth for worth, _ in self._run(self.loose, which, pi, counted, None)]

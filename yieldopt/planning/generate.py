@@ -9,7 +9,7 @@ import numpy as np
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
-from yieldopt.planning.engine import Engine
+from yieldopt.planning.engine import Engine, OutOfTime
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.sections import Counted
 
@@ -85,13 +85,16 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
         if deadline.over:
             return Relaxed(solution, sharpest, False)
         pi = [solution.pi[where[i]] for i in live]
-        priced = engine.price(live, pi, [counting.of(i) for i in live], quick)
-        again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
-        while again and not deadline.over:
-            redone = engine.price([live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick)
-            for k, p in zip(again, redone, strict=True):
-                priced[k] = p
-            again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
+        try:
+            priced = engine.price(live, pi, [counting.of(i) for i in live], quick, deadline)
+            again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
+            while again:
+                redone = engine.price([live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick, deadline)
+                for k, p in zip(again, redone, strict=True):
+                    priced[k] = p
+                again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
+        except OutOfTime:
+            return Relaxed(solution, sharpest, False)
         worths = {i: w for i, (w, _) in zip(live, priced, strict=True)}
         promise = lagrangian(solution, worths, master, costs, fixed)
         if promise > best:
@@ -121,5 +124,5 @@ def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int
     live = [i for i in master.which if fixed.get(i) != 0]
     worths = engine.bound(live, [solution.pi[where[i]] for i in live], [counting.of(i) for i in live])
     bound = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
-    # The linear solver's own tolerance.
-    return float(bound - TOLERANCE * abs(bound))
+    # The linear solver's own tolerance; and no plan costs less than nothing, since credit is a share of the price.
+    return max(0.0, float(bound - TOLERANCE * abs(bound)))

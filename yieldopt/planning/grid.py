@@ -19,6 +19,8 @@ from yieldopt.planning.stock import Stock
 # Steps aimed at, in inches: no coarser than the first, no finer than the second unless nothing is lost by it.
 COARSEST = Fraction(1, 8)
 FINEST = Fraction(1, 16)
+# Jobs with more items than this are laid out on the coarser step along the board, where a step is least of a part.
+MANY_ITEMS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,22 +51,22 @@ def common_step(sizes: Iterable[Fraction]) -> Fraction | None:
     return Fraction(reduce(gcd, (f.numerator * (denominator // f.denominator) for f in fractions)), denominator)
 
 
-def choose_step(sizes: Iterable[Fraction]) -> tuple[Fraction, bool]:
+def choose_step(sizes: Iterable[Fraction], finest: Fraction = FINEST) -> tuple[Fraction, bool]:
     """A step for these sizes (each with its kerf), and whether it is exact."""
     common = common_step(sizes)
     if common is None:
         return COARSEST, True
-    if common >= FINEST:
+    if common >= finest:
         return common / -(-common // COARSEST), True
-    return FINEST, False
+    return finest, False
 
 
 def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Grid:
     """The grid for one job: exact units for everything that has a size, and the two steps."""
     items, stocks = tuple(items), tuple(stocks)
 
-    step_x, exact_x = choose_step(i.length + shop.kerf.crosscut for i in items)
-    step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items)
+    step_x, exact_x = choose_step((i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if len(items) > MANY_ITEMS else FINEST)
+    step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items if i.at is None)
     denominators = {step_x.denominator, step_y.denominator, shop.kerf.crosscut.denominator, shop.kerf.rip.denominator}
     v, a = shop.values, shop.allowances
     denominators |= {v.offcut_min_length.denominator, v.offcut_min_width.denominator}

@@ -12,6 +12,7 @@ from itertools import product
 from math import ceil
 
 from yieldopt.lumber import Job, Part, Shop
+from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.rows import Row
 from yieldopt.sizing import (
     blank_width_limit,
@@ -26,10 +27,10 @@ from yieldopt.sizing import (
 # A second part in a layered blank must fill at least this share of the footprint, else the blank wastes more than it saves.
 LAYER_FILL = Fraction(13, 20)
 # Short parts: most copies in a gang beyond the number that makes it long enough to mill.
-GANG_EXTRA = 3
+GANG_EXTRA = 2
 # Step between stave widths that are tried, and how many at most.
 STAVE_STEP = Fraction(1, 8)
-MOST_STAVE_WIDTHS = 14
+MOST_STAVE_WIDTHS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +105,7 @@ def _at_pins(item: Item, job: Job, rows: Sequence[Row]) -> Iterator[Item]:
     if pin is None:
         yield item
         return
-    name = pin.piece.split("#")[0]
+    name = part_of(pin.piece)
     for q in item.pieces:
         if job.parts[q.part].name == name and (pin.layer is None or q.layer == pin.layer):
             yield replace(item, at=(pin.board, pin.x - q.x, pin.y - q.y))
@@ -134,7 +135,7 @@ class _Maker:
                 if r1 == r2 or p1.species != p2.species or (p1 is p2 and (row1.pin or row2.pin)):
                     continue
                 yield from self._two_layers(r1, p1, r2, p2)
-                if p1.thickness == p2.thickness:
+                if p1.thickness == p2.thickness and r1 < r2:
                     yield from self._mixed_gang(r1, row1, p1, r2, row2, p2)
 
     # -- one part -----------------------------------------------------------------------------------------------
@@ -172,7 +173,7 @@ class _Maker:
         layers = len(thicknesses)
         length = max(max(x + a for _, x, a, _ in spots), self.shop.machines.min_mill_length)
         width = max(max(w for *_, w in spots), self.shop.machines.min_rip_width)
-        if width > blank_width_limit(self.shop, layers):
+        if width > blank_width_limit(self.shop, layers) or min(thicknesses) < self.shop.machines.min_thickness:
             return
         one_face = layers == 1 and any(self.job.parts[i].faces == 1 for i, *_ in spots)
         for show in ("A", "B") if one_face else (None,):
@@ -207,23 +208,23 @@ class _Maker:
             yield Item(p1.species, length, width, (blank,), ((r1, Fraction(n)), (r2, Fraction(1))))
 
     def _mixed_gang(self, r1: int, row1: Row, p1: Part, r2: int, row2: Row, p2: Part) -> Iterator[Item]:
-        """Short parts end to end with others of the same thickness until the blank is long enough to mill."""
+        """Short parts end to end with others of the same thickness: the shortest such gang that is long enough to mill."""
         shortest, kerf = self.shop.machines.min_mill_length, self.shop.kerf.crosscut
         for (l1, w1), (l2, w2) in product(rough_sizes(p1, self.shop), rough_sizes(p2, self.shop)):
             if min(l1, l2) >= shortest or min(w1, w2) < LAYER_FILL * max(w1, w2):
                 continue
+            fewest: tuple[Fraction, int, int] | None = None
             for a, b in product((1, 2, 3), (1, 2, 3)):
                 total = a * (l1 + kerf) + b * (l2 + kerf) - kerf
-                without_one = total - kerf - (l1 if a > 1 else Fraction(0))
-                if a > row1.need or b > row2.need or total < shortest or (a > 1 and without_one >= shortest):
-                    continue
-                if l1 >= shortest and a > 1:
-                    continue
-                spots = [(row1.parts[0], k * (l1 + kerf), l1, w1) for k in range(a)]
-                start = a * (l1 + kerf)
-                spots += [(row2.parts[0], start + k * (l2 + kerf), l2, w2) for k in range(b)]
-                gives = ((r1, Fraction(a)), (r2, Fraction(b)))
-                yield from self._blank(p1.species, spots, (p1.thickness,), gives)
+                if a <= row1.need and b <= row2.need and total >= shortest and (fewest is None or total < fewest[0]):
+                    fewest = (total, a, b)
+            if fewest is None:
+                continue
+            _, a, b = fewest
+            start = a * (l1 + kerf)
+            spots = [(row1.parts[0], k * (l1 + kerf), l1, w1) for k in range(a)]
+            spots += [(row2.parts[0], start + k * (l2 + kerf), l2, w2) for k in range(b)]
+            yield from self._blank(p1.species, spots, (p1.thickness,), ((r1, Fraction(a)), (r2, Fraction(b))))
 
     # -- matched sets and staves --------------------------------------------------------------------------------
 
@@ -264,7 +265,8 @@ class _Maker:
                 spots.append((i, x, length))
                 x += length + self.shop.kerf.crosscut
             total = x - self.shop.kerf.crosscut
-            if width > blank_width_limit(self.shop, 1) or width < self.shop.machines.min_rip_width:
+            thinnest = min(p.thickness for p in ps)
+            if width > blank_width_limit(self.shop, 1) or width < self.shop.machines.min_rip_width or thinnest < self.shop.machines.min_thickness:
                 continue
             shows: tuple[str | None, ...] = ("A", "B") if any(p.faces == 1 for p in ps) else (None,)
             for show in shows:
@@ -291,7 +293,7 @@ class _Maker:
         if row.pin is not None:
             # A pinned stave counts for its own row and for the width of its part.
             width_row = next(k for k, q in enumerate(self.rows) if q.parts == row.parts and q.pin is None)
-            if "/" in row.pin.piece:
+            if whole_of(row.pin.piece) != row.pin.piece:
                 for net in stave_widths(part, self.shop):
                     spots = [(i, Fraction(0), length, net + 2 * self.shop.allowances.edge)]
                     yield from self._blank(part.species, spots, (part.thickness,), ((width_row, net), (r, Fraction(1))), stave=True)
@@ -310,7 +312,7 @@ class _Maker:
 
 
 def stave_widths(part: Part, shop: Shop) -> tuple[Fraction, ...]:
-    """Net stave widths that are tried: steps through the range, its ends, and equal shares of the whole width."""
+    """Net stave widths that are tried: steps through the range, its ends, and the widest equal shares of the whole width."""
     if part.staves is None:
         return ()
     lo, hi = part.staves
@@ -325,8 +327,7 @@ def stave_widths(part: Part, shop: Shop) -> tuple[Fraction, ...]:
         widths.add(w)
         w += step
     n = ceil(whole / hi)
-    while whole / n >= lo and n <= 12:
-        if whole / n <= hi:
-            widths.add(whole / n)
-        n += 1
+    for shares in (n, n + 1):
+        if lo <= whole / shares <= hi:
+            widths.add(whole / shares)
     return tuple(sorted(widths))

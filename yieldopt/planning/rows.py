@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from yieldopt.lumber import Job, Part, Pin
+from yieldopt.planning.names import part_of
 from yieldopt.sizing import stave_width_needed
 
 RowKind = Literal["piece", "pair", "slip", "run", "stave"]
@@ -60,10 +61,10 @@ def _apart(rows: Sequence[Row], job: Job) -> list[Row]:
     pinned: list[Row] = []
     taken: dict[str, int] = {}
     for pin in job.pins:
-        name = pin.piece.split("#")[0]
+        name = part_of(pin.piece)
         for k, row in enumerate(rows):
             if any(job.parts[i].name == name for i in row.parts) and row.need > 0:
-                unit = pin.piece.split("/")[0] if row.kind in ("piece", "stave") else f"{row.group} {k}"
+                unit = pin.piece if row.kind in ("piece", "stave") else f"{row.group} {k}"
                 if row.kind == "stave":
                     pinned.append(replace(row, need=Fraction(1), finished=Fraction(1), pin=pin))
                 elif row.kind == "piece" or taken.get(unit, 0) < row.need:

@@ -24,6 +24,8 @@ from yieldopt.planning.layout import Layout, Placed, Rect
 FULL_SCALE = 1 << 27
 # Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
 PAIR_WIDTH = 0.6
+# Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
+MOST_PAIRS = 240
 
 
 @dataclass(frozen=True)
@@ -59,12 +61,7 @@ class SectionPricer:
         il = cells.il
         self.order = np.arange(len(il), dtype=np.int32)
         reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
-        total = il[:, None] + il[None, :]
-        alike = np.minimum.outer(cells.iw, cells.iw) >= PAIR_WIDTH * np.maximum.outer(cells.iw, cells.iw)
-        i, j = np.nonzero((total <= reach) & alike)
-        t = total[i, j]
-        by = np.argsort(t, kind="stable")
-        self.pairs = np.stack([i[by], j[by], t[by]], axis=1).astype(np.int32) if len(i) else np.zeros((0, 3), np.int32)
+        self.pairs = _pairs(cells, reach)
         lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
         self.lens = lens[lens <= cells.X]
         g = cells.grid
@@ -98,16 +95,16 @@ class SectionPricer:
             self._budgets[counted] = make_budget([cap for _, cap in counted], uses, self.cells.iw, self.pairs)
         return self._budgets[counted]
 
-    def price(self, values: npt.NDArray[np.float64], density: float, counted: Counted = ()) -> tuple[float, Layout]:
+    def price(self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False) -> tuple[float, Layout]:
         """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
         wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
-        The worth leaves out what the stock costs."""
+        The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
         c = self.cells
         worth = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
         most = max(1e-9, density * area, float((worth / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
         scale = FULL_SCALE / most
-        rounding = np.ceil if c.loose else np.floor
+        rounding = np.ceil if up else np.floor
         iv = np.maximum(0, rounding(worth * scale)).astype(np.int32)
         b = self.budget(counted)
         w = self._work(b.full + 1)
@@ -161,3 +158,19 @@ class SectionPricer:
                 cells = (end - at_x) * g.per_inch // g.step_x
                 offcuts.append(Rect(at_x, at_y, Fraction(int(cells) * g.step_x, g.per_inch), Fraction(k * g.step_y, g.per_inch)))
         return Layout(self.index, tuple(placed), tuple(offcuts))
+
+
+def _pairs(cells: Cells, reach: int) -> Ints:
+    """Rows (item, item, total length) of the pairs that may share a strip, sorted by length."""
+    il, iw = cells.il, cells.iw
+    if not len(il):
+        return np.zeros((0, 3), np.int32)
+    total = il[:, None] + il[None, :]
+    narrow, wide = np.minimum.outer(iw, iw), np.maximum.outer(iw, iw)
+    i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide))
+    if len(i) > MOST_PAIRS:
+        most_alike = np.lexsort((j, i, total[i, j], wide[i, j] - narrow[i, j]))[:MOST_PAIRS]
+        i, j = i[most_alike], j[most_alike]
+    t = total[i, j]
+    by = np.argsort(t, kind="stable")
+    return np.stack([i[by], j[by], t[by]], axis=1).astype(np.int32)

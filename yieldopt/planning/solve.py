@@ -29,6 +29,8 @@ from yieldopt.planning.sections import Shape
 WORKERS = 2
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0)
+# Quick pricing first, with a whole choice made after so many rounds, so many times.
+QUICK_TURNS, QUICK_ROUNDS = 6, 10
 # Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
 HOODS_A_NODE = 3
 WHOLE_EVERY = 15
@@ -107,8 +109,11 @@ def _search(run: _Run, seed: int) -> str:
     for column in first:
         master.add(column)
     counting = Counting(master, MOST_BUDGETS)
-    generate(master, c.engine, pool, run.deadline, {}, True, 60, counting)
-    run.take(_whole(c, pool, run, 0.3), "choosing")
+    for _ in range(QUICK_TURNS):
+        quick = generate(master, c.engine, pool, run.deadline, {}, True, QUICK_ROUNDS, counting)
+        run.take(_whole(c, pool, run, 0.3), "choosing")
+        if quick is None or quick.converged or run.deadline.over:
+            break
     relaxed = generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
     if relaxed is None:
         return "time"
