@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yieldopt.lumber import SOUND_KINDS, Job
-from yieldopt.planning.fits import Keepout, keepouts, millable
+from yieldopt.planning.fits import ItemUnits, Keepout, keepouts, millable
 from yieldopt.planning.grid import Grid
 from yieldopt.planning.items import Item
 from yieldopt.planning.stock import Stock
@@ -65,7 +65,7 @@ class Cells:
         ) and all(np.array_equal(getattr(self, a), getattr(other, a)) for a in arrays)
 
 
-def make_cells(stock: Stock, items: Sequence[Item], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]) -> Cells:
+def make_cells(stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]) -> Cells:
     """Arrays for `stock`; `allowed` are the indices of items that its board may give (species, `from`, pins)."""
     shop = job.shop
     fit = [i for i in allowed if millable(items[i], stock, shop)]
@@ -78,9 +78,9 @@ def make_cells(stock: Stock, items: Sequence[Item], grid: Grid, job: Job, loose:
     def size(length: int, step: int) -> int:
         return length // step if loose else -(-length // step)
 
-    lengths = {i: grid.units(items[i].length) for i in fit}
-    widths = {i: grid.units(items[i].width) for i in fit}
-    keep = {i: keepouts(items[i], stock, job.parts, shop, grid) for i in fit}
+    lengths = {i: units[i].length for i in fit}
+    widths = {i: units[i].width for i in fit}
+    keep = {i: keepouts(units[i], stock, job.parts, shop, grid) for i in fit}
     cell = {i: (size(lengths[i] + kx, gx), size(widths[i] + ky, gy)) for i in fit}
     spots: dict[int, tuple[int, int]] = {}
     for i in [i for i in fit if items[i].at is not None]:

@@ -9,14 +9,20 @@ from functools import reduce
 from math import lcm
 
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.planning.cells import make_cells
+from yieldopt.planning.cells import Cells, make_cells
 from yieldopt.planning.engine import Engine
-from yieldopt.planning.grid import Grid, make_grid
+from yieldopt.planning.fits import in_units
+from yieldopt.planning.grid import Grid, coarser, make_grid
 from yieldopt.planning.items import Item, build_items
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row, build_rows
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.sections import SectionPricer, Shape
+from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
+
+
+# Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
+LARGE = 2.0e9
 
 
 @dataclass(frozen=True)
@@ -32,6 +38,8 @@ class Context:
     demand: Demand
     # Money that missing one finished part costs in the search: more than all stocks together.
     penalty: float
+    # True where pricing all stocks finely takes long: the search then works on a coarser grid, the bound does not.
+    large: bool
 
     @property
     def need(self) -> list[float]:
@@ -47,28 +55,42 @@ def may_come_from(part: Part, board: Board) -> bool:
     )
 
 
-def prepare(job: Job, executor: Executor, shape: Shape, quick: Shape) -> Context:
-    """Rows, items, stocks and pricers of a job."""
-    rows = build_rows(job)
+def prepare(job: Job, executor: Executor, full: Shape, quick: Shape, stocks: Sequence[Stock] | None = None,
+            still: Sequence[int] | None = None) -> Context:
+    """Rows, items, stocks and pricers of a job: of whole boards and all its parts unless `stocks` (regions that earlier
+    cuts have left) and `still` (how many of each part are still wanted) say otherwise."""
+    rows = build_rows(job, still)
     items = build_items(job, rows)
-    stocks = whole_boards(job)
+    stocks = whole_boards(job) if stocks is None else tuple(stocks)
     grid = make_grid(items, stocks, job.shop)
     allowed = [[k for k, item in enumerate(items) if all(may_come_from(job.parts[q.part], s.board) for q in item.pieces)] for s in stocks]
-    cells = list(executor.map(lambda a: make_cells(a[0], items, grid, job, False, a[1]), zip(stocks, allowed, strict=True)))
-    loose = list(executor.map(lambda a: make_cells(a[0], items, grid, job, True, a[1]), zip(stocks, allowed, strict=True)))
-    engine = Engine(stocks, items, len(rows), cells, loose, shape, quick, executor)
+    units = [in_units(item, grid) for item in items]
+
+    def pricers(grid: Grid, shape: Shape, loose: bool) -> list[SectionPricer]:
+        def one(i: int) -> SectionPricer:
+            return SectionPricer(make_cells(stocks[i], items, units, grid, job, loose, allowed[i]), i, shape, items)
+
+        return list(executor.map(one, range(len(stocks))))
+
+    tight = pricers(grid, full, False)
+    large = sum(p.work for p in tight) > LARGE
+    swift = pricers(coarser(grid), quick, False) if large else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
+    loose = pricers(grid, full, True)
+    loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
+    cells = [p.cells for p in tight]
+    engine = Engine(stocks, items, len(rows), tight, swift, loose, executor)
     scale = [reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator) for r, r_ in enumerate(rows)]
     penalty = 1.0 + float(sum((s.cost for s in stocks), start=0))
-    return Context(job, rows, items, stocks, grid, engine, Demand(rows, scale, penalty, _homes(rows, items, cells)), penalty)
+    return Context(job, rows, items, stocks, grid, engine, Demand(rows, scale, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade), penalty, large)
 
 
-def _homes(rows: Sequence[Row], items: Sequence[Item], cells: Sequence[object]) -> Mapping[str, Sequence[int]]:
+def _homes(rows: Sequence[Row], items: Sequence[Item], cells: Sequence[Cells]) -> Mapping[str, Sequence[int]]:
     """For each group that must come from one board: the stocks on which all its rows have an item."""
     homes: dict[str, list[int]] = {}
     for group in {r.group for r in rows if r.one_board and r.group}:
         wanted = {k for k, r in enumerate(rows) if r.group == group and r.one_board}
         for i, c in enumerate(cells):
-            given = {row for k in c.items for row, _ in items[k].gives}  # type: ignore[attr-defined]
+            given = {row for k in c.items for row, _ in items[k].gives}
             if wanted <= given:
                 homes.setdefault(group, []).append(i)
     return homes

@@ -9,10 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from yieldopt.deadline import Deadline
-from yieldopt.planning.cells import Cells
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.items import Item
-from yieldopt.planning.sections import Counted, SectionPricer, Shape
+from yieldopt.planning.sections import Counted, SectionPricer
 from yieldopt.planning.stock import Stock
 
 Floats = npt.NDArray[np.float64]
@@ -25,18 +24,14 @@ class OutOfTime(Exception):
 class Engine:
     """Best layout of each stock for given row values."""
 
-    def __init__(self, stocks: Sequence[Stock], items: Sequence[Item], rows: int, cells: Sequence[Cells], loose: Sequence[Cells],
-                 shape: Shape, quick: Shape, executor: Executor) -> None:
+    def __init__(self, stocks: Sequence[Stock], items: Sequence[Item], rows: int, full: Sequence[SectionPricer],
+                 quick: Sequence[SectionPricer], loose: Sequence[SectionPricer], executor: Executor) -> None:
         self.stocks, self.items, self.executor = stocks, items, executor
         self.supply = np.zeros((len(items), rows))
         for k, item in enumerate(items):
             for r, units in item.gives:
                 self.supply[k, r] = float(units)
-        self.full = [SectionPricer(c, i, shape, items) for i, c in enumerate(cells)]
-        self.quick = [SectionPricer(c, i, quick, items) for i, c in enumerate(cells)] if quick != shape else self.full
-        self.loose = [
-            self.full[i] if t.same_as(c) and not c.bonus else SectionPricer(c, i, shape, items) for i, (t, c) in enumerate(zip(cells, loose, strict=True))
-        ]
+        self.full, self.quick, self.loose = full, quick, loose
         self.calls = 0
 
     def _run(self, pricers: Sequence[SectionPricer], which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted],

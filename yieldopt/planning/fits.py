@@ -56,7 +56,27 @@ def shows_fault(part: Part, q: PieceSpec, defect: Defect) -> bool:
     return face == "both" or (q.show is not None and q.show == face)
 
 
-def keepouts(item: Item, stock: Stock, parts: Sequence[Part], shop: Shop, grid: Grid) -> list[Keepout]:
+@dataclass(frozen=True, slots=True)
+class ItemUnits:
+    """An item's sizes in grid units, worked out once a job."""
+
+    length: int
+    width: int
+    # (x, length, width) of each blank.
+    blanks: tuple[tuple[int, int, int], ...]
+    # (piece, x, y, length, width).
+    pieces: tuple[tuple[PieceSpec, int, int, int, int], ...]
+
+
+def in_units(item: Item, grid: Grid) -> ItemUnits:
+    u = grid.units
+    return ItemUnits(
+        u(item.length), u(item.width), tuple((u(b.x), u(b.length), u(b.width)) for b in item.blanks),
+        tuple((q, u(q.x), u(q.y), u(q.length), u(q.width)) for q in item.pieces),
+    )
+
+
+def keepouts(item: ItemUnits, stock: Stock, parts: Sequence[Part], shop: Shop, grid: Grid) -> list[Keepout]:
     """Where on the stock the item's corner may not be, one rectangle a defect and piece (or blank)."""
     out: dict[Keepout, None] = {}
     along, across = grid.units(shop.allowances.defect_along), grid.units(shop.allowances.defect_across)
@@ -64,12 +84,10 @@ def keepouts(item: Item, stock: Stock, parts: Sequence[Part], shop: Shop, grid: 
     for d in stock.board.defects:
         x0, x1, y0, y1 = u(d.x), u(d.x + d.length), u(d.y), u(d.y + d.width)
         if d.kind in THROWN_KINDS:
-            for b in item.blanks:
-                out.setdefault(Keepout(x0 - u(b.x) - u(b.length), x1 - u(b.x), y0 - u(b.width), y1))
+            for x, length, width in item.blanks:
+                out.setdefault(Keepout(x0 - x - length, x1 - x, y0 - width, y1))
         ga, gc = (along, across) if d.kind in SWIRL_KINDS else (0, 0)
-        for q in item.pieces:
+        for q, x, y, length, width in item.pieces:
             if shows_fault(parts[q.part], q, d):
-                out.setdefault(
-                    Keepout(x0 - ga - u(q.x) - u(q.length), x1 + ga - u(q.x), y0 - gc - u(q.y) - u(q.width), y1 + gc - u(q.y))
-                )
+                out.setdefault(Keepout(x0 - ga - x - length, x1 + ga - x, y0 - gc - y - width, y1 + gc - y))
     return list(out)

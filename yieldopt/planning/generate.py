@@ -15,6 +15,8 @@ from yieldopt.planning.sections import Counted
 
 # Improvements smaller than this share of the objective do not count.
 TOLERANCE = 1e-6
+# Most combinations of counted copies where a stock must give the whole of a group.
+MOST_FOR_GROUP = 128
 
 
 @dataclass(frozen=True)
@@ -45,12 +47,21 @@ class Counting:
     """Which rows each stock's pricing counts: those that its best layouts would use beyond the need."""
 
     def __init__(self, master: Master, most: int) -> None:
-        self.need, self.most = master.need, most
+        self.master, self.need, self.most = master, master.need, most
         self.whole = [n == int(n) and r.kind != "stave" for n, r in zip(master.need, master.rows, strict=True)]
         self.rows: dict[int, list[int]] = {}
 
     def of(self, stock: int) -> Counted:
         return tuple((r, int(self.need[r])) for r in self.rows.get(stock, ()))
+
+    def group(self, stock: int, group: str) -> None:
+        """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""
+        rows = [r for r, row in enumerate(self.master.rows) if row.group == group and row.one_board and self.whole[r] and self.need[r] > 0]
+        size = 1
+        for r in rows:
+            size *= int(self.need[r]) + 1
+        if size <= MOST_FOR_GROUP:
+            self.rows[stock] = sorted(rows)
 
     def add(self, column: Column) -> bool:
         """Count the row that the column oversteps most, if the table stays small enough; True where one was added."""

@@ -42,6 +42,11 @@ class Grid:
         return value.numerator
 
 
+def coarser(grid: Grid) -> Grid:
+    """The same units with steps twice as long: a quarter of the work, and a little wood lost to rounding."""
+    return Grid(grid.per_inch, 2 * grid.step_x, 2 * grid.step_y, False, False)
+
+
 def common_step(sizes: Iterable[Fraction]) -> Fraction | None:
     """Greatest length that divides every size; None for no sizes."""
     fractions = [s for s in sizes if s]

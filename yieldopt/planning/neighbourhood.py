@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from yieldopt.deadline import Deadline
@@ -15,10 +15,13 @@ from yieldopt.planning.restrict import Choice, choose, evaluate
 
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 2, 5
-PRICING_ROUNDS = 12
+PRICING_ROUNDS = 10
 EFFORT = 0.6
 # Most combinations of counted copies in a neighbourhood's pricing.
 MOST_BUDGETS = 24
+MOST_BUDGETS_LARGE = 6
+# Columns handed to the whole choice, the cheapest in reduced cost.
+MOST_COLUMNS = 400
 
 
 @dataclass
@@ -34,31 +37,37 @@ class Neighbourhoods:
 
     def step(self, now: Choice) -> Choice:
         """One neighbourhood; returns the better of `now` and what was found."""
-        free = self._pick(now)
+        home = self._missing_group(now)
+        free = self._pick(now, home[1] if home else None)
         self.tried += 1
-        found = self.within(now, free)
+        found = self.within(now, free, home)
         if found is not None and found.value < now.value - 1e-6:
             self.improved += 1
             return found
         return now
 
-    def within(self, now: Choice, free: Sequence[int]) -> Choice | None:
-        """Best choice found when only the stocks `free` may change."""
+    def within(self, now: Choice, free: Sequence[int], home: tuple[str, int] | None = None) -> Choice | None:
+        """Best choice found when only the stocks `free` may change; `home` makes one of them give a whole group."""
         c = self.context
         kept = [k for k in now.columns if k.stock not in free]
-        need = self._left(kept)
+        need = self._left(kept, now)
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
+        counting = Counting(master, MOST_BUDGETS_LARGE if c.large else MOST_BUDGETS)
+        if home is not None and home in master.choice:
+            master.set_choice(*home, 1.0, 1.0)
+            counting.group(home[1], home[0])
         for column in self._start(now, free, need):
             master.add(column)
-        relaxed = generate(master, c.engine, self.pool, self.deadline, {}, True, PRICING_ROUNDS, Counting(master, MOST_BUDGETS))
+        relaxed = generate(master, c.engine, self.pool, self.deadline, {}, True, PRICING_ROUNDS, counting)
         if relaxed is None:
             return None
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
-        rc = {id(k): self._reduced(k, relaxed.solution.pi[free.index(k.stock)], relaxed.solution.sigma[free.index(k.stock)]) for k in columns}
+        prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
+        rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
         columns.sort(key=lambda k: rc[id(k)])
-        columns = columns[:400]
+        columns = columns[:MOST_COLUMNS]
         mine = [k for k in now.columns if k.stock in free]
         columns += [k for k in mine if all(k is not q for q in columns)]
         found = choose(columns, need, c.demand, (), min(2.0, self.deadline.left), EFFORT, mine, self.rng.randrange(1 << 30))
@@ -66,10 +75,24 @@ class Neighbourhoods:
             return None
         return evaluate(kept + list(found.columns), c.need, c.demand)
 
-    def _left(self, kept: Sequence[Column]) -> list[float]:
+    def _missing_group(self, now: Choice) -> tuple[str, int] | None:
+        """A group without a home and a stock that could be one; None where all groups are placed."""
+        groups = sorted({g for r in now.missing if (row := self.context.rows[r]).one_board and (g := row.group) is not None})
+        if not groups:
+            return None
+        group = self.rng.choice(groups)
+        homes = self.context.demand.homes.get(group, ())
+        return (group, self.rng.choice(list(homes))) if homes else None
+
+    def _left(self, kept: Sequence[Column], now: Choice) -> list[float]:
+        """What the freed stocks must supply; a little more of staves that are wide enough in all but can't be shared out."""
         need = self.context.need
         short = evaluate(kept, need, self.context.demand).missing
-        return [short.get(r, 0.0) for r in range(len(need))]
+        left = [short.get(r, 0.0) for r in range(len(need))]
+        for r, missing in now.missing.items():
+            if self.context.rows[r].kind == "stave":
+                left[r] += missing
+        return left
 
     def _start(self, now: Choice, free: Sequence[int], need: Sequence[float]) -> list[Column]:
         mine = [k for k in now.columns if k.stock in free]
@@ -84,21 +107,34 @@ class Neighbourhoods:
     def _reduced(column: Column, pi: Sequence[float], sigma: float) -> float:
         return column.cost - sum(pi[r] * a for r, a in column.gives) + sigma
 
-    def _pick(self, now: Choice) -> list[int]:
-        """A few cut stocks, and some that are not: by chance, or near in what they supply."""
+    def _pick(self, now: Choice, home: int | None) -> list[int]:
+        """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in range(len(self.context.stocks)) if i not in cut and self.context.engine.full[i].cells.items]
         size = self.rng.randint(FEWEST, MOST)
-        first = self.rng.choice(cut) if cut else None
-        chosen = [first] if first is not None else []
-        if first is not None and self.rng.random() < 0.5:
-            rows = {r for k in now.columns if k.stock == first for r, _ in k.gives}
-            alike = [i for i in cut if i != first and any(r in rows for k in now.columns if k.stock == i for r, _ in k.gives)]
-            self.rng.shuffle(alike)
-            chosen += alike[: size - 1]
+        able = [i for i in range(len(self.context.stocks)) if self._can_give(i, now.missing)] if now.missing else []
+        if home is not None:
+            chosen = [home]
+        elif able:
+            chosen = [self.rng.choice(able)]
         else:
-            rest = [i for i in cut if i != first]
-            chosen += self.rng.sample(rest, min(len(rest), size - 1))
-        if others and self.rng.random() < 0.6:
+            chosen = [self.rng.choice(cut)] if cut else []
+        first = chosen[0] if chosen else None
+        alike = [i for i in cut if i != first and first is not None and self._alike(i, first)]
+        if len(alike) < size - 1:
+            alike = [i for i in cut if i != first]
+        chosen += self.rng.sample(alike, min(len(alike), size - 1))
+        if able:
+            others = [i for i in others if i in able] or others
+        others = [i for i in others if i not in chosen]
+        if others and (now.missing or self.rng.random() < 0.6):
             chosen += self.rng.sample(others, min(len(others), self.rng.randint(1, 2)))
-        return sorted(chosen)
+        return sorted(set(chosen))
+
+    def _can_give(self, stock: int, missing: Mapping[int, float]) -> bool:
+        cells = self.context.engine.full[stock].cells
+        return any(r in missing for k in cells.items for r, _ in self.context.items[k].gives)
+
+    def _alike(self, a: int, b: int) -> bool:
+        """Same species, so that what one gives the other may give."""
+        return self.context.stocks[a].board.species == self.context.stocks[b].board.species

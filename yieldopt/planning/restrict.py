@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -26,6 +26,8 @@ class Demand:
     penalty: float
     # Stocks that can give all of a group's rows.
     homes: Mapping[str, Sequence[int]]
+    # Net inches still missing of a stave row when the columns' staves, wide enough in all, don't make every copy.
+    unmade: Callable[[int, Sequence[Column]], float] = lambda _row, _columns: 0.0
 
     def whole(self, r: int, units: float) -> int:
         return round(units * self.scale[r])
@@ -59,6 +61,11 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
         for r, units in enumerate(most):
             supplied[r] += units
     missing = {r: need[r] - s for r, s in enumerate(supplied) if need[r] - s > 1e-9}
+    for r, row in enumerate(demand.rows):
+        if row.kind == "stave" and row.pin is None and r not in missing and need[r] >= float(row.need) - 1e-9:
+            unmade = demand.unmade(r, columns)
+            if unmade > 0:
+                missing[r] = unmade
     cost = sum(c.cost for c in columns)
     lost = sum(demand.penalty * float(demand.rows[r].finished) * m for r, m in missing.items())
     return Choice(columns, missing, cost, cost + lost)

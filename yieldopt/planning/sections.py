@@ -77,6 +77,12 @@ class SectionPricer:
         self._budgets: dict[Counted, Budget] = {}
         self._local = threading.local()
 
+    @property
+    def work(self) -> float:
+        """Cells that one pricing without counting goes through, roughly."""
+        slots = len(self.budget(()).slot_width)
+        return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.order))
+
     def _work(self, budgets: int) -> _Work:
         kept: dict[int, _Work] = self._local.__dict__.setdefault("work", {})
         if budgets not in kept:

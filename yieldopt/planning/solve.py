@@ -24,6 +24,7 @@ from yieldopt.planning.reasons import why_unplaced
 from yieldopt.planning.restrict import Choice, choose, evaluate
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.sections import Shape
+from yieldopt.planning.stock import Stock
 
 # Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
 WORKERS = 2
@@ -79,16 +80,18 @@ class _Run:
 
 
 def plan_job(job: Job, *, seconds: float = 20.0, seed: int = 0, observer: Observer | None = None, deadline: Deadline | None = None,
-             until_gap: float = 0.0, executor: Executor | None = None) -> Result:
+             until_gap: float = 0.0, executor: Executor | None = None, stocks: Sequence[Stock] | None = None,
+             still: Sequence[int] | None = None) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
-    The same job, seed and effort give the same search; only its end depends on the clock. A given `deadline` (made when
+    `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan then
+    has an entry for each region used. The same job, seed and effort give the same search; only its end depends on the clock. A given `deadline` (made when
     the command began) wins over `seconds`; calling its `stop()` ends the run with the best plan so far.
     """
     deadline = deadline or Deadline(seconds)
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
-        context = prepare(job, executor or own, FULL, QUICK)  # type: ignore[arg-type]
+        context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
         run = _Run(context, deadline, observer, until_gap)
         ended = _search(run, seed)
         return Result(_plan(run), tuple(run.history), ended)
@@ -108,13 +111,14 @@ def _search(run: _Run, seed: int) -> str:
     master = Master(c.rows, c.need, c.stocks, range(len(c.stocks)), c.penalty, c.demand.homes)
     for column in first:
         master.add(column)
-    counting = Counting(master, MOST_BUDGETS)
+    counting = Counting(master, 1 if c.large else MOST_BUDGETS)
     for _ in range(QUICK_TURNS):
         quick = generate(master, c.engine, pool, run.deadline, {}, True, QUICK_ROUNDS, counting)
         run.take(_whole(c, pool, run, 0.3), "choosing")
         if quick is None or quick.converged or run.deadline.over:
             break
-    relaxed = generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
+    # On a large job the quick columns' prices must do; the bound from them is valid all the same.
+    relaxed = quick if c.large else generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
     if relaxed is None:
         return "time"
     root = prove(master, c.engine, relaxed.sharpest, {}, counting)
@@ -128,7 +132,7 @@ def _search(run: _Run, seed: int) -> str:
                 run.take(hoods.step(run.best), "freeing boards")
         if hoods.tried % WHOLE_EVERY == 0:
             run.take(_whole(c, pool, run, 1.0), "choosing")
-        if run.best is not None and not run.best.missing and not tree.stuck and not run.deadline.over:
+        if run.best is not None and not run.best.missing and not tree.stuck and not run.deadline.over and not c.large:
             tree.step(run.best.cost)
             run.raise_bound(min(tree.bound, run.best.cost), "branching on boards")
     return "gap" if run.done else "time"

@@ -8,6 +8,14 @@ from math import gcd
 
 from ortools.sat.python import cp_model
 
+from yieldopt.lumber import Job
+from yieldopt.planning.columns import Column
+from yieldopt.planning.items import Item
+from yieldopt.planning.rows import Row
+from yieldopt.sizing import stave_width_needed
+
+# Where staves can't be shared out, this share of the whole width is asked for beyond it, a copy that is short.
+SHARE_MORE = 0.35
 # Glue-ups are small; this many seconds is far more than the model takes.
 MOST_SECONDS = 2.0
 
@@ -43,3 +51,30 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return []
     return [[k for k in range(len(nets)) if solver.boolean_value(put[k][c])] for c in range(copies) if solver.boolean_value(made[c])]
+
+
+class Glueups:
+    """Says whether the staves of some columns make all the copies of a part; remembers what it worked out."""
+
+    def __init__(self, job: Job, rows: Sequence[Row], items: Sequence[Item]) -> None:
+        self.job, self.rows, self.items = job, rows, items
+        self._known: dict[tuple[int, tuple[Fraction, ...]], float] = {}
+
+    def unmade(self, r: int, columns: Sequence[Column]) -> float:
+        """Net inches to ask for beyond what the columns give of row `r`, where their widths can't be shared out."""
+        row = self.rows[r]
+        part = self.job.parts[row.parts[0]]
+        whole = stave_width_needed(part, self.job.shop)
+        copies = int(row.need / whole)
+        nets: list[Fraction] = []
+        for c in columns:
+            for p in c.layout.placed:
+                item = self.items[p.item]
+                if any(k == r for k, _ in item.gives):
+                    for q in item.pieces:
+                        nets.append(q.width - 2 * self.job.shop.allowances.edge if q.stave else whole)
+        key = (r, tuple(sorted(nets)))
+        if key not in self._known:
+            made = copies if copies == 1 else len(assign(key[1], whole, copies))
+            self._known[key] = float(whole) * SHARE_MORE * (copies - made)
+        return self._known[key]

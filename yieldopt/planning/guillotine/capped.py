@@ -63,7 +63,7 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
         labels = Labels(grid, priced, None if large else filled(grid, grid.values)[0])
         width, number = 2, 0
         while bound > best[0] + 1e-6 and not deadline.passed():
-            # From the bound down: a target nothing can reach is refuted quickly and lowers the bound.
+            # From the bound down: a target that nothing can reach is refuted quickly and lowers the bound.
             fall, lean, last = step, 0.0, False
             target = bound
             while not deadline.passed():
@@ -80,11 +80,13 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
                     if bound <= best[0] + 1e-6:
                         break
                     target, fall = bound - fall, 2 * fall
-                elif lean == 1.0:
+                elif last and lean == 1.0:
                     break
+                elif last:
+                    lean = 1.0
                 else:
-                    target = best[0] + step
-                    lean = 1.0 if last else 0.0
+                    # Short lists go far under a high target, which leaves little to list: fall until something is found.
+                    target, fall = best[0] + step if value > 0 else bound - fall, 2 * fall
             if bound > best[0] + 1e-6 and not deadline.passed():
                 improve(min(4 * width, 256), 40 * width.bit_length())
             width *= 2
