@@ -1,0 +1,42 @@
+"""What a dealer asks for one board: tally, surcharges, surfacing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, PriceLine
+from yieldopt.trade.tally import HalfRounder, counted_thickness, surface_measure
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """Board feet as the dealer counts them, and money: `wood` scales with the line's price, `surfacing` does not."""
+
+    board_feet: Fraction
+    wood: Fraction
+    surfacing: Fraction
+
+    @property
+    def cost(self) -> Fraction:
+        return self.wood + self.surfacing
+
+
+def bill(line: PriceLine, length: Fraction, width: Fraction) -> Bill:
+    """The bill for a board of `length` by `width` inches.
+
+    `rounded`: surface measure to the nearest whole foot, width with its fraction, length in whole feet (see
+    `trade.tally`); exactly half a foot goes up here, against the buyer. `exact`: the rectangle at nominal thickness,
+    stock under an inch counting as an inch. A board both wide and long pays both surcharges, added: common practice, no source.
+    """
+    thick = counted_thickness(line.nominal)
+    if line.tally == "rounded":
+        feet = HalfRounder("up").round(surface_measure(width, length)) * thick
+    else:
+        feet = length * width * thick / CUBIC_INCHES_PER_BOARD_FOOT
+    more = Fraction(0)
+    if line.wide_over is not None and width > line.wide_over:
+        more += line.wide_surcharge
+    if line.long_over is not None and length > line.long_over:
+        more += line.long_surcharge
+    return Bill(feet, feet * line.price_bf * (1 + more), feet * line.surfacing_bf)

@@ -1,0 +1,119 @@
+"""Boards to be bought, drawn from a dealer's ranges: sizes from the price sheet, flaws by grade. Seeded."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.lumber import Board, Defect, PriceLine, Sawn
+from yieldopt.sourcing.bill import Bill, bill
+from yieldopt.sourcing.grade_wood import GradeWood, flaw_rate, wood_of
+
+# Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).
+WIDTHS = (Fraction(5), Fraction(12))
+LENGTHS = (Fraction(96), Fraction(144))
+EIGHTH = Fraction(1, 8)
+SIXTEENTH = Fraction(1, 16)
+# Kinds of flaw and how often: inference, no source.
+KINDS = (("knot", 0.55), ("check", 0.2), ("worm", 0.1), ("bark", 0.1), ("loose knot", 0.05))
+# Share of flaws that go through; the others are on one face, either: inference, no source.
+THROUGH = 0.6
+# A quarter of common boards have crook of half an inch or more (Forest Products Journal, 1995: red oak, common grades).
+CROOKED = 0.25
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A board not seen yet: its place in the stream, what it would cost, the line it comes from."""
+
+    board: Board
+    bill: Bill
+    line: PriceLine
+
+
+def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0, stress: str = "unknown") -> Drawn:
+    """One board of a price line; the same `seed` gives the same board.
+
+    `hidden` is flaws a square foot that planing uncovers, beyond those the grade counts. Uniform widths and lengths between
+    the line's limits (price sheets say no more), widths in eighths, lengths in whole inches.
+    """
+    rng = random.Random(f"{seed}/{line.dealer}/{line.species}/{line.quarters}/{line.grade}/{name}")
+    wood, _ = wood_of(line.grade)
+    width = _between(rng, line.min_width, line.max_width, WIDTHS, EIGHTH)
+    length = _between(rng, line.min_length, line.max_length, LENGTHS, Fraction(1))
+    plus = rng.choice((0, 1, 1, 2)) * SIXTEENTH if wood.warps else Fraction(0)
+    bow, cup, crook, twist = _warp(rng, wood) if wood.warps else (Fraction(0),) * 4
+    defects = _flaws(rng, wood, line.nominal, length, width, hidden)
+    sawn: Sawn = "quarter" if "quarter" in line.grade.casefold() else ("rift" if "rift" in line.grade.casefold() else "flat")
+    cost = bill(line, length, width)
+    board = Board(
+        name,
+        line.species,
+        line.quarters,
+        line.nominal,
+        length,
+        width,
+        line.nominal + plus,
+        sawn,
+        stress,  # type: ignore[arg-type]
+        bow,
+        cup,
+        crook,
+        twist,
+        cost=cost.cost,
+        defects=defects,
+    )
+    return Drawn(board, cost, line)
+
+
+def _between(
+    rng: random.Random, low: Fraction | None, high: Fraction | None, usual: tuple[Fraction, Fraction], step: Fraction
+) -> Fraction:
+    least = low if low is not None else min(usual[0], high if high is not None else usual[0])
+    most = high if high is not None else max(usual[1], least)
+    steps = math.floor((most - least) / step)
+    return least + rng.randint(0, steps) * step
+
+
+def _warp(rng: random.Random, wood: GradeWood) -> tuple[Fraction, Fraction, Fraction, Fraction]:
+    crook = Fraction(rng.choice((8, 8, 10)), 16) if rng.random() < CROOKED else Fraction(rng.choice((0, 0, 1, 2, 4)), 16)
+    return (
+        Fraction(rng.choice((1, 2, 3, 4, 5)), 16),
+        Fraction(rng.choice((0, 1, 1, 2)), 16),
+        crook,
+        Fraction(rng.choice((0, 0, 1, 2)), 16),
+    )
+
+
+def _flaws(
+    rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fraction, width: Fraction, hidden: float
+) -> tuple[Defect, ...]:
+    rate = flaw_rate(wood, nominal) + hidden
+    count = _poisson(rng, rate * float(length * width) / 144)
+    return tuple(_flaw(rng, wood, length, width) for _ in range(count))
+
+
+def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction) -> Defect:
+    kind = rng.choices([k for k, _ in KINDS], [s for _, s in KINDS])[0]
+    long = max(0.25, rng.expovariate(1 / wood.flaw_length)) * (3.0 if kind == "check" else 1.0)
+    wide = max(0.25, rng.expovariate(1 / wood.flaw_width)) * (0.35 if kind == "check" else 1.0)
+    span, rise = min(_up(long, 8), length), min(_up(wide, 8), width)
+    x = Fraction(math.floor(rng.random() * float(length - span) * 8), 8)
+    y = Fraction(math.floor(rng.random() * float(width - rise) * 8), 8)
+    face = "both" if rng.random() < THROUGH else rng.choice(("A", "B"))
+    return Defect(kind, face, x, y, span, rise)  # type: ignore[arg-type]
+
+
+def _up(value: float, parts: int) -> Fraction:
+    return Fraction(max(1, math.ceil(value * parts)), parts)
+
+
+def _poisson(rng: random.Random, mean: float) -> int:
+    """Knuth's multiplication method (Seminumerical Algorithms, 3.4.1); means here are below a hundred."""
+    limit, k, p = math.exp(-mean), 0, rng.random()
+    while p > limit:
+        k += 1
+        p *= rng.random()
+    return k

@@ -1,0 +1,157 @@
+"""A quick layout, board after board, largest part first: an estimate in milliseconds, never below what a plan can do.
+
+Used where thousands of layouts are needed (chance of running short, spread of the break-even); answers that rest on it say
+so. It leaves out ganging of short parts and what a plan gains from looking at all boards at once, so it asks for more wood
+than a plan does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Shop
+from yieldopt.sourcing.wants import Want, layers_from
+
+# A rectangle x0, y0, x1, y1 in inches.
+Box = tuple[float, float, float, float]
+SMALLEST = 1.0
+
+
+@dataclass(frozen=True)
+class Laid:
+    """What one board gave: copies of each want, and the share of its cost that kept offcuts are worth."""
+
+    board: Board
+    copies: tuple[int, ...]
+    # Share of the board's price that comes back as offcuts.
+    credit_share: float
+    resaw_cuts: int
+
+    @property
+    def net_cost(self) -> float:
+        return float(self.board.price) * (1 - self.credit_share)
+
+
+def stream(wants: Sequence[Want], boards: Iterable[Board], shop: Shop) -> tuple[list[Laid], list[int]]:
+    """Lay the wants out on boards in the order they come until none is left; the boards taken, and copies still missing.
+
+    Boards that give nothing are taken too: in a blind purchase they are paid for.
+    """
+    left = [w.qty * w.layers for w in wants]
+    taken: list[Laid] = []
+    boards = iter(boards)
+    while any(left):
+        board = next(boards, None)
+        if board is None:
+            break
+        laid = lay_out(wants, left, board, shop)
+        taken.append(laid)
+        left = [a - b for a, b in zip(left, laid.copies, strict=True)]
+    return taken, left
+
+
+def lay_out(wants: Sequence[Want], left: Sequence[int], board: Board, shop: Shop) -> Laid:
+    """Lay out at most `left` copies of each want on one board."""
+    trim, cross, rip = float(shop.allowances.board_end), float(shop.kerf.crosscut), float(shop.kerf.rip)
+    # A section of half the length loses a quarter of the crook: see `sizing.crook_loss`.
+    width = float(board.width - board.crook / 4)
+    x0, x1 = 0.0 if board.datum_sound else trim, float(board.length) - (0.0 if board.far_sound else trim)
+    free: list[Box] = [(x0, 0.0, x1, width)]
+    copies, cuts = [0] * len(wants), 0
+    for k, want in enumerate(wants):
+        room = left[k]
+        if not room or want.species != board.species or (want.sawn not in ("any", board.sawn)):
+            continue
+        layers = layers_from(want, board, shop)
+        blocked = _blocked(want, board, shop) if layers else []
+        length, wide = float(want.length), float(want.width)
+        step = layers if want.layers == 1 else want.layers
+        while layers and room > 0:
+            spot = _spot(free, blocked, length, wide)
+            if spot is None:
+                break
+            index, x, y = spot
+            _split(free, index, x, y, length, wide, cross, rip)
+            got = min(step, room)
+            copies[k] += got
+            room -= got
+            cuts += got - 1
+    return Laid(board, tuple(copies), _credit(free, board, shop), cuts)
+
+
+def _blocked(want: Want, board: Board, shop: Shop) -> list[Box]:
+    along, across = float(shop.allowances.defect_along), float(shop.allowances.defect_across)
+    found = []
+    for d in board.defects:
+        sound = d.kind in SOUND_KINDS
+        passes = sound and (want.faces == 0 or (want.faces == 1 and d.seen_on != "both"))
+        if (d.kind in want.allow or passes) and d.kind not in THROWN_KINDS:
+            continue
+        a, b = (along, across) if d.kind in SWIRL_KINDS else (0.0, 0.0)
+        x, y = float(d.x), float(d.y)
+        found.append((x - a, y - b, x + float(d.length) + a, y + float(d.width) + b))
+    return found
+
+
+def _spot(free: Sequence[Box], blocked: Sequence[Box], length: float, width: float) -> tuple[int, float, float] | None:
+    """The free rectangle with least to spare that takes the footprint clear of `blocked`, and the place in it."""
+    order = sorted(range(len(free)), key=lambda i: (free[i][2] - free[i][0]) * (free[i][3] - free[i][1]))
+    for i in order:
+        x0, y0, x1, y1 = free[i]
+        if x1 - x0 < length or y1 - y0 < width:
+            continue
+        near = [b for b in blocked if b[0] < x1 and b[2] > x0 and b[1] < y1 and b[3] > y0]
+        for x in sorted({x0, *(b[2] for b in near if x0 < b[2] <= x1 - length)}):
+            for y in sorted({y0, *(b[3] for b in near if y0 < b[3] <= y1 - width)}):
+                if not any(b[0] < x + length and b[2] > x and b[1] < y + width and b[3] > y for b in near):
+                    return i, x, y
+    return None
+
+
+def _split(free: list[Box], i: int, x: float, y: float, length: float, width: float, cross: float, rip: float) -> None:
+    """Crosscut before and after the footprint, rip beside it: what is left as rectangles."""
+    x0, y0, x1, y1 = free.pop(i)
+    rest = [
+        (x0, y0, x - cross, y1),
+        (x + length + cross, y0, x1, y1),
+        (x, y0, x + length, y - rip),
+        (x, y + width + rip, x + length, y1),
+    ]
+    free.extend(r for r in rest if r[2] - r[0] > SMALLEST and r[3] - r[1] > SMALLEST)
+
+
+def _credit(free: Sequence[Box], board: Board, shop: Shop) -> float:
+    """Share of the price that clear leftover rectangles earn; one unsound flaw spoils a rectangle's shorter side of it."""
+    v = shop.values
+    least = (float(v.offcut_min_length), float(v.offcut_min_width))
+    flaws = [
+        (float(d.x), float(d.x + d.length), float(d.y), float(d.y + d.width)) for d in board.defects if d.kind not in SOUND_KINDS
+    ]
+    kept = 0.0
+    for x0, y0, x1, y1 in free:
+        hits = sorted((a, b) for a, b, c, d in flaws if a < x1 and b > x0 and c < y1 and d > y0)
+        for start, end in _between(x0, x1, hits):
+            if end - start >= least[0] and y1 - y0 >= least[1]:
+                kept += (end - start) * (y1 - y0)
+    return float(v.offcut_credit) * kept / float(board.area)
+
+
+def _between(start: float, end: float, gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    for low, high in gone:
+        if low > start:
+            yield start, low
+        start = max(start, high)
+    if end > start:
+        yield start, end
+
+
+def endless(make: Callable[[int], Board], most: int) -> Iterator[Board]:
+    """Boards number 0, 1, ... as they are asked for, `most` at most."""
+    return (make(n) for n in range(most))
+
+
+def finished_area(wants: Sequence[Want]) -> Fraction:
+    """Square feet of footprint that the wants come to."""
+    return sum((w.area for w in wants), Fraction(0)) / 144
