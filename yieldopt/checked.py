@@ -14,7 +14,13 @@ if TYPE_CHECKING:
 
 
 def plan_checked(
-    job: Job, *, seconds: float, seed: int = 0, until_gap: float = 0.0, observer: Observer | None = None, deadline: Deadline | None = None
+    job: Job,
+    *,
+    seconds: float,
+    seed: int = 0,
+    until_gap: float = 0.0,
+    observer: Observer | None = None,
+    deadline: Deadline | None = None,
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 

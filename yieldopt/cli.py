@@ -17,7 +17,9 @@ COMMANDS: tuple[str, ...] = ("plan", "size", "check", "chalk", "demo", "tally", 
 
 def parser() -> argparse.ArgumentParser:
     """The whole argument parser, with every command."""
-    top = argparse.ArgumentParser(prog="yieldopt", description="From measured rough boards and a list of parts to marked, cut and milled blanks.")
+    top = argparse.ArgumentParser(
+        prog="yieldopt", description="From measured rough boards and a list of parts to marked, cut and milled blanks."
+    )
     top.add_argument("--version", action="version", version=f"yieldopt {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:

@@ -33,10 +33,24 @@ LONGEST = 60
 # Finest denominator in which the package prints fractions of an inch exactly.
 FINEST = 64
 
-EXPECTED = "a length such as 7 3/8, 7-3/8\", 7.375, 8' 2-1/2\" or 187mm"
+EXPECTED = 'a length such as 7 3/8, 7-3/8", 7.375, 8\' 2-1/2" or 187mm'
 
-_QUOTES = str.maketrans({"”": '"', "“": '"', "″": '"', "’": "'", "‘": "'", "′": "'", "⁄": "/", "−": "-", "–": "-", "\u00a0": " ",
-                         "\u2009": " ", "\u202f": " "})
+_QUOTES = str.maketrans(
+    {
+        "”": '"',
+        "“": '"',
+        "″": '"',
+        "’": "'",
+        "‘": "'",
+        "′": "'",
+        "⁄": "/",
+        "−": "-",
+        "–": "-",
+        "\u00a0": " ",
+        "\u2009": " ",
+        "\u202f": " ",
+    }
+)
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _MIXED = re.compile(rf"(?:(?P<whole>\d+)(?:\s*-\s*|\s+))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<plain>{_NUMBER})")
 _METRIC = re.compile(r"(?P<number>.+?)\s*(?P<unit>mm|cm)")

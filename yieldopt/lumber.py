@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal
 
@@ -142,7 +143,10 @@ class Board:
     def area(self) -> Fraction:
         """Area of the outline in square inches, exact (trapezoids between measured points)."""
         return sum(
-            ((b.x - a.x) * ((a.far - a.near) + (b.far - b.near)) / 2 for a, b in zip(self.outline, self.outline[1:], strict=False)),
+            (
+                (b.x - a.x) * ((a.far - a.near) + (b.far - b.near)) / 2
+                for a, b in zip(self.outline, self.outline[1:], strict=False)
+            ),
             Fraction(0),
         )
 
@@ -173,7 +177,7 @@ class Board:
         points = self.outline
         if x <= points[0].x:
             return points[0].near, points[0].far
-        for a, b in zip(points, points[1:], strict=False):
+        for a, b in pairwise(points):
             if x <= b.x:
                 share = (x - a.x) / (b.x - a.x) if b.x > a.x else Fraction(0)
                 return a.near + share * (b.near - a.near), a.far + share * (b.far - a.far)

@@ -200,7 +200,7 @@ def from_json(body: Mapping[str, Any]) -> Plan:
     Raises `UsageError` where the format is another or a field is missing or of the wrong kind.
     """
     if not isinstance(body, Mapping) or body.get("format") != FORMAT:
-        raise UsageError(f"not a plan: expected \"format\": \"{FORMAT}\"")
+        raise UsageError(f'not a plan: expected "format": "{FORMAT}"')
     try:
         units: Units = body["units"]
         if units not in ("in", "mm"):
@@ -209,8 +209,12 @@ def from_json(body: Mapping[str, Any]) -> Plan:
         unplaced = tuple(Unplaced(str(u["part"]), int(u["qty"]), str(u.get("why", ""))) for u in body["unplaced"])
         t = body["totals"]
         totals = Totals(
-            float(t["net_cost"]), _optional_float(t.get("bound")), _optional_float(t.get("gap")), float(t.get("yield") or 0),
-            int(t.get("boards_cut", len(boards))), float(t.get("seconds") or 0),
+            float(t["net_cost"]),
+            _optional_float(t.get("bound")),
+            _optional_float(t.get("gap")),
+            float(t.get("yield") or 0),
+            int(t.get("boards_cut", len(boards))),
+            float(t.get("seconds") or 0),
         )
         known = {"format", "job", "units", "revision", "boards", "unplaced", "totals"}
         extra = {k: v for k, v in body.items() if k not in known}
@@ -233,20 +237,44 @@ def _board(b: Mapping[str, Any], units: Units) -> BoardPlan:
         return from_number(v, units)
 
     cuts = tuple(
-        Cut(int(c["order"]), c["stage"], c["kind"], length(c["at"]), length(c["from"]), length(c["to"]), length(c["kerf"]),
-            c.get("blank"), c.get("layer"), c.get("state") or "planned")
+        Cut(
+            int(c["order"]),
+            c["stage"],
+            c["kind"],
+            length(c["at"]),
+            length(c["from"]),
+            length(c["to"]),
+            length(c["kerf"]),
+            c.get("blank"),
+            c.get("layer"),
+            c.get("state") or "planned",
+        )
         for c in b.get("cuts", ())
     )
     blanks = tuple(
-        Blank(k["blank"], *size(k), int(k["layers"]), tuple(length(t) for t in k["thicknesses"]), tuple(k["pieces"])) for k in b["blanks"]
+        Blank(k["blank"], *size(k), int(k["layers"]), tuple(length(t) for t in k["thicknesses"]), tuple(k["pieces"]))
+        for k in b["blanks"]
     )
     pieces = tuple(
-        Piece(q["piece"], q["part"], q["blank"], *size(q), int(q["layer"]), int(q["layers"]), length(q["thickness"]), q.get("set"),
-              q.get("stave"), q.get("show"), q.get("hinge"), q.get("state") or "planned")
+        Piece(
+            q["piece"],
+            q["part"],
+            q["blank"],
+            *size(q),
+            int(q["layer"]),
+            int(q["layers"]),
+            length(q["thickness"]),
+            q.get("set"),
+            q.get("stave"),
+            q.get("show"),
+            q.get("hinge"),
+            q.get("state") or "planned",
+        )
         for q in b["pieces"]
     )
     offcuts = tuple(
-        Offcut(o["offcut"], *size(o), int(o.get("layer") or 1), int(o.get("layers") or 1), bool(o["kept"])) for o in b.get("offcuts", ())
+        Offcut(o["offcut"], *size(o), int(o.get("layer") or 1), int(o.get("layers") or 1), bool(o["kept"]))
+        for o in b.get("offcuts", ())
     )
     spoiled = tuple(
         Spoiled(o["piece"], *size(o), int(o.get("layer") or 1), int(o.get("layers") or 1)) for o in b.get("spoiled", ())

@@ -25,6 +25,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.today import printed_date
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
+    from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
 
     if not 0 < args.seconds <= 86_400:
@@ -32,6 +33,7 @@ def run(args: argparse.Namespace) -> int:
     job = read_job(inventory() / MAIN_JOB)
     parts = sum(p.qty for p in job.parts)
     print(f"Planning {job.name}: {parts} parts, {len(job.boards)} boards in the rack, {args.seconds:g} s ...", flush=True)
+    warm()
     plan = plan_checked(job, seconds=args.seconds).plan
     files = plan_files(job, plan) | packet_files(job, plan, PAPERS[args.paper], printed_date())
     write_all_atomically(args.out, files)

@@ -19,7 +19,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rack", metavar="FILE", help="take the boards from this rack, and hold those that the plan cuts")
     parser.add_argument("--seconds", type=float, default=20.0, metavar="S", help="how long to search (default: 20)")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
-    parser.add_argument("--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)")
+    parser.add_argument(
+        "--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)"
+    )
     parser.add_argument("--quiet", action="store_true", help="show no progress")
 
 
@@ -49,7 +51,11 @@ def _summary(plan: object, out: Path) -> list[str]:
 
     assert isinstance(plan, Plan)
     t = plan.totals
-    gap = "" if t.gap is None else f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+    gap = (
+        ""
+        if t.gap is None
+        else f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+    )
     lines = [f"{len(plan.boards)} boards cut, net cost {t.net_cost:.2f}{gap}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
     lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
     return [*lines, f"written: {out / 'plan.json'}"]
@@ -61,7 +67,7 @@ class _Printer:
     LINE = "{seconds:5.1f} s  {doing:<20} cost {cost:>9}  bound {bound:>9}  gap {gap:>6}  {left:4.0f} s left"
 
     def __init__(self) -> None:
-        self.last = ""
+        self.last: tuple[str, str] | None = None
 
     def __call__(self, p: Progress) -> None:
         cost = "-" if p.cost is None else f"{p.cost:.2f}"
@@ -70,6 +76,11 @@ class _Printer:
         if not sys.stderr.isatty():
             if (cost, bound) == self.last:
                 return
-            self.last = (cost, bound)  # type: ignore[assignment]
+            self.last = (cost, bound)
         line = self.LINE.format(seconds=p.seconds, doing=p.doing, cost=cost, bound=bound, gap=gap, left=p.left)
-        print(f"\r{line}\x1b[K" if sys.stderr.isatty() else line, end="" if sys.stderr.isatty() else "\n", file=sys.stderr, flush=True)
+        print(
+            f"\r{line}\x1b[K" if sys.stderr.isatty() else line,
+            end="" if sys.stderr.isatty() else "\n",
+            file=sys.stderr,
+            flush=True,
+        )

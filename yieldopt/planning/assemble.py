@@ -31,8 +31,14 @@ class Spot:
     y: Fraction
 
 
-def board_plans(job: Job, rows: Sequence[Row], items: Sequence[Item], stocks: Sequence[Stock], layouts: Sequence[Layout],
-                taken: Mapping[str, frozenset[str]] | None = None) -> tuple[tuple[BoardPlan, ...], dict[str, int]]:
+def board_plans(
+    job: Job,
+    rows: Sequence[Row],
+    items: Sequence[Item],
+    stocks: Sequence[Stock],
+    layouts: Sequence[Layout],
+    taken: Mapping[str, frozenset[str]] | None = None,
+) -> tuple[tuple[BoardPlan, ...], dict[str, int]]:
     """The boards cut, and how many of each part found no place. `taken` holds names of a part's pieces that exist
     already (done, or pinned and placed otherwise) and may not be used again."""
     layouts = sorted(layouts, key=lambda lay: lay.stock)
@@ -72,12 +78,16 @@ def _home(group: str, rows: Sequence[Row], items: Sequence[Item], layouts: Seque
 
     def supplied(layout: Layout) -> Fraction:
         gives = layout.gives(items)
-        return sum((min(units, rows[r].need) * rows[r].finished for r, units in gives.items() if rows[r].group == group), Fraction(0))
+        return sum(
+            (min(units, rows[r].need) * rows[r].finished for r, units in gives.items() if rows[r].group == group), Fraction(0)
+        )
 
     return max(range(len(layouts)), key=lambda k: supplied(layouts[k]), default=0)
 
 
-def _spots(items: Sequence[Item], stocks: Sequence[Stock], layouts: Sequence[Layout], kept: Sequence[Sequence[int]]) -> list[Spot]:
+def _spots(
+    items: Sequence[Item], stocks: Sequence[Stock], layouts: Sequence[Layout], kept: Sequence[Sequence[int]]
+) -> list[Spot]:
     spots = []
     for k, layout in enumerate(layouts):
         name = stocks[layout.stock].name
@@ -132,8 +142,15 @@ class _Names:
         return None
 
 
-def _name(job: Job, rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout], kept: Sequence[Sequence[int]],
-          spots: Sequence[Spot], taken: Mapping[str, frozenset[str]]) -> tuple[dict[Spot, Named], dict[str, int]]:
+def _name(
+    job: Job,
+    rows: Sequence[Row],
+    items: Sequence[Item],
+    layouts: Sequence[Layout],
+    kept: Sequence[Sequence[int]],
+    spots: Sequence[Spot],
+    taken: Mapping[str, frozenset[str]],
+) -> tuple[dict[Spot, Named], dict[str, int]]:
     names = _Names(job, taken)
     named: dict[Spot, Named] = {}
     by_item: dict[tuple[int, int], list[Spot]] = {}
@@ -243,14 +260,17 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
     for n, b in enumerate(blanks):
         blanks[n], pieces = _without_empty_layers(b, pieces, specs, job, stock.board)
     offcuts = tuple(
-        Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width) for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
+        Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width)
+        for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
     )
     cuts = _cuts(job, stock.board, layout, blanks, pieces, offcuts)
     credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
     return BoardPlan(stock.name, stock.cost, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
 
 
-def _without_empty_layers(blank: Blank, pieces: list[Piece], specs: Mapping[str, PieceSpec], job: Job, board: Board) -> tuple[Blank, list[Piece]]:
+def _without_empty_layers(
+    blank: Blank, pieces: list[Piece], specs: Mapping[str, PieceSpec], job: Job, board: Board
+) -> tuple[Blank, list[Piece]]:
     """Only layers that hold something are listed: the others are not sawn, if the pieces stay clear that way."""
     mine = [q for q in pieces if q.blank == blank.blank]
     used = sorted({q.layer for q in mine})
@@ -290,15 +310,27 @@ def _piece(job: Job, board: Board, blank: str, spot: Spot, name: Named, spec: Bl
     elif part.faces == 1:
         show = _clear_face(job, board, part, spot)
     return Piece(
-        name.piece, part.name, blank, spot.x, spot.y, q.length, q.width, q.layer, q.layers, spec.thicknesses[q.layer - 1], name.set,
-        name.stave, show, hinge,  # type: ignore[arg-type]
+        name.piece,
+        part.name,
+        blank,
+        spot.x,
+        spot.y,
+        q.length,
+        q.width,
+        q.layer,
+        q.layers,
+        spec.thicknesses[q.layer - 1],
+        name.set,
+        name.stave,
+        show,
+        hinge,  # type: ignore[arg-type]
     )
 
 
 def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     """The face that is clear of sound defects where the part needs one clear face."""
     q = spot.spec
-    faulty = set()
+    faulty: set[str] = set()
     for d in board.defects:
         if d.kind in SOUND_KINDS and d.kind not in part.allow and _reaches(job, d, spot.x, spot.y, q.length, q.width):
             faulty |= {"A", "B"} if d.seen_on == "both" else {d.seen_on}
@@ -309,7 +341,9 @@ def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     return "sawn"
 
 
-def _cuts(job: Job, board: Board, layout: Layout, blanks: Sequence[Blank], pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> tuple[Cut, ...]:
+def _cuts(
+    job: Job, board: Board, layout: Layout, blanks: Sequence[Blank], pieces: Sequence[Piece], offcuts: Sequence[Offcut]
+) -> tuple[Cut, ...]:
     kerf = job.shop.kerf
 
     def extent(x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:

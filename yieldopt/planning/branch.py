@@ -33,7 +33,9 @@ class _Node:
 class Branching:
     """Open nodes in order of bound; the least of them is the bound of the whole problem."""
 
-    def __init__(self, context: Context, master: Master, pool: Pool, counting: Counting, deadline: Deadline, root: Solution, bound: float) -> None:
+    def __init__(
+        self, context: Context, master: Master, pool: Pool, counting: Counting, deadline: Deadline, root: Solution, bound: float
+    ) -> None:
         self.context, self.master, self.pool, self.counting, self.deadline = context, master, pool, counting, deadline
         self.nodes = 0
         self._count = 0
@@ -55,7 +57,9 @@ class Branching:
         node = heapq.heappop(self._open)
         self.nodes += 1
         self._set(node)
-        relaxed = generate(self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, self.counting, cost)
+        relaxed = generate(
+            self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, self.counting, cost
+        )
         if relaxed is None:
             return
         node.bound = max(node.bound, prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, self.counting))
@@ -84,7 +88,11 @@ class Branching:
                 return
         used = self._use(solution)
         costs = self.context.stocks
-        open_shares = [(min(u, 1 - u) * float(costs[i].cost + 1), i) for i, u in used.items() if WHOLE < u < 1 - WHOLE and i not in node.fixed]
+        open_shares = [
+            (min(u, 1 - u) * float(costs[i].cost + 1), i)
+            for i, u in used.items()
+            if WHOLE < u < 1 - WHOLE and i not in node.fixed
+        ]
         if open_shares:
             i = max(open_shares, key=lambda o: (o[0], -o[1]))[1]
             self._push(node, {**node.fixed, i: 1}, node.homes)

@@ -40,7 +40,9 @@ def make_budget(caps: Sequence[int], uses: Sequence[tuple[int, ...]], widths: In
             if min(left, default=0) >= 0:
                 less[k, j] = index[left]
     item_slots = [(int(widths[k]), groups[u]) for k, u in enumerate(uses)]
-    pair_slots = [(max(int(widths[i]), int(widths[j])), groups[u]) for (i, j, *_), u in zip(pairs.tolist(), pair_uses, strict=True)]
+    pair_slots = [
+        (max(int(widths[i]), int(widths[j])), groups[u]) for (i, j, *_), u in zip(pairs.tolist(), pair_uses, strict=True)
+    ]
     slots = sorted({*item_slots, *pair_slots})
     at = {s: k for k, s in enumerate(slots)}
     splits = [

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -61,11 +62,18 @@ class Cells:
         """True where both readings give the same layouts."""
         arrays = ("il", "iw", "near", "far", "blocks", "bstart", "clear", "height")
         return (self.X, self.Y, self.items, self.kx, self.ky, self.umin) == (
-            other.X, other.Y, other.items, other.kx, other.ky, other.umin
+            other.X,
+            other.Y,
+            other.items,
+            other.kx,
+            other.ky,
+            other.umin,
         ) and all(np.array_equal(getattr(self, a), getattr(other, a)) for a in arrays)
 
 
-def make_cells(stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]) -> Cells:
+def make_cells(
+    stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]
+) -> Cells:
     """Arrays for `stock`; `allowed` are the indices of items that its board may give (species, `from`, pins)."""
     shop = job.shop
     fit = [i for i in allowed if millable(items[i], stock, shop)]
@@ -117,14 +125,33 @@ def make_cells(stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], 
     v = shop.values
     omin_w = grid.units(v.offcut_min_width)
     return Cells(
-        stock, grid, loose, X, Y, tuple(fit), il, iw, lclass, flat, near, far, block_array, np.array(bstart, np.int32), clear, height,
-        kx // gx if loose else -(-kx // gx), ky // gy if loose else -(-ky // gy), grid.units(v.offcut_min_length) / gx,
-        max(1, size(omin_w, gy)), int(loose and (omin_w % gy != 0 or ky % gy != 0 or not _on_grid(stock, grid))),
+        stock,
+        grid,
+        loose,
+        X,
+        Y,
+        tuple(fit),
+        il,
+        iw,
+        lclass,
+        flat,
+        near,
+        far,
+        block_array,
+        np.array(bstart, np.int32),
+        clear,
+        height,
+        kx // gx if loose else -(-kx // gx),
+        ky // gy if loose else -(-ky // gy),
+        grid.units(v.offcut_min_length) / gx,
+        max(1, size(omin_w, gy)),
+        int(loose and (omin_w % gy != 0 or ky % gy != 0 or not _on_grid(stock, grid))),
     )
 
 
-def _pinned_cells(item: Item, stock: Stock, grid: Grid, keep: Sequence[Keepout], kx: int, ky: int,
-                  loose: bool) -> tuple[tuple[int, int], tuple[int, int]] | None:
+def _pinned_cells(
+    item: Item, stock: Stock, grid: Grid, keep: Sequence[Keepout], kx: int, ky: int, loose: bool
+) -> tuple[tuple[int, int], tuple[int, int]] | None:
     """Corner cell, and size in cells, of an item that must lie at one place; None where it can't lie there."""
     if item.at is None or item.at[0] != stock.name:
         return None
@@ -191,7 +218,9 @@ def _block(k: Keepout, grid: Grid, x0: int, y0: int, loose: bool) -> tuple[int, 
     return (k.x0 - x0) // gx + 1, -((x0 - k.x1) // gx), (k.y0 - y0) // gy + 1, -((y0 - k.y1) // gy)
 
 
-def _edges_over(stock: Stock, starts: npt.NDArray[np.float64], ends: npt.NDArray[np.float64]) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+def _edges_over(
+    stock: Stock, starts: npt.NDArray[np.float64], ends: npt.NDArray[np.float64]
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
     """Highest near edge and lowest far edge over each [start, end], in inches."""
     xs = np.array([float(p.x) for p in stock.board.outline])
     near = np.array([float(p.near) for p in stock.board.outline])
@@ -238,7 +267,7 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
         else:
             xa, xb, ya, yb = a // gx, -(-b // gx), c // gy, -(-e // gy)
         if xa < xb and ya < yb:
-            free[max(ya, 0):max(yb, 0), max(xa, 0):max(xb, 0)] = False
+            free[max(ya, 0) : max(yb, 0), max(xa, 0) : max(xb, 0)] = False
     start = float(stock.x0) + np.arange(X) * gx / per
     high, low = _edges_over(stock, start, start + gx / per)
     if loose:
@@ -261,7 +290,5 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
 def _steepest(stock: Stock) -> float:
     """Greatest slope of either edge."""
     points = stock.board.outline
-    slopes = [
-        max(abs(b.near - a.near), abs(b.far - a.far)) / (b.x - a.x) for a, b in zip(points, points[1:], strict=False) if b.x > a.x
-    ]
+    slopes = [max(abs(b.near - a.near), abs(b.far - a.far)) / (b.x - a.x) for a, b in pairwise(points) if b.x > a.x]
     return float(max(slopes, default=0))

@@ -20,7 +20,6 @@ from yieldopt.planning.sections import SectionPricer, Shape
 from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
 
-
 # Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
 LARGE = 2.0e9
 
@@ -55,15 +54,23 @@ def may_come_from(part: Part, board: Board) -> bool:
     )
 
 
-def prepare(job: Job, executor: Executor, full: Shape, quick: Shape, stocks: Sequence[Stock] | None = None,
-            still: Sequence[int] | None = None) -> Context:
+def prepare(
+    job: Job,
+    executor: Executor,
+    full: Shape,
+    quick: Shape,
+    stocks: Sequence[Stock] | None = None,
+    still: Sequence[int] | None = None,
+) -> Context:
     """Rows, items, stocks and pricers of a job: of whole boards and all its parts unless `stocks` (regions that earlier
     cuts have left) and `still` (how many of each part are still wanted) say otherwise."""
     rows = build_rows(job, still)
     items = build_items(job, rows)
     stocks = whole_boards(job) if stocks is None else tuple(stocks)
     grid = make_grid(items, stocks, job.shop)
-    allowed = [[k for k, item in enumerate(items) if all(may_come_from(job.parts[q.part], s.board) for q in item.pieces)] for s in stocks]
+    allowed = [
+        [k for k, item in enumerate(items) if all(may_come_from(job.parts[q.part], s.board) for q in item.pieces)] for s in stocks
+    ]
     units = [in_units(item, grid) for item in items]
 
     def pricers(grid: Grid, shape: Shape, loose: bool) -> list[SectionPricer]:
@@ -74,14 +81,29 @@ def prepare(job: Job, executor: Executor, full: Shape, quick: Shape, stocks: Seq
 
     tight = pricers(grid, full, False)
     large = sum(p.work for p in tight) > LARGE
-    swift = pricers(coarser(grid), quick, False) if large else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
+    swift = (
+        pricers(coarser(grid), quick, False) if large else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
+    )
     loose = pricers(grid, full, True)
     loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
     engine = Engine(stocks, items, len(rows), tight, swift, loose, executor)
-    scale = [reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator) for r, r_ in enumerate(rows)]
+    scale = [
+        reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator)
+        for r, r_ in enumerate(rows)
+    ]
     penalty = 1.0 + float(sum((s.cost for s in stocks), start=0))
-    return Context(job, rows, items, stocks, grid, engine, Demand(rows, scale, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade), penalty, large)
+    return Context(
+        job,
+        rows,
+        items,
+        stocks,
+        grid,
+        engine,
+        Demand(rows, scale, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade),
+        penalty,
+        large,
+    )
 
 
 def _homes(rows: Sequence[Row], items: Sequence[Item], cells: Sequence[Cells]) -> Mapping[str, Sequence[int]]:

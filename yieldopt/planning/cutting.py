@@ -36,7 +36,9 @@ class Region:
 Extent = Callable[[Fraction, Fraction], tuple[Fraction, Fraction]]
 
 
-def part_cuts(region: Region, rects: Sequence[Rect], first: Kind, crosscut: Fraction, rip: Fraction, extent: Extent) -> list[Sawn]:
+def part_cuts(
+    region: Region, rects: Sequence[Rect], first: Kind, crosscut: Fraction, rip: Fraction, extent: Extent
+) -> list[Sawn]:
     """Cuts, parents before children, that leave each rectangle alone in a region less than a kerf larger than itself.
 
     Cuts of one level are in order from the datum; at each level the direction that parts more is taken, `first` before
@@ -52,8 +54,9 @@ def part_cuts(region: Region, rects: Sequence[Rect], first: Kind, crosscut: Frac
     return cuts
 
 
-def _split(region: Region, rects: list[Rect], kind: Kind, crosscut: Fraction, rip: Fraction, extent: Extent,
-           cuts: list[Sawn]) -> list[tuple[Region, list[Rect], Kind]]:
+def _split(
+    region: Region, rects: list[Rect], kind: Kind, crosscut: Fraction, rip: Fraction, extent: Extent, cuts: list[Sawn]
+) -> list[tuple[Region, list[Rect], Kind]]:
     """Cut one region in one direction; returns the regions that hold rectangles and still need cutting."""
     if not rects:
         return []
@@ -113,8 +116,15 @@ def _limits(region: Region, kind: Kind, extent: Extent) -> tuple[Fraction, Fract
     return (low if region.y0 is None else region.y0), (high if region.y1 is None else region.y1)
 
 
-def _saw(region: Region, strips: Sequence[list[Rect]], edges: Sequence[Fraction], kind: Kind, kerf: Fraction, extent: Extent,
-         cuts: list[Sawn]) -> list[tuple[Region, list[Rect], Kind]]:
+def _saw(
+    region: Region,
+    strips: Sequence[list[Rect]],
+    edges: Sequence[Fraction],
+    kind: Kind,
+    kerf: Fraction,
+    extent: Extent,
+    cuts: list[Sawn],
+) -> list[tuple[Region, list[Rect], Kind]]:
     for at in edges:
         if kind == "crosscut":
             low, high = extent(at, at + kerf)
@@ -129,8 +139,11 @@ def _saw(region: Region, strips: Sequence[list[Rect]], edges: Sequence[Fraction]
         before = [a + kerf for a in edges if a + kerf <= start]
         behind = [a for a in edges if a >= end]
         if kind == "crosscut":
-            below.append((Region(max(before, default=region.x0), min(behind, default=region.x1), region.y0, region.y1), group, other))
+            below.append(
+                (Region(max(before, default=region.x0), min(behind, default=region.x1), region.y0, region.y1), group, other)
+            )
         else:
-            low, high = max(before) if before else region.y0, min(behind) if behind else region.y1
-            below.append((Region(region.x0, region.x1, low, high), group, other))
+            bottom = max(before) if before else region.y0
+            top = min(behind) if behind else region.y1
+            below.append((Region(region.x0, region.x1, bottom, top), group, other))
     return below

@@ -24,8 +24,16 @@ class OutOfTime(Exception):
 class Engine:
     """Best layout of each stock for given row values."""
 
-    def __init__(self, stocks: Sequence[Stock], items: Sequence[Item], rows: int, full: Sequence[SectionPricer],
-                 quick: Sequence[SectionPricer], loose: Sequence[SectionPricer], executor: Executor) -> None:
+    def __init__(
+        self,
+        stocks: Sequence[Stock],
+        items: Sequence[Item],
+        rows: int,
+        full: Sequence[SectionPricer],
+        quick: Sequence[SectionPricer],
+        loose: Sequence[SectionPricer],
+        executor: Executor,
+    ) -> None:
         self.stocks, self.items, self.executor = stocks, items, executor
         self.supply = np.zeros((len(items), rows))
         for k, item in enumerate(items):
@@ -34,8 +42,14 @@ class Engine:
         self.full, self.quick, self.loose = full, quick, loose
         self.calls = 0
 
-    def _run(self, pricers: Sequence[SectionPricer], which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted],
-             deadline: Deadline | None) -> list[tuple[float, Column]]:
+    def _run(
+        self,
+        pricers: Sequence[SectionPricer],
+        which: Sequence[int],
+        pi: Sequence[Floats],
+        counted: Sequence[Counted],
+        deadline: Deadline | None,
+    ) -> list[tuple[float, Column]]:
         def one(task: tuple[int, Floats, Counted]) -> tuple[float, Column]:
             if deadline is not None and deadline.over:
                 raise OutOfTime
@@ -47,8 +61,9 @@ class Engine:
         tasks = list(zip(which, pi, counted, strict=True))
         return list(self.executor.map(one, tasks)) if len(tasks) > 1 else [one(t) for t in tasks]
 
-    def price(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool,
-              deadline: Deadline) -> list[tuple[float, Column]]:
+    def price(
+        self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool, deadline: Deadline
+    ) -> list[tuple[float, Column]]:
         """(worth, column) for each stock in `which`, with its row values `pi` and counted rows; layouts can be cut.
         Raises `OutOfTime` when the deadline passes before all are priced."""
         return self._run(self.quick if quick else self.full, which, pi, counted, deadline)

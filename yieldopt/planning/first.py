@@ -44,12 +44,18 @@ def clear_sections(context: Context, stock: Stock) -> list[Rect]:
 def first_columns(context: Context) -> tuple[Column, ...]:
     """Columns of a first plan for the single parts of the job; empty where there are none."""
     singles = {
-        r: next((k for k, i in enumerate(context.items) if len(i.gives) == 1 and i.gives[0] == (r, 1) and i.at is None), None)
-        for r, row in enumerate(context.rows) if row.kind == "piece" and row.pin is None
+        r: next(
+            (k for k, i in enumerate(context.items) if len(i.gives) == 1 and i.gives[0] == (r, Fraction(1)) and i.at is None),
+            None,
+        )
+        for r, row in enumerate(context.rows)
+        if row.kind == "piece" and row.pin is None
     }
     wanted = [(r, k) for r, k in singles.items() if k is not None for _ in range(int(context.rows[r].need))]
     columns = []
-    by_value = sorted(range(len(context.stocks)), key=lambda i: (context.stocks[i].cost / max(Fraction(1), context.stocks[i].board.area), i))
+    by_value = sorted(
+        range(len(context.stocks)), key=lambda i: (context.stocks[i].cost / max(Fraction(1), context.stocks[i].board.area), i)
+    )
     for i in by_value:
         fit = set(context.engine.full[i].cells.items)
         mine = [(n, k) for n, (_, k) in enumerate(wanted) if k in fit]

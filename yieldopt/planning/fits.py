@@ -71,7 +71,9 @@ class ItemUnits:
 def in_units(item: Item, grid: Grid) -> ItemUnits:
     u = grid.units
     return ItemUnits(
-        u(item.length), u(item.width), tuple((u(b.x), u(b.length), u(b.width)) for b in item.blanks),
+        u(item.length),
+        u(item.width),
+        tuple((u(b.x), u(b.length), u(b.width)) for b in item.blanks),
         tuple((q, u(q.x), u(q.y), u(q.length), u(q.width)) for q in item.pieces),
     )
 

@@ -28,8 +28,9 @@ class Relaxed:
     converged: bool
 
 
-def lagrangian(solution: Solution, worths: Mapping[int, float], master: Master, costs: Sequence[float],
-               fixed: Mapping[int, int]) -> float:
+def lagrangian(
+    solution: Solution, worths: Mapping[int, float], master: Master, costs: Sequence[float], fixed: Mapping[int, int]
+) -> float:
     """Bound on the master from prices: needs at their worth, less what the stocks are worth beyond their cost."""
     total = solution.wanted
     where = {i: k for k, i in enumerate(master.which)}
@@ -56,7 +57,11 @@ class Counting:
 
     def group(self, stock: int, group: str) -> None:
         """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""
-        rows = [r for r, row in enumerate(self.master.rows) if row.group == group and row.one_board and self.whole[r] and self.need[r] > 0]
+        rows = [
+            r
+            for r, row in enumerate(self.master.rows)
+            if row.group == group and row.one_board and self.whole[r] and self.need[r] > 0
+        ]
         size = 1
         for r in rows:
             size *= int(self.need[r]) + 1
@@ -70,7 +75,8 @@ class Counting:
         for r in counted:
             size *= int(self.need[r]) + 1
         over = [
-            (units / max(self.need[r], 0.5), r) for r, units in column.gives
+            (units / max(self.need[r], 0.5), r)
+            for r, units in column.gives
             if self.whole[r] and r not in counted and units > self.need[r] + 1e-9 and size * (int(self.need[r]) + 1) <= self.most
         ]
         if not over:
@@ -80,8 +86,17 @@ class Counting:
         return True
 
 
-def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fixed: Mapping[int, int], quick: bool,
-             rounds: int, counting: Counting, enough: float = np.inf) -> Relaxed | None:
+def generate(
+    master: Master,
+    engine: Engine,
+    pool: Pool,
+    deadline: Deadline,
+    fixed: Mapping[int, int],
+    quick: bool,
+    rounds: int,
+    counting: Counting,
+    enough: float = np.inf,
+) -> Relaxed | None:
     """Add columns to `master` (and `pool`) until its relaxation is solved, `rounds` are done or the bound passes
     `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict each other."""
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
@@ -100,7 +115,9 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
             priced = engine.price(live, pi, [counting.of(i) for i in live], quick, deadline)
             again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
             while again:
-                redone = engine.price([live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick, deadline)
+                redone = engine.price(
+                    [live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick, deadline
+                )
                 for k, p in zip(again, redone, strict=True):
                     priced[k] = p
                 again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
@@ -112,7 +129,9 @@ def generate(master: Master, engine: Engine, pool: Pool, deadline: Deadline, fix
             best, sharpest = promise, solution
         added = 0
         for i, (worth, column) in zip(live, priced, strict=True):
-            if costs[i] - worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(1.0, abs(solution.value)):
+            if costs[i] - worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(
+                1.0, abs(solution.value)
+            ):
                 pool.add(column)
                 master.add(column)
                 added += 1

@@ -70,7 +70,9 @@ def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Gri
     """The grid for one job: exact units for everything that has a size, and the two steps."""
     items, stocks = tuple(items), tuple(stocks)
 
-    step_x, exact_x = choose_step((i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if len(items) > MANY_ITEMS else FINEST)
+    step_x, exact_x = choose_step(
+        (i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if len(items) > MANY_ITEMS else FINEST
+    )
     step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items if i.at is None)
     denominators = {step_x.denominator, step_y.denominator, shop.kerf.crosscut.denominator, shop.kerf.rip.denominator}
     v, a = shop.values, shop.allowances

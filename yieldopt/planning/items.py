@@ -166,8 +166,14 @@ class _Maker:
             n += 1
         return n
 
-    def _blank(self, species: str, spots: Sequence[tuple[int, Fraction, Fraction, Fraction]], thicknesses: tuple[Fraction, ...],
-               gives: tuple[tuple[int, Fraction], ...], stave: bool = False) -> Iterator[Item]:
+    def _blank(
+        self,
+        species: str,
+        spots: Sequence[tuple[int, Fraction, Fraction, Fraction]],
+        thicknesses: tuple[Fraction, ...],
+        gives: tuple[tuple[int, Fraction], ...],
+        stave: bool = False,
+    ) -> Iterator[Item]:
         """Items of one blank whose layers all hold the same `spots` (part, x, length, width); one item for each face
         that parts with one clear face may show."""
         layers = len(thicknesses)
@@ -188,7 +194,12 @@ class _Maker:
 
     def _two_layers(self, r1: int, p1: Part, r2: int, p2: Part) -> Iterator[Item]:
         """One layer of each of two parts (and two of the first): thin parts of nearly one size out of thick stock."""
-        l1, w1, l2, w2 = rough_length(p1, self.shop), rough_width(p1, self.shop), rough_length(p2, self.shop), rough_width(p2, self.shop)
+        l1, w1, l2, w2 = (
+            rough_length(p1, self.shop),
+            rough_width(p1, self.shop),
+            rough_length(p2, self.shop),
+            rough_width(p2, self.shop),
+        )
         length, width = max(l1, l2), max(w1, w2)
         if min(l1, l2) < self.shop.machines.min_mill_length or min(l1 * w1, l2 * w2) < LAYER_FILL * length * width:
             return
@@ -201,9 +212,7 @@ class _Maker:
             if n > self.rows[r1].need or thickness_need(thicknesses, tested, self.shop) > thickest:
                 return
             sizes = [(i1, l1, w1)] * n + [(i2, l2, w2)]
-            pieces = tuple(
-                PieceSpec(i, Fraction(0), Fraction(0), a, w, k + 1, n + 1) for k, (i, a, w) in enumerate(sizes)
-            )
+            pieces = tuple(PieceSpec(i, Fraction(0), Fraction(0), a, w, k + 1, n + 1) for k, (i, a, w) in enumerate(sizes))
             blank = BlankSpec(Fraction(0), length, width, thicknesses, pieces)
             yield Item(p1.species, length, width, (blank,), ((r1, Fraction(n)), (r2, Fraction(1))))
 
@@ -236,9 +245,7 @@ class _Maker:
         blank_width = max(width, self.shop.machines.min_rip_width)
         if blank_width > blank_width_limit(self.shop, len(ps)) or min(p.thickness for p in ps) < self.shop.machines.min_thickness:
             return
-        pieces = tuple(
-            PieceSpec(i, Fraction(0), Fraction(0), piece_length, width, k + 1, len(ps)) for k, i in enumerate(parts)
-        )
+        pieces = tuple(PieceSpec(i, Fraction(0), Fraction(0), piece_length, width, k + 1, len(ps)) for k, i in enumerate(parts))
         blank = BlankSpec(Fraction(0), length, blank_width, tuple(p.thickness for p in ps), pieces)
         yield Item(ps[0].species, length, blank_width, (blank,), gives)
 
@@ -266,7 +273,11 @@ class _Maker:
                 x += length + self.shop.kerf.crosscut
             total = x - self.shop.kerf.crosscut
             thinnest = min(p.thickness for p in ps)
-            if width > blank_width_limit(self.shop, 1) or width < self.shop.machines.min_rip_width or thinnest < self.shop.machines.min_thickness:
+            if (
+                width > blank_width_limit(self.shop, 1)
+                or width < self.shop.machines.min_rip_width
+                or thinnest < self.shop.machines.min_thickness
+            ):
                 continue
             shows: tuple[str | None, ...] = ("A", "B") if any(p.faces == 1 for p in ps) else (None,)
             for show in shows:
@@ -280,9 +291,7 @@ class _Maker:
                     whole = BlankSpec(Fraction(0), length, width, (ps[0].thickness,), pieces)
                     yield Item(ps[0].species, length, width, (whole,), gives)
                 if all(q.length >= self.shop.machines.min_mill_length for q in pieces) and len(pieces) > 1:
-                    apart = tuple(
-                        BlankSpec(q.x, q.length, width, (self.job.parts[q.part].thickness,), (q,)) for q in pieces
-                    )
+                    apart = tuple(BlankSpec(q.x, q.length, width, (self.job.parts[q.part].thickness,), (q,)) for q in pieces)
                     yield Item(ps[0].species, total, width, apart, gives)
 
     def _staves(self, r: int, row: Row) -> Iterator[Item]:
@@ -296,7 +305,9 @@ class _Maker:
             if whole_of(row.pin.piece) != row.pin.piece:
                 for net in stave_widths(part, self.shop):
                     spots = [(i, Fraction(0), length, net + 2 * self.shop.allowances.edge)]
-                    yield from self._blank(part.species, spots, (part.thickness,), ((width_row, net), (r, Fraction(1))), stave=True)
+                    yield from self._blank(
+                        part.species, spots, (part.thickness,), ((width_row, net), (r, Fraction(1))), stave=True
+                    )
             else:
                 spots = [(i, Fraction(0), length, rough_width(part, self.shop))]
                 yield from self._blank(part.species, spots, (part.thickness,), ((width_row, whole), (r, Fraction(1))))

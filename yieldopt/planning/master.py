@@ -49,8 +49,15 @@ class Solution:
 class Master:
     """Restricted linear master over a set of stocks, for rows with `need`; columns can be added, stocks fixed."""
 
-    def __init__(self, rows: Sequence[Row], need: Sequence[float], stocks: Sequence[Stock], which: Iterable[int], penalty: float,
-                 homes: Mapping[str, Sequence[int]]) -> None:
+    def __init__(
+        self,
+        rows: Sequence[Row],
+        need: Sequence[float],
+        stocks: Sequence[Stock],
+        which: Iterable[int],
+        penalty: float,
+        homes: Mapping[str, Sequence[int]],
+    ) -> None:
         self.rows, self.which, self.penalty = rows, list(which), penalty
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         inf = self.solver.infinity()
@@ -141,7 +148,11 @@ class Master:
                     share += x
                     for r, units in self.columns[k].gives:
                         used[r] = used.get(r, 0.0) + x * units
-            broken += [(r, i) for r, u in used.items() if u > self.need[r] * share + 1e-7 * max(1.0, self.need[r]) and (r, i) not in self.caps]
+            broken += [
+                (r, i)
+                for r, u in used.items()
+                if u > self.need[r] * share + 1e-7 * max(1.0, self.need[r]) and (r, i) not in self.caps
+            ]
         for r, i in broken:
             cap = self.solver.Constraint(0.0, self.solver.infinity())
             for k in self.at[i]:
@@ -171,10 +182,20 @@ class Master:
         shares = np.array([v.solution_value() for v in self.variables])
         chosen = {k: x.solution_value() for k, x in self.choice.items()}
         unplaced = sum(u.solution_value() * float(r.finished) for u, r in zip(self.slack, self.rows, strict=True))
-        return Solution(self.objective.Value(), tuple(pi), grant, sigma, shares, chosen, wanted, unplaced, {g: self._group_worth(g) for g in self.groups})
+        return Solution(
+            self.objective.Value(),
+            tuple(pi),
+            grant,
+            sigma,
+            shares,
+            chosen,
+            wanted,
+            unplaced,
+            {g: self._group_worth(g) for g in self.groups},
+        )
 
     def _group_worth(self, group: str) -> float:
-        return max(0.0, self.groups[group].dual_value())
+        return max(0.0, float(self.groups[group].dual_value()))
 
     def choice_slack(self, solution: Solution) -> float:
         """What the Lagrangian bound loses where a group's choice of a stock is worth more than the group (never above
@@ -183,7 +204,9 @@ class Master:
         total = 0.0
         for group, i in self.choice:
             cost = sum(
-                solution.pi[where[i]][r] * self.need[r] for r, row in enumerate(self.rows) if row.one_board and row.group == group and self.need[r] > 0
+                solution.pi[where[i]][r] * self.need[r]
+                for r, row in enumerate(self.rows)
+                if row.one_board and row.group == group and self.need[r] > 0
             )
             total += min(0.0, cost - solution.worth[group])
         return total

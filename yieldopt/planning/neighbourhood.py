@@ -6,6 +6,9 @@ import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.context import Context
@@ -104,8 +107,8 @@ class Neighbourhoods:
         return any(need[r] > 1e-9 for r, _ in column.gives)
 
     @staticmethod
-    def _reduced(column: Column, pi: Sequence[float], sigma: float) -> float:
-        return column.cost - sum(pi[r] * a for r, a in column.gives) + sigma
+    def _reduced(column: Column, pi: npt.NDArray[np.float64], sigma: float) -> float:
+        return float(column.cost - sum(pi[r] * a for r, a in column.gives) + sigma)
 
     def _pick(self, now: Choice, home: int | None) -> list[int]:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""

@@ -43,11 +43,19 @@ def _fits_nowhere(context: Context, part: Part) -> str | None:
         if any(q.part == k for i in cells.items for q in context.items[i].pieces):
             return None
     boards = [b for b in job.boards if b.name not in job.leave and may_come_from(part, b)]
-    layers = 2 if part.match_kind == "book" else sum(p.qty for p in job.parts if p.match == part.match) if part.match_kind == "slip" else 1
+    layers = (
+        2
+        if part.match_kind == "book"
+        else sum(p.qty for p in job.parts if p.match == part.match)
+        if part.match_kind == "slip"
+        else 1
+    )
     need = min(thickness_need((part.thickness,) * layers, b.stress == "tested", job.shop) for b in boards)
     thickest = max(b.thickness for b in boards)
     if need > thickest:
-        return f"needs {show(need, job.units)} of thickness{f' for {layers} layers' if layers > 1 else ''}; the thickest such board has {show(thickest, job.units)}"
+        layered = f" for {layers} layers" if layers > 1 else ""
+        have = show(thickest, job.units)
+        return f"needs {show(need, job.units)} of thickness{layered}; the thickest such board has {have}"
     length = min(a for a, _ in rough_sizes(part, job.shop))
     longest = max(b.length for b in boards)
     if length > longest:

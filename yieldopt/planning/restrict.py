@@ -57,7 +57,9 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
             else:
                 supplied[r] += units
     for stocks in best_home.values():
-        most = max(stocks.values(), key=lambda s: sum(min(s[r], need[r]) * float(demand.rows[r].finished) for r in range(len(need))))
+        most = max(
+            stocks.values(), key=lambda s: sum(min(s[r], need[r]) * float(demand.rows[r].finished) for r in range(len(need)))
+        )
         for r, units in enumerate(most):
             supplied[r] += units
     missing = {r: need[r] - s for r, s in enumerate(supplied) if need[r] - s > 1e-9}
@@ -71,8 +73,17 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
     return Choice(columns, missing, cost, cost + lost)
 
 
-def choose(columns: Sequence[Column], need: Sequence[float], demand: Demand, must: Iterable[int], seconds: float, effort: float,
-           hint: Iterable[Column] = (), seed: int = 0, workers: int = 1) -> Choice | None:
+def choose(
+    columns: Sequence[Column],
+    need: Sequence[float],
+    demand: Demand,
+    must: Iterable[int],
+    seconds: float,
+    effort: float,
+    hint: Iterable[Column] = (),
+    seed: int = 0,
+    workers: int = 1,
+) -> Choice | None:
     """Cheapest whole choice among `columns`; stocks in `must` are cut. Stops after `effort` units of deterministic
     time (the same answer on every machine) or, at the latest, after `seconds`."""
     model = cp_model.CpModel()

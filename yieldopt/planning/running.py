@@ -15,6 +15,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.planning.result import Observer, Result
+from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 
 
@@ -48,13 +49,16 @@ def stopping(deadline: Deadline) -> Iterator[None]:
 
 def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observer: Observer | None) -> tuple[Job, Result]:
     """The job in `folder` and its checked plan."""
-    deadline = Deadline(seconds)
     job = read_job(folder)
+    warm()
+    deadline = Deadline(seconds)
     with stopping(deadline):
         return job, plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
 
 
-def planned_from_rack(folder: Path, rack: str, *, seconds: float, seed: int, until_gap: float, observer: Observer | None) -> tuple[Job, Result]:
+def planned_from_rack(
+    folder: Path, rack: str, *, seconds: float, seed: int, until_gap: float, observer: Observer | None
+) -> tuple[Job, Result]:
     """The job in `folder` on the boards of a rack that no other job holds; those that the plan cuts are held for it.
 
     While the search runs all boards it may use are held under a token that runs out by itself, so that two planners
@@ -62,6 +66,7 @@ def planned_from_rack(folder: Path, rack: str, *, seconds: float, seed: int, unt
     """
     from yieldopt.rack.facade import Rack
 
+    warm()
     deadline = Deadline(seconds)
     token = uuid.uuid4().hex
     with Rack.open(rack) as shelf:

@@ -1,7 +1,8 @@
 """Pricing by sections and strips: the best layout of one stock for given item values, and a bound on any such layout.
 
 Kinds of layout considered: crosscut first, the board in sections, each ripped into strips, each strip holding one item
-or two of like width end to end. Kept offcuts are strips of sections, or of all that is left at the far end, ripped clear of defects.
+or two of like width end to end. Kept offcuts are strips of sections, or of all that is left at the far end,
+ripped clear of defects.
 """
 
 from __future__ import annotations
@@ -89,8 +90,11 @@ class SectionPricer:
             X, n = self.cells.X, len(self.lens)
             kept.clear()
             kept[budgets] = _Work(
-                np.empty((budgets, n, X), np.int32), np.empty((budgets, X), np.int32), np.empty((budgets, X + 1), np.int32),
-                np.empty((budgets, X), np.int32), np.empty((budgets, X), np.int32),
+                np.empty((budgets, n, X), np.int32),
+                np.empty((budgets, X), np.int32),
+                np.empty((budgets, X + 1), np.int32),
+                np.empty((budgets, X), np.int32),
+                np.empty((budgets, X), np.int32),
             )
         return kept[budgets]
 
@@ -101,7 +105,9 @@ class SectionPricer:
             self._budgets[counted] = make_budget([cap for _, cap in counted], uses, self.cells.iw, self.pairs)
         return self._budgets[counted]
 
-    def price(self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False) -> tuple[float, Layout]:
+    def price(
+        self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False
+    ) -> tuple[float, Layout]:
         """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
         wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
         The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
@@ -117,9 +123,36 @@ class SectionPricer:
         strip = rounding(self.strip_length * self.row * density * scale).astype(np.int32)
         tail_value = rounding(self.tail_length * self.row * density * scale).astype(np.int32)
         stack_values(
-            c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less, c.flat, c.near,
-            c.far, c.lclass, c.blocks, c.bstart, self.lens, c.height, c.clear, self.need_clear, strip, self.tail_clear, tail_value,
-            c.umin, c.ky, c.bonus, w.S, w.tail,
+            c.X,
+            c.Y,
+            c.il,
+            c.iw,
+            iv,
+            b.slot,
+            self.order,
+            self.pairs,
+            b.pair_slot,
+            b.slot_width,
+            b.slot_group,
+            b.less,
+            c.flat,
+            c.near,
+            c.far,
+            c.lclass,
+            c.blocks,
+            c.bstart,
+            self.lens,
+            c.height,
+            c.clear,
+            self.need_clear,
+            strip,
+            self.tail_clear,
+            tail_value,
+            c.umin,
+            c.ky,
+            c.bonus,
+            w.S,
+            w.tail,
         )
         chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
         rows = self._trace(w, b, iv, strip, tail_value)
@@ -142,8 +175,35 @@ class SectionPricer:
             part = s if is_tail else int(w.B[s, x])
             need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
             n = trace_stack(
-                x, L, int(c.height[L]), part, c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width,
-                b.slot_group, b.less, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear, need, value, c.umin, c.ky, c.bonus, out,
+                x,
+                L,
+                int(c.height[L]),
+                part,
+                c.X,
+                c.Y,
+                c.il,
+                c.iw,
+                iv,
+                b.slot,
+                self.order,
+                self.pairs,
+                b.pair_slot,
+                b.slot_width,
+                b.slot_group,
+                b.less,
+                c.flat,
+                c.near,
+                c.far,
+                c.lclass,
+                c.blocks,
+                c.bstart,
+                c.clear,
+                need,
+                value,
+                c.umin,
+                c.ky,
+                c.bonus,
+                out,
             )
             rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), L) for r in out[:n]]
             s = 0 if is_tail else states[s, part]

@@ -79,14 +79,24 @@ class _Run:
         return gap is not None and gap <= self.until_gap
 
 
-def plan_job(job: Job, *, seconds: float = 20.0, seed: int = 0, observer: Observer | None = None, deadline: Deadline | None = None,
-             until_gap: float = 0.0, executor: Executor | None = None, stocks: Sequence[Stock] | None = None,
-             still: Sequence[int] | None = None) -> Result:
+def plan_job(
+    job: Job,
+    *,
+    seconds: float = 20.0,
+    seed: int = 0,
+    observer: Observer | None = None,
+    deadline: Deadline | None = None,
+    until_gap: float = 0.0,
+    executor: Executor | None = None,
+    stocks: Sequence[Stock] | None = None,
+    still: Sequence[int] | None = None,
+) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
-    `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan then
-    has an entry for each region used. The same job, seed and effort give the same search; only its end depends on the clock. A given `deadline` (made when
-    the command began) wins over `seconds`; calling its `stop()` ends the run with the best plan so far.
+    `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan
+    then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
+    the clock. A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run
+    with the best plan so far.
     """
     deadline = deadline or Deadline(seconds)
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
@@ -149,16 +159,20 @@ def _plan(run: _Run) -> Plan:
     columns = run.best.columns if run.best is not None else ()
     boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])
     unplaced = tuple(Unplaced(name, qty, why_unplaced(c, name)) for name, qty in missing.items())
-    return Plan(c.job.name, c.job.units, boards, unplaced, totals(c.job, boards, missing, run.bound if not missing else None, run.deadline.elapsed),
-                extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history]})
+    return Plan(
+        c.job.name,
+        c.job.units,
+        boards,
+        unplaced,
+        totals(c.job, boards, missing, run.bound if not missing else None, run.deadline.elapsed),
+        extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history]},
+    )
 
 
 def totals(job: Job, boards: Sequence[BoardPlan], missing: dict[str, int], bound: float | None, seconds: float) -> Totals:
     """Figures of a plan from its boards; see the file format for what each means."""
     net = sum((b.cost - b.credit for b in boards), Fraction(0))
-    finished = sum(
-        ((p.qty - missing.get(p.name, 0)) * p.length * p.width * p.thickness for p in job.parts), Fraction(0)
-    )
+    finished = sum(((p.qty - missing.get(p.name, 0)) * p.length * p.width * p.thickness for p in job.parts), Fraction(0))
     used = Fraction(0)
     for b in boards:
         board = job.board_named[b.board]
@@ -167,4 +181,11 @@ def totals(job: Job, boards: Sequence[BoardPlan], missing: dict[str, int], bound
     if bound is not None:
         bound = min(bound, cost)
     gap = (cost - bound) / cost if bound is not None and cost > 0 else (0.0 if bound is not None else None)
-    return Totals(round(cost, 6), None if bound is None else round(bound, 6), gap, float(finished / used) if used else 0.0, len(boards), round(seconds, 3))
+    return Totals(
+        round(cost, 6),
+        None if bound is None else round(bound, 6),
+        gap,
+        float(finished / used) if used else 0.0,
+        len(boards),
+        round(seconds, 3),
+    )

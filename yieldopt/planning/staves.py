@@ -50,7 +50,9 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
     solver.parameters.max_deterministic_time = MOST_SECONDS
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return []
-    return [[k for k in range(len(nets)) if solver.boolean_value(put[k][c])] for c in range(copies) if solver.boolean_value(made[c])]
+    return [
+        [k for k in range(len(nets)) if solver.boolean_value(put[k][c])] for c in range(copies) if solver.boolean_value(made[c])
+    ]
 
 
 class Glueups:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -43,5 +42,3 @@ def whole_board(board: Board, job: Job) -> Stock:
     far = max(p.far for p in board.outline)
     density = board.price / board.area * job.shop.values.offcut_credit if board.area else Fraction(0)
     return Stock(board, x0, max(x0, x1), near, far, board.price, density)
-
-

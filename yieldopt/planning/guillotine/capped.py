@@ -58,7 +58,7 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
             log("improved", best[0], deadline.left())
 
     if large and bound > best[0] + 1e-6:
-        improve(8, 400)
+        improve(8, 30)
     if bound > best[0] + 1e-6 and not deadline.passed():
         labels = Labels(grid, priced, None if large else filled(grid, grid.values)[0])
         width, number = 2, 0

@@ -58,8 +58,38 @@ def _fill(buf, value, shift, t0, il, iw, X, Y, flat, near, far, blocks, b0, b1):
 
 
 @njit(cache=True, nogil=True)
-def stack_values(X, Y, il, iw, iv, slot, order, pairs, pair_slot, slot_width, slot_group, less, flat, near, far, lclass, blocks, bstart,
-                 lens, height, clear, need_clear, strip_value, tail_clear, tail_value, umin, ky, bonus, S, tail):
+def stack_values(
+    X,
+    Y,
+    il,
+    iw,
+    iv,
+    slot,
+    order,
+    pairs,
+    pair_slot,
+    slot_width,
+    slot_group,
+    less,
+    flat,
+    near,
+    far,
+    lclass,
+    blocks,
+    bstart,
+    lens,
+    height,
+    clear,
+    need_clear,
+    strip_value,
+    tail_clear,
+    tail_value,
+    umin,
+    ky,
+    bonus,
+    S,
+    tail,
+):
     """Value of the best stack within every budget s, for every section length `lens[e]` and start x, into S[s, e, x];
     of the section from x to the far end, into tail[s, x].
 
@@ -89,13 +119,28 @@ def stack_values(X, Y, il, iw, iv, slot, order, pairs, pair_slot, slot_width, sl
             is_tail = e == n_len
             L = X if is_tail else lens[e]
             if not is_tail and X - t0 < L:
-                S[:, e, t0:t0 + n] = NEVER
+                S[:, e, t0 : t0 + n] = NEVER
                 continue
             while ip < order.shape[0] and il[order[ip]] <= L:
                 i = order[ip]
                 ip += 1
                 if iv[i] > 0:
-                    _fill(buf, iv[i], 0, t0, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1])
+                    _fill(
+                        buf,
+                        iv[i],
+                        0,
+                        t0,
+                        il[i],
+                        iw[i],
+                        X,
+                        Y,
+                        flat,
+                        near[lclass[i]],
+                        far[lclass[i]],
+                        blocks,
+                        bstart[i],
+                        bstart[i + 1],
+                    )
                     for y in range(Y - iw[i] + 1):
                         a = best[slot[i], y]
                         c = buf[y]
@@ -107,8 +152,38 @@ def stack_values(X, Y, il, iw, iv, slot, order, pairs, pair_slot, slot_width, sl
                 k = pair_slot[pp]
                 pp += 1
                 if k >= 0 and iv[i] > 0 and iv[j] > 0:
-                    _fill(buf, iv[i], 0, t0, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1])
-                    _fill(buf2, iv[j], il[i], t0, il[j], iw[j], X, Y, flat, near[lclass[j]], far[lclass[j]], blocks, bstart[j], bstart[j + 1])
+                    _fill(
+                        buf,
+                        iv[i],
+                        0,
+                        t0,
+                        il[i],
+                        iw[i],
+                        X,
+                        Y,
+                        flat,
+                        near[lclass[i]],
+                        far[lclass[i]],
+                        blocks,
+                        bstart[i],
+                        bstart[i + 1],
+                    )
+                    _fill(
+                        buf2,
+                        iv[j],
+                        il[i],
+                        t0,
+                        il[j],
+                        iw[j],
+                        X,
+                        Y,
+                        flat,
+                        near[lclass[j]],
+                        far[lclass[j]],
+                        blocks,
+                        bstart[j],
+                        bstart[j + 1],
+                    )
                     for y in range(Y - slot_width[k] + 1):
                         a = best[k, y]
                         c = buf[y]
@@ -129,7 +204,7 @@ def stack_values(X, Y, il, iw, iv, slot, order, pairs, pair_slot, slot_width, sl
                     value[t] = tail_value[t0 + t] if is_tail else strip_value[e]
             for y in range(1, top + 1):
                 if offcuts:
-                    cl = clear[y - 1, t0:t0 + T]
+                    cl = clear[y - 1, t0 : t0 + T]
                     for t in range(cl.shape[0]):
                         run[t] = (run[t] + 1) * (1 if cl[t] >= need[t] else 0)
                 for s in range(n_budgets):
@@ -215,15 +290,44 @@ def _allowed(x, y, il, iw, X, Y, flat, near, far, blocks, b0, b1):
     k = 0 if flat else x
     if y < near[k] or y + iw > far[k]:
         return False
-    for b in range(b0, b1):
+    for b in range(b0, b1):  # noqa: SIM110 - compiled: no generators
         if blocks[b, 0] <= x < blocks[b, 1] and blocks[b, 2] <= y < blocks[b, 3]:
             return False
     return True
 
 
 @njit(cache=True, nogil=True)
-def trace_stack(x, L, top, budget, X, Y, il, iw, iv, slot, order, pairs, pair_slot, slot_width, slot_group, less, flat, near, far, lclass,
-                blocks, bstart, clear, need, value, umin, ky, bonus, out):
+def trace_stack(
+    x,
+    L,
+    top,
+    budget,
+    X,
+    Y,
+    il,
+    iw,
+    iv,
+    slot,
+    order,
+    pairs,
+    pair_slot,
+    slot_width,
+    slot_group,
+    less,
+    flat,
+    near,
+    far,
+    lclass,
+    blocks,
+    bstart,
+    clear,
+    need,
+    value,
+    umin,
+    ky,
+    bonus,
+    out,
+):
     """The stack behind a value of `stack_values`: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y) into `out`; returns
     how many. The value it reaches is left in out[0, 4]."""
     n_budgets = less.shape[0]
@@ -243,8 +347,12 @@ def trace_stack(x, L, top, budget, X, Y, il, iw, iv, slot, order, pairs, pair_sl
         for i in order:
             if il[i] > L:
                 break
-            if iv[i] > 0 and iw[i] <= y and _allowed(
-                x, y - iw[i], il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]
+            if (
+                iv[i] > 0
+                and iw[i] <= y
+                and _allowed(
+                    x, y - iw[i], il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]
+                )
             ):
                 for s in range(n_budgets):
                     s2 = less[s, slot_group[slot[i]]]
@@ -262,7 +370,9 @@ def trace_stack(x, L, top, budget, X, Y, il, iw, iv, slot, order, pairs, pair_sl
             w = slot_width[pair_slot[p]]
             if w > y:
                 continue
-            if _allowed(x, y - w, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]) and _allowed(
+            if _allowed(
+                x, y - w, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]
+            ) and _allowed(
                 x + il[i], y - w, il[j], iw[j], X, Y, flat, near[lclass[j]], far[lclass[j]], blocks, bstart[j], bstart[j + 1]
             ):
                 for s in range(n_budgets):

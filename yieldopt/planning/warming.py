@@ -1,0 +1,34 @@
+"""Compiles the pricing step before any clock runs: some ten seconds on the first run after an installation, then none."""
+
+from __future__ import annotations
+
+from concurrent.futures import Executor, Future
+from fractions import Fraction
+
+from yieldopt.lumber import Board, Job, Part
+
+
+def tiny_job() -> Job:
+    """One board and one part: the least that goes through every compiled function."""
+    inch = Fraction(1)
+    board = Board("B", "any", "4/4", inch, 30 * inch, 5 * inch, inch, cost=inch)
+    return Job("tiny", "in", (Part("P", 1, "any", inch / 2, 2 * inch, 16 * inch),), (board,))
+
+
+def warm() -> None:
+    """Load or compile every compiled function that planning uses."""
+    from yieldopt.planning.context import prepare
+    from yieldopt.planning.sections import Shape
+
+    context = prepare(tiny_job(), _Serial(), Shape(), Shape())
+    values = context.engine.supply.sum(axis=1)
+    context.engine.full[0].price(values, 0.1)
+
+
+class _Serial(Executor):
+    """Runs each call at once, in the caller's thread."""
+
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
+        future: Future[object] = Future()
+        future.set_result(fn(*args, **kwargs))
+        return future
