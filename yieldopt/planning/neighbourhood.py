@@ -19,12 +19,13 @@ from yieldopt.planning.restrict import Choice, choose, evaluate
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 2, 5
 PRICING_ROUNDS = 10
-EFFORT = 0.6
-# Most combinations of counted copies in a neighbourhood's pricing.
-MOST_BUDGETS = 24
-MOST_BUDGETS_LARGE = 6
+EFFORT = 0.2
+# Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
+MOST_BUDGETS = 6
+MOST_BUDGETS_FEW = 24
+FEW_STOCKS = 6
 # Columns handed to the whole choice, the cheapest in reduced cost.
-MOST_COLUMNS = 400
+MOST_COLUMNS = 250
 
 
 @dataclass
@@ -57,7 +58,7 @@ class Neighbourhoods:
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
-        counting = Counting(master, MOST_BUDGETS_LARGE if c.large else MOST_BUDGETS)
+        counting = Counting(master, MOST_BUDGETS_FEW if len(c.stocks) <= FEW_STOCKS else MOST_BUDGETS)
         if home is not None and home in master.choice:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])

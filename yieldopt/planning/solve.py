@@ -19,7 +19,7 @@ from yieldopt.planning.context import Context, prepare
 from yieldopt.planning.first import first_columns
 from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import Master
-from yieldopt.planning.neighbourhood import Neighbourhoods
+from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
 from yieldopt.planning.reasons import why_unplaced
 from yieldopt.planning.restrict import Choice, choose, evaluate
 from yieldopt.planning.result import Observer, Progress, Result
@@ -35,7 +35,7 @@ QUICK_TURNS, QUICK_ROUNDS = 6, 10
 # Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
 HOODS_A_NODE = 3
 WHOLE_EVERY = 15
-# Most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
+# Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 
 
@@ -121,10 +121,10 @@ def _search(run: _Run, seed: int) -> str:
     master = Master(c.rows, c.need, c.stocks, range(len(c.stocks)), c.penalty, c.demand.homes)
     for column in first:
         master.add(column)
-    counting = Counting(master, 1 if c.large else MOST_BUDGETS)
+    counting = Counting(master, MOST_BUDGETS if len(c.stocks) <= FEW_STOCKS else 1)
     for _ in range(QUICK_TURNS):
         quick = generate(master, c.engine, pool, run.deadline, {}, True, QUICK_ROUNDS, counting)
-        run.take(_whole(c, pool, run, 0.3), "choosing")
+        run.take(_whole(c, pool, run, 0.15), "choosing")
         if quick is None or quick.converged or run.deadline.over:
             break
     # On a large job the quick columns' prices must do; the bound from them is valid all the same.
@@ -133,7 +133,7 @@ def _search(run: _Run, seed: int) -> str:
         return "time"
     root = prove(master, c.engine, relaxed.sharpest, {}, counting)
     run.raise_bound(root, "bound")
-    run.take(_whole(c, pool, run, 1.0), "choosing")
+    run.take(_whole(c, pool, run, 0.6), "choosing")
     hoods = Neighbourhoods(c, pool, random.Random(seed), run.deadline)
     tree = Branching(c, master, pool, counting, run.deadline, relaxed.solution, root)
     while not run.deadline.over and not run.done:
@@ -141,7 +141,7 @@ def _search(run: _Run, seed: int) -> str:
             if run.best is not None and not run.deadline.over:
                 run.take(hoods.step(run.best), "freeing boards")
         if hoods.tried % WHOLE_EVERY == 0:
-            run.take(_whole(c, pool, run, 1.0), "choosing")
+            run.take(_whole(c, pool, run, 0.6), "choosing")
         if run.best is not None and not run.best.missing and not tree.stuck and not run.deadline.over and not c.large:
             tree.step(run.best.cost)
             run.raise_bound(min(tree.bound, run.best.cost), "branching on boards")
