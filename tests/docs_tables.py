@@ -34,7 +34,7 @@ def table(command: str) -> str:
         if action.dest == "help":
             continue
         assert action.help, f"{command}: {action.dest} has no help"
-        rows.append(f"| {', '.join(_spellings(action))} | {action.help.replace('|', chr(92) + '|')} |")
+        rows.append(f"| {', '.join(_spellings(action))} | {action.help.replace('%%', '%').replace('|', chr(92) + '|')} |")
     return "\n".join([f"<!-- options: {command} -->", "| argument | what |", "| --- | --- |", *rows, "<!-- end -->"])
 
 
