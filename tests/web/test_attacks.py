@@ -1,0 +1,187 @@
+"""What somebody on the shop's network, or a page open in another tab, may try. Cases after OWASP's Web Security Testing Guide."""
+
+from __future__ import annotations
+
+import io
+import socket
+import struct
+import threading
+import uuid
+import zlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from yieldopt.rack.facade import Rack
+from yieldopt.web.guard import COOKIE
+from yieldopt.web.phones import PAUSE_SECONDS, WRONG_TRIES, Paused, Phones
+
+Page = Callable[..., TestClient]
+
+
+@pytest.fixture
+def phones(tmp_path: Path) -> Phones:
+    return Phones(tmp_path / "phones.json")
+
+
+PRIVATE = ["/api/rack", "/api/jobs", "/api/bench", "/api/bench/0", "/api/openapi.json", f"/api/photos/{'0' * 64}"]
+
+
+@pytest.mark.parametrize("path", PRIVATE)
+def test_an_unpaired_phone_sees_nothing(page: Page, phones: Phones, path: str) -> None:
+    client = page(phones=phones)
+    assert client.get(path).status_code == 401
+    client.cookies.set(COOKIE, "made up")
+    assert client.get(path).status_code == 401
+
+
+def test_pairing_gives_a_token_that_can_be_revoked(page: Page, phones: Phones) -> None:
+    client = page(phones=phones)
+    answer = client.post("/api/pair", json={"code": phones.code().lower(), "name": "Ida's"})
+    assert answer.status_code == 200
+    cookie = answer.headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=strict" in cookie
+    assert client.get("/api/rack").status_code == 200
+    assert client.cookies[COOKIE] not in phones.path.read_text()
+    assert phones.path.stat().st_mode & 0o077 == 0
+    assert phones.revoke("Ida's")
+    assert client.get("/api/rack").status_code == 401
+
+
+def test_a_code_works_once_and_guessing_is_shut_out(phones: Phones) -> None:
+    now = [1000.0]
+    phones = Phones(phones.path, clock=lambda: now[0])
+    code = phones.code()
+    assert phones.pair(code, "a")
+    assert phones.pair(code, "b") is None
+    code = phones.code()
+    for _ in range(WRONG_TRIES - 1):
+        assert phones.pair("AAAAAAAAAA", "c") is None
+    with pytest.raises(Paused):
+        phones.pair(code, "c")
+    now[0] += PAUSE_SECONDS + 1
+    assert phones.pair(code, "c") is None, "the guessed-at code is gone"
+    assert phones.pair(phones.code(), "c")
+
+
+def test_an_old_code_is_void(phones: Phones) -> None:
+    now = [1000.0]
+    phones = Phones(phones.path, clock=lambda: now[0])
+    code = phones.code()
+    now[0] += 15 * 60 + 1
+    assert phones.pair(code, "a") is None
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [{"x-yieldopt": ""}, {"origin": "http://evil.example"}, {"origin": "null"}, {"origin": "http://localhost:1"}],
+    ids=str,
+)
+def test_another_page_cannot_write(rack: Rack, page: Page, change: Callable[..., Any], headers: dict[str, str]) -> None:
+    answer = page().put(f"/api/boards/{uuid.uuid4()}", json=change(), headers=headers)
+    assert answer.status_code == 403
+    assert rack.boards() == []
+
+
+def test_no_cross_origin_question_is_granted(page: Page) -> None:
+    answer = page().options("/api/rack", headers={"origin": "http://evil.example", "access-control-request-method": "PUT"})
+    assert answer.status_code == 405
+    assert "access-control-allow-origin" not in answer.headers
+
+
+@pytest.mark.parametrize("host", ["evil.example", "localhost.evil.example", "", "127.0.0.1.evil.example:8765"])
+def test_a_foreign_name_pointed_at_us_is_turned_away(page: Page, host: str) -> None:
+    assert page().get("/api/rack", headers={"host": host}).status_code == 421
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static/....//app.py", "/static//etc/passwd",
+     "/static/%00", "/api/bench/0/sheets/..%2f..%2fplan/0.svg", "/api/photos/..%2f..%2fshop.rack", "/api/bench/-1"],
+)  # fmt: skip
+def test_no_path_leads_outside(page: Page, path: str) -> None:
+    answer = page().get(path)
+    assert answer.status_code in (404, 422)
+    assert b"import" not in answer.content
+
+
+def test_markup_in_a_name_stays_text(rack: Rack, page: Page, change: Callable[..., Any]) -> None:
+    answer = page().put(f"/api/boards/{uuid.uuid4()}", json=change("<img src=x onerror=alert(1)>"))
+    assert answer.headers["content-type"].startswith("application/json")
+    assert answer.headers["x-content-type-options"] == "nosniff"
+
+
+def test_every_answer_bars_foreign_script(page: Page) -> None:
+    for path in ("/", "/sw.js", "/static/main.js", "/api/rack", "/api/nothing", "/nothing"):
+        policy = page().get(path).headers["content-security-policy"]
+        assert "default-src 'none'" in policy
+        assert "script-src 'self';" in policy
+        assert "unsafe" not in policy
+
+
+def test_oversized_bodies_are_refused_before_they_are_read(page: Page) -> None:
+    client = page()
+    path = f"/api/boards/{uuid.uuid4()}"
+    assert client.put(path, content=b"x" * (3 * 1024 * 1024)).status_code == 413
+    assert client.put(path, content=iter([b"x" * 1024 * 1024] * 3)).status_code == 413
+    assert client.put(path, content=b"[" * 100_000, headers={"content-type": "application/json"}).status_code in (400, 422)
+    assert client.put(path, content=b"{}", headers={"content-length": "-1"}).status_code in (400, 422)
+
+
+def bomb() -> bytes:
+    """A PNG of a few kilobytes that would unpack to 50,000 by 50,000 pixels."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = struct.pack(">IIBBBBB", 50_000, 50_000, 8, 0, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(b"\0" * 1_000_000)) + chunk(b"IEND", b"")
+
+
+@pytest.mark.parametrize("content", [bomb(), b"<svg onload='x'/>", b"GIF89a", b"", b"\xff\xd8\xff\xe0 cut off"], ids=range(5))
+def test_a_bomb_or_no_picture_is_refused(rack: Rack, page: Page, change: Callable[..., Any], content: bytes) -> None:
+    client, i = page(), str(uuid.uuid4())
+    client.put(f"/api/boards/{i}", json=change())
+    assert client.post(f"/api/boards/{i}/photos", content=content).status_code == 400
+    assert rack.board(i).photos == ()
+
+
+def test_a_photo_sent_twice_is_one_photo(rack: Rack, page: Page, change: Callable[..., Any]) -> None:
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", (40, 30), "tan").save(out, "JPEG")
+    client, i = page(), str(uuid.uuid4())
+    version = client.put(f"/api/boards/{i}", json=change()).json()["version"]
+    for _ in range(2):
+        answer = client.post(f"/api/boards/{i}/photos", content=out.getvalue())
+        assert answer.json()["version"] == version, "a photo alone is no other version"
+    assert len(rack.board(i).photos) == 1
+    assert client.get(f"/api/photos/{rack.board(i).photos[0].digest}").content == out.getvalue()
+
+
+def test_a_slow_client_holds_no_place(rack: Rack) -> None:
+    """Over a real socket: half a body and then nothing."""
+    import uvicorn
+
+    from yieldopt.web.app import Setup, make_app
+
+    app = make_app(Setup(rack))
+    app.body_seconds = 0.5
+    listening = socket.create_server(("127.0.0.1", 0))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="error"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    try:
+        with socket.create_connection(listening.getsockname(), timeout=20) as client:
+            head = f"PUT /api/boards/{uuid.uuid4()} HTTP/1.1\r\nHost: localhost\r\nX-Yieldopt: 1\r\n"
+            client.sendall(f"{head}Content-Type: application/json\r\nContent-Length: 100\r\n\r\n{{".encode())
+            assert b"408" in client.recv(4096).split(b"\r\n")[0]
+    finally:
+        server.should_exit = True
+        thread.join(20)
+    assert not thread.is_alive()

@@ -1,0 +1,1 @@
+"""The phone page: the rack's second face, served by the tool itself. `make_app` in `app` puts it together."""

@@ -1,0 +1,141 @@
+"""The page's server on this machine or on the shop's network, until it is told to stop."""
+
+from __future__ import annotations
+
+import ipaddress
+import signal
+import socket
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from yieldopt.errors import UsageError
+from yieldopt.rack.facade import Rack
+from yieldopt.web.app import Setup, make_app, phones_path
+from yieldopt.web.bench import Bench
+from yieldopt.web.certificate import certificate
+from yieldopt.web.jobs import Jobs
+from yieldopt.web.phones import Phones
+
+STOP_SECONDS = 5
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the command line asked for."""
+
+    rack: str
+    host: str
+    port: int
+    jobs: Sequence[Path]
+    plans: Sequence[Path]
+    https: bool
+    names: Sequence[str]
+    pair: bool
+
+
+def serve(wanted: Wanted) -> None:
+    """Serve until SIGTERM or Ctrl-C; requests under way are answered first. Raises `UsageError` where the port is taken."""
+    import uvicorn
+
+    local = _is_loopback(wanted.host)
+    phones = None if local and not wanted.pair else Phones(phones_path(wanted.rack))
+    names = [*wanted.names, *([] if local else [socket.gethostname(), f"{socket.gethostname().split('.')[0]}.local"])]
+    address = "localhost" if local else _own_address(wanted.host)
+    with Rack.open(wanted.rack, create=True) as rack:
+        listening = _listen(wanted.host, wanted.port)
+        port = listening.getsockname()[1]
+        scheme, files = "http", None
+        if wanted.https:
+            beside = Path.cwd() / "rack" if "://" in wanted.rack else Path(wanted.rack).absolute()
+            files = certificate(
+                beside.with_name(f"{beside.name}.certificate"), list(dict.fromkeys([address, *names, "localhost", "127.0.0.1"]))
+            )
+            scheme = "https"
+        where = f"{scheme}://{f'[{address}]' if ':' in address else address}:{port}/"
+
+        def invite() -> None:
+            if phones is not None:
+                code = phones.code()
+                print(
+                    _qr(f"{where}#pair={code}"),
+                    f"Pairing code: {code}",
+                    "It works once, for a quarter of an hour.",
+                    sep="\n",
+                    flush=True,
+                )
+
+        setup = Setup(
+            rack, phones, names, Jobs(wanted.jobs), Bench(wanted.plans), wanted.https, paired=lambda name: _paired(name, invite)
+        )
+        app = make_app(setup)
+        config = uvicorn.Config(
+            app,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            timeout_keep_alive=10,
+            timeout_graceful_shutdown=STOP_SECONDS,
+            limit_concurrency=200,
+            h11_max_incomplete_event_size=64 * 1024,
+            ssl_certfile=files[0] if files else None,
+            ssl_keyfile=files[1] if files else None,
+            proxy_headers=False,
+        )
+        print(f"The rack is at {where}", flush=True)
+        if files:
+            print(f"A phone must trust {files[2]} first: see the how-to.", flush=True)
+        invite()
+        # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: None)
+        uvicorn.Server(config).run(sockets=[listening])
+    print("stopped", flush=True)
+
+
+def _paired(name: str, invite: Callable[[], None]) -> None:
+    print(f"Paired: {''.join(c for c in name if c.isprintable())[:40] or 'phone'}", flush=True)
+    invite()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    try:
+        found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[0]
+        listening = socket.socket(found[0], found[1])
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind(found[4])
+    except (OSError, OverflowError) as error:
+        raise UsageError(f"can't listen at {host}, port {port}: {error}") from error
+    return listening
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def _own_address(host: str) -> str:
+    """The address a phone would use; nothing is sent to find it."""
+    if host not in ("0.0.0.0", "::", ""):
+        return host
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # RFC 5737: an address for documentation
+            return str(probe.getsockname()[0])
+        except OSError:
+            return socket.gethostname()
+
+
+def _qr(text: str) -> str:
+    import io
+
+    import segno
+
+    out = io.StringIO()
+    if not sys.stdout.isatty():
+        return ""
+    segno.make(text, error="m").terminal(out, compact=True)
+    return out.getvalue()

@@ -1,0 +1,32 @@
+// The bench: one board at a time, its sheet, its cuts in order and its pieces. Ticks wait on the phone while there is no signal.
+import {button, el} from "./dom.js";
+import {all, fact, keep} from "./store.js";
+import {ask, saveTick} from "./sync.js";
+const key = t => `${t.board}/${t.cut ?? ""}/${t.piece ?? ""}`;
+export async function benchRoom(room, number, stem) {
+  if (number === undefined) {
+    const plans = await fact("bench", []);
+    room.replaceChildren(el("h1", {}, "Bench"), plans.length ? el("ul", {class: "list"}, plans.map(p => el("li", {}, p.error ? `${p.job}: ${p.error}` : el("a", {class: "key", href: `#/bench/${p.number}`}, `${p.job}, revision ${p.revision}: ${p.done} of ${p.cuts} cuts`)))) : el("p", {}, "No plan is served. Start the page with --plan."));
+    return;
+  }
+  const r = await ask(`/api/bench/${number}`);
+  if (r.ok) await keep(`bench ${number}`, r.body);
+  const plan = r.ok ? r.body : await fact(`bench ${number}`, null);
+  if (!plan) { room.replaceChildren(el("h1", {}, "Bench"), el("p", {class: "say"}, r.body.error)); return; }
+  const board = plan.boards.find(b => b.stem === stem);
+  if (!board) {
+    room.replaceChildren(el("h1", {}, plan.job), el("ul", {class: "list"}, plan.boards.map(b => el("li", {}, el("a", {class: "key", href: `#/bench/${number}/${encodeURIComponent(b.stem)}`}, `${b.board}: ${b.cuts.filter(c => c.state === "done").length} of ${b.cuts.length} cuts`)))));
+    return;
+  }
+  const waiting = new Map((await all("ops")).filter(o => o.tick?.plan === plan.plan && !o.trouble && !o.tick.found).map(o => [key(o.tick), o.tick.state]));
+  const now = t => waiting.get(key({board: board.board, ...t.id})) ?? t.state;
+  const send = async (id, was, state) => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, ...id, was, state}); const y = scrollY; await benchRoom(room, number, stem); scrollTo(0, y); };
+  const cut = c => { const id = {cut: c.order}, s = now({id, state: c.state}), done = s === "done"; return el("li", {}, el("div", {class: "row"}, el("span", {class: `wide${done ? " done" : ""}`}, `${c.order}. ${c.words}`), button(done ? "Cut ✓" : "Cut", () => send(id, s, done ? "planned" : "done"), {"aria-pressed": String(done), "aria-label": `Cut ${c.order} is made`}))); };
+  const piece = p => { const id = {piece: p.piece}, s = now({id, state: p.state}); return el("li", {}, el("div", {class: "row"}, el("span", {class: "wide"}, `${p.piece} (blank ${p.blank})`), ["done", "spoiled"].map(w => button(w, () => send(id, s, s === w ? "planned" : w), {"aria-pressed": String(s === w), "aria-label": `${p.piece} is ${w}`})))); };
+  const found = {kind: "check", face: "both"}, field = (k, w) => el("label", {}, w, el("input", {oninput: e => { found[k] = e.target.value; }}));
+  const kinds = el("label", {}, "Kind", el("select", {onchange: e => { found.kind = e.target.value; }}, document.body.dataset.kinds.split(";").map(k => el("option", {selected: k === "check"}, k))));
+  const faces = el("label", {}, "Face", el("select", {onchange: e => { found.face = e.target.value; }}, ["both", "A", "B"].map(k => el("option", {}, k))));
+  const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: `/api/bench/${number}/sheets/${encodeURIComponent(board.stem)}/${i}.svg`}));
+  room.replaceChildren(el("h1", {}, `${board.board}, ${board.quarters} ${board.species}`), el("p", {class: "say"}, "The machine maker's instructions, local rules and trained practice come first."), ...images, el("h2", {}, "Cuts in order"), el("ul", {class: "list", id: "cuts"}, board.cuts.map(cut)), el("h2", {}, "Pieces"), el("ul", {class: "list"}, board.pieces.map(piece)),
+    el("details", {}, el("summary", {}, `A defect was found (${board.found.length} so far)`), kinds, faces, field("x", "From the datum end"), field("y", "From the near edge"), field("length", "Long"), field("width", "Wide"), button("Note it", async () => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, found: {...found}}); await benchRoom(room, number, stem); })));
+}

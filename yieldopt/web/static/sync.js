@@ -1,0 +1,94 @@
+// Changes go to the rack in the order they were made, each under its own key, until the rack has answered. Sent and not answered
+// is sent again: the rack knows the key. A change is never altered once it has been sent; a later one waits behind it.
+import {all, change, fact, get, keep, wait} from "./store.js";
+import {uuid} from "./dom.js";
+export const state = {reach: null, paired: true, busy: false};
+const told = new Set();
+export const onChange = f => told.add(f);
+export const tell = () => told.forEach(f => f());
+export async function ask(path, options = {}) {
+  const stop = new AbortController(), timer = setTimeout(() => stop.abort(), options.patience ?? 15000);
+  try {
+    const r = await fetch(path, {...options, signal: stop.signal, headers: {"x-yieldopt": "1", ...(options.body && !(options.body instanceof Blob) ? {"content-type": "application/json"} : {}), ...options.headers}});
+    if (r.status === 401) state.paired = false;
+    state.reach = true;
+    const body = r.status === 304 ? null : await r.json().catch(() => ({}));
+    return {status: r.status, ok: r.ok, body, etag: r.headers.get("etag")};
+  } catch { state.reach = false; return {status: 0, ok: false, body: {error: "the rack can't be reached"}}; } finally { clearTimeout(timer); }
+}
+export async function saveBoard(board) {
+  await change(["boards", "ops"], async s => {
+    await wait(s.boards.put(board));
+    const mine = (await wait(s.ops.getAll())).filter(o => o.board === board.id && !o.photo), last = mine.at(-1);
+    const {cells, defects, edges} = board;
+    if (last && (!last.sent || last.trouble)) await wait(s.ops.put({...last, key: uuid(), trouble: null, sent: false, cells, defects, edges}));
+    else await wait(s.ops.add({board: board.id, key: uuid(), base: board.version ?? null, after: last?.n ?? null, cells, defects, edges, sent: false}));
+  });
+  tell(); sync();
+}
+export async function saveTick(tick) { await change(["ops"], s => wait(s.ops.add({tick, key: uuid(), sent: false}))); tell(); sync(); }
+export async function addPhoto(id, blob) { await change(["ops"], s => wait(s.ops.add({board: id, photo: blob, key: uuid(), sent: false}))); tell(); sync(); }
+async function send(op) {
+  op = await change(["ops"], async s => { const now = {...await wait(s.ops.get(op.n)), sent: true}; await wait(s.ops.put(now)); return now; });
+  if (op.photo) return ask(`/api/boards/${op.board}/photos`, {method: "POST", body: op.photo, patience: 60000});
+  if (op.tick) return ask(`/api/bench/${op.tick.plan_number}/ticks`, {method: "POST", body: JSON.stringify({...op.tick, plan_number: undefined, key: op.key})});
+  return ask(`/api/boards/${op.board}`, {method: "PUT", body: JSON.stringify({key: op.key, base: op.base, cells: op.cells, defects: op.defects, edges: op.edges})});
+}
+async function settle(op, r) {
+  await change(["boards", "ops"], async s => {
+    const now = await wait(s.ops.get(op.n));
+    if (!now) return;
+    if (r.ok) {
+      await wait(s.ops.delete(op.n));
+      if (op.tick) return;
+      for (const later of (await wait(s.ops.getAll())).filter(o => o.board === op.board && !o.sent && !o.photo)) await wait(s.ops.put({...later, base: r.body.version}));
+      const b = await wait(s.boards.get(op.board)), more = (await wait(s.ops.getAll())).some(o => o.board === op.board && !o.photo);
+      await wait(s.boards.put(more ? {...b, version: r.body.version} : {...b, ...r.body}));
+    } else await wait(s.ops.put({...now, trouble: {status: r.status, ...r.body}}));
+  });
+}
+async function once() {
+  const blocked = new Set();
+  for (const {n} of await all("ops")) {
+    const op = await get("ops", n);
+    if (!op || op.trouble) { if (op?.board) blocked.add(op.board); continue; }
+    if (op.board && blocked.has(op.board)) continue;
+    const r = await send(op);
+    if (r.status === 0 || r.status === 401 || r.status === 408 || r.status === 429 || r.status >= 500) return false;
+    await settle(op, r);
+    if (!r.ok && op.board) blocked.add(op.board);
+    tell();
+  }
+  return true;
+}
+async function fetchRack() {
+  const r = await ask("/api/rack", {headers: {"if-none-match": await fact("etag", "")}, cache: "no-store"});
+  if (r.ok && r.body) await change(["boards", "ops", "facts"], async s => {
+    const waiting = new Set((await wait(s.ops.getAll())).map(o => o.board)), known = await wait(s.boards.getAll()), there = new Set(r.body.boards.map(b => b.id));
+    for (const b of known) if (b.version && !there.has(b.id) && !waiting.has(b.id)) await wait(s.boards.delete(b.id));
+    for (const b of r.body.boards) if (!waiting.has(b.id)) await wait(s.boards.put({...known.find(k => k.id === b.id), ...b}));
+    await wait(s.facts.put(r.etag, "etag"));
+  });
+  for (const what of ["jobs", "bench"]) { const l = await ask(`/api/${what}`); if (l.ok) await keep(what, l.body); }
+}
+let again = false;
+export async function sync() {
+  if (state.busy) { again = true; return; }
+  state.busy = true;
+  try {
+    const run = async () => { do { again = false; if (await once()) await fetchRack(); } while (again); };
+    if (navigator.locks) await navigator.locks.request("sync", run); else await run();
+  } finally { state.busy = false; tell(); }
+}
+// The answer to a conflict or a refusal: "mine" sends again on top of theirs, "theirs" drops the phone's version.
+export async function answer(op, which, cells) {
+  await change(["boards", "ops"], async s => {
+    const theirs = op.trouble.theirs, b = await wait(s.boards.get(op.board)), mine = (await wait(s.ops.getAll())).filter(o => o.board === op.board && !o.photo);
+    for (const o of mine) await wait(s.ops.delete(o.n));
+    if (which === "theirs") { if (theirs && theirs.id !== op.board) await wait(s.boards.delete(op.board)); if (theirs) await wait(s.boards.put(theirs)); else await wait(s.boards.delete(op.board)); return; }
+    const last = mine.at(-1), base = theirs && theirs.id === op.board ? theirs.version : op.base, all = cells ?? last.cells;
+    await wait(s.boards.put({...b, cells: all, version: base}));
+    await wait(s.ops.add({board: op.board, key: uuid(), base, cells: all, defects: last.defects, edges: last.edges, sent: false}));
+  });
+  tell(); sync();
+}
