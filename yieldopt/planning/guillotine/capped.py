@@ -16,6 +16,8 @@ from yieldopt.planning.guillotine.prices import price
 
 # Sums in one table from which on filling it (about a second for 10^9) is the bottleneck.
 _LARGE = 100_000_000
+# Labels in one run on such a sheet from which on its target is not lowered further at the same length of lists.
+_MANY = 50_000
 
 
 def step_of(values: Sequence[float]) -> float:
@@ -60,15 +62,19 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
     if large and bound > best[0] + 1e-6:
         improve(8, 30)
     if bound > best[0] + 1e-6 and not deadline.passed():
-        labels = Labels(grid, priced, None if large else filled(grid, grid.values)[0])
-        width, number = 2, 0
+        plain = None if large else filled(grid, grid.values)[0]
+        # On a large sheet only the part of the tables within a hundredth of the bound at first: the rest takes long.
+        drop = 0.01 * bound if large else bound
+        labels = Labels(grid, priced, plain, max(best[0] + step, bound - drop))
+        width, number, fall = 2, 0, step
         while bound > best[0] + 1e-6 and not deadline.passed():
             # From the bound down: a target that nothing can reach is refuted quickly and lowers the bound.
-            fall, lean, last = step, 0.0, False
+            fall, lean, flooded = max(step, float(np.floor(fall / 8)) if large else 0.0), 0.0, False
             target = bound
             while not deadline.passed():
-                target = max(target, best[0] + step)
-                last = target <= best[0] + step
+                least = max(best[0] + step, labels.least)
+                target = max(target, least)
+                last = target <= least
                 number += 1
                 value, bare, complete = labels.run(width, target, step, deadline, lean, step * 1e-3, number)
                 if log:
@@ -79,16 +85,25 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
                     bound = max(best[0], rounded(target - step)) if value <= 0 else best[0]
                     if bound <= best[0] + 1e-6:
                         break
+                    if target <= labels.least:
+                        drop *= 4
+                        labels = Labels(grid, priced, plain, max(best[0] + step, bound - drop))
                     target, fall = bound - fall, 2 * fall
                 elif last and lean == 1.0:
                     break
                 elif last:
                     lean = 1.0
+                elif not large or value > 0:
+                    target = best[0] + step
+                elif labels.labels > _MANY:
+                    # Longer lists under this target cost less than the flood under a lower one.
+                    flooded = True
+                    break
                 else:
-                    # Short lists go far under a high target, which leaves little to list: fall until something is found.
-                    target, fall = best[0] + step if value > 0 else bound - fall, 2 * fall
+                    # Short lists fall far short of a high target, which leaves little to list.
+                    target, fall = bound - fall, 2 * fall
             if bound > best[0] + 1e-6 and not deadline.passed():
-                improve(min(4 * width, 256), 40 * width.bit_length())
+                improve(min(4 * width, 256), 20 if flooded else 40 * width.bit_length())
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))

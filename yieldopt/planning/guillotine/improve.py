@@ -171,7 +171,7 @@ class Improver:
             return None
         priced = price(grid, note, deadline.part(0.5, 2.0), 4)
         if priced.bound > best[0] + self.step - 1e-6:
-            labels = Labels(grid, priced, filled(grid, grid.values)[0])
+            labels = Labels(grid, priced, filled(grid, grid.values)[0], best[0] + self.step)
             lean = self.random.choice((0.0, 0.0, 0.5, 1.0))
             aim, seed = best[0] + self.step, self.random.randrange(1 << 30)
             value, bare, _ = labels.run(width, aim, self.step, deadline.part(1.0, 5.0), lean, self.step * 1e-3, seed)

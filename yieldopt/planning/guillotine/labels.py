@@ -20,17 +20,18 @@ class Labels:
     """The label search on one grid under one set of prices; memory is kept from one run to the next.
 
     `plain` is the table of best values without prices, for a second bound; None where that would cost more than it saves.
+    No target may be lower than `least`.
     """
 
-    def __init__(self, grid: Grid, priced: Priced, plain: NDArray[np.float64] | None) -> None:
+    def __init__(self, grid: Grid, priced: Priced, plain: NDArray[np.float64] | None, least: float) -> None:
         from yieldopt.planning.kernels import guillotine_table as kernel
 
-        self.grid, self.priced = grid, priced
-        self.outer = kernel.outside(priced.inner, *grid.x.pairs, *grid.y.pairs)
+        self.grid, self.priced, self.least = grid, priced, least
+        self.outer = kernel.outside(priced.inner, least - priced.total - 1e-6, *grid.x.pairs, *grid.y.pairs)
         if plain is None:
             self.outer_plain = np.full(self.outer.shape, np.inf)
         else:
-            self.outer_plain = kernel.outside(plain, *grid.x.pairs, *grid.y.pairs)
+            self.outer_plain = kernel.outside(plain, least - 1e-6, *grid.x.pairs, *grid.y.pairs)
         self.items = self._items()
         shape = (len(grid.x.sums), len(grid.y.sums))
         self.cell_start = np.zeros(shape, np.int64)

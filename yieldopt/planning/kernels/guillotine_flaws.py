@@ -10,7 +10,7 @@ from numba import njit
 
 
 @njit(cache=True, nogil=True)
-def shrink(x, y, l, w, kx, ky, defects, sx, fx, sy, fy):  # type: ignore[no-untyped-def]  # noqa: E741
+def shrink(x, y, l, w, kx, ky, defects, sx, fx, sy, fy):  # noqa: E741
     """The part cut back to the extents items can reach in it: (l, w, whether a defect touches it)."""
     while True:
         old_l, old_w = l, w
@@ -35,7 +35,7 @@ def shrink(x, y, l, w, kx, ky, defects, sx, fx, sy, fy):  # type: ignore[no-unty
 
 
 @njit(cache=True, nogil=True)
-def ceiling(x, y, l, w, density, spoilt, fx, fy, best):  # type: ignore[no-untyped-def]  # noqa: E741
+def ceiling(x, y, l, w, density, spoilt, fx, fy, best):  # noqa: E741
     """No layout of the part is worth more: the table's value without defects, and its area less the spoilt one.
 
     `spoilt` holds disjoint rectangles x1, y1, x2, y2 that no item can cover.
@@ -50,7 +50,7 @@ def ceiling(x, y, l, w, density, spoilt, fx, fy, best):  # type: ignore[no-untyp
 
 
 @njit(cache=True, nogil=True)
-def find(table, parts, x, y, l, w):  # type: ignore[no-untyped-def]  # noqa: E741
+def find(table, parts, x, y, l, w):  # noqa: E741
     """Slot of the part in the hash table, and its number there or -1."""
     mask = np.uint64(len(table) - 1)
     h = np.uint64(x) * np.uint64(0x9E3779B97F4A7C15) + np.uint64(y) * np.uint64(0xC2B2AE3D27D4EB4F)
@@ -69,7 +69,7 @@ def find(table, parts, x, y, l, w):  # type: ignore[no-untyped-def]  # noqa: E74
 
 
 @njit(cache=True, nogil=True)
-def rehash(table, parts, n):  # type: ignore[no-untyped-def]
+def rehash(table, parts, n):
     """Enter parts 0..n-1 into an empty table."""
     for k in range(n):
         slot, _ = find(table, parts, parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3])
@@ -77,7 +77,7 @@ def rehash(table, parts, n):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def half(h, axis, c, x, y, l, w):  # type: ignore[no-untyped-def]  # noqa: E741
+def half(h, axis, c, x, y, l, w):  # noqa: E741
     """The near (h = 0) or far (h = 1) half of a part cut across `axis` at distance `c`."""
     if axis == 0:
         if h == 0:
@@ -89,7 +89,7 @@ def half(h, axis, c, x, y, l, w):  # type: ignore[no-untyped-def]  # noqa: E741
 
 
 @njit(cache=True, nogil=True)
-def first_layout(k, parts, value, kx, ky, defects, avoid, item_l, item_w, item_v, fx, fy, best):  # type: ignore[no-untyped-def]
+def first_layout(k, parts, value, kx, ky, defects, avoid, item_l, item_w, item_v, fx, fy, best):
     """Raise the part's low value by the best single item in its near corner and by the clean rectangles on each side
     of all its defects."""
     x, y, l, w = parts[k, 0], parts[k, 1], parts[k, 2], parts[k, 3]  # noqa: E741

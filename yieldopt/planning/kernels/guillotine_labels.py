@@ -14,7 +14,7 @@ from numba import njit
 
 
 @njit(cache=True, nogil=True)
-def _probe(table, stamps, stamp, hashes, key):  # type: ignore[no-untyped-def]
+def _probe(table, stamps, stamp, hashes, key):
     """Slot of `key` in the list's own hash table, and its row or -1."""
     mask = np.uint64(len(table) - 1)
     slot = (key ^ (key >> np.uint64(31))) & mask
@@ -27,7 +27,7 @@ def _probe(table, stamps, stamp, hashes, key):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def build(  # type: ignore[no-untyped-def]
+def build(
     width, target, step, lean, noise, seed, prices_total, stop,
     ax, bx, sx, ay, by, sy, inner, outer, outer_plain, item_i, item_j, item_value, item_priced, item_use, item_hash, limit,
     value, priced, hashes, use, origin, cell_start, cell_count,

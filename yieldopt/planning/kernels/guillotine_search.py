@@ -17,7 +17,7 @@ _EPS = 1e-7
 
 
 @njit(cache=True, nogil=True)
-def enter(n, table, parts, value, x, y, l, w, density, spoilt, fx, fy, best):  # type: ignore[no-untyped-def]  # noqa: E741
+def enter(n, table, parts, value, x, y, l, w, density, spoilt, fx, fy, best):  # noqa: E741
     """Number of the part, which is new if that is `n`; -1 when there is no room for it."""
     slot, k = find(table, parts, x, y, l, w)
     if k < 0:
@@ -33,7 +33,7 @@ def enter(n, table, parts, value, x, y, l, w, density, spoilt, fx, fy, best):  #
 
 
 @njit(cache=True, nogil=True)
-def list_cuts(  # type: ignore[no-untyped-def]
+def list_cuts(
     k, m, floor, cand, bound, seen, table, parts, value, kx, ky, density, defects, spoilt, sx, fx, sy, fy, best
 ):
     """Append the cuts of part `k` whose bound exceeds `floor`, best first, from row `m` on.
@@ -118,7 +118,7 @@ def list_cuts(  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def search(  # type: ignore[no-untyped-def]
+def search(
     budget, table, parts, value, n, root, kx, ky, density, defects, spoilt, avoid, item_l, item_w, item_v, sx, fx, sy, fy, best
 ):
     """Bracket the root part until its value is exact, the budget of opened parts is spent, or `parts` is full.

@@ -42,29 +42,38 @@ def fill(
                 whole[j] = top
 
 
-@njit(f"f8[:, ::1](f8[:, ::1], {_PAIRS}, {_PAIRS})", cache=True, nogil=True)
+@njit(f"f8[:, ::1](f8[:, ::1], f8, {_PAIRS}, {_PAIRS})", cache=True, nogil=True)
 def outside(
-    best: NDArray[np.float64],
+    best: NDArray[np.float64], floor: float,
     ax: NDArray[np.int32], bx: NDArray[np.int32], sx: NDArray[np.int32],
     ay: NDArray[np.int32], by: NDArray[np.int32], sy: NDArray[np.int32],
 ) -> NDArray[np.float64]:  # fmt: skip
-    """`out[i, j]`: the most that the rest of the sheet can hold when it is cut so that extent i by extent j is a part."""
+    """`out[i, j]`: the most that the rest of the sheet can hold when it is cut so that extent i by extent j is a part.
+
+    -inf where the whole stays below `floor` even so.
+    """
     nx, ny = best.shape
     out = np.full((nx, ny), -np.inf)
     out[nx - 1, ny - 1] = 0.0
+    alive = np.empty(ny, np.int32)
     for i in range(nx - 1, 0, -1):
         row = out[i]
+        n = 0
         for j in range(ny - 1, 0, -1):
             v = row[j]
-            if v == -np.inf:
+            if v + best[i, j] < floor:
+                row[j] = -np.inf
                 continue
+            alive[n] = j
+            n += 1
             for p in range(sy[j], sy[j + 1]):
                 a, b = ay[p], by[p]
                 row[a] = max(row[a], v + best[i, b])
                 row[b] = max(row[b], v + best[i, a])
         for p in range(sx[i], sx[i + 1]):
             a, b = ax[p], bx[p]
-            for j in range(ny):
+            for k in range(n):
+                j = alive[k]
                 out[a, j] = max(out[a, j], row[j] + best[b, j])
                 out[b, j] = max(out[b, j], row[j] + best[a, j])
     return out
