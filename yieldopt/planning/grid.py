@@ -43,8 +43,10 @@ class Grid:
 
 
 def coarser(grid: Grid) -> Grid:
-    """The same units with steps twice as long: a quarter of the work, and a little wood lost to rounding."""
-    return Grid(grid.per_inch, 2 * grid.step_x, 2 * grid.step_y, False, False)
+    """The same units with longer steps: twice along the board, and across it up to `COARSEST`; less work for a little
+    wood lost to rounding."""
+    across = grid.step_y if 2 * grid.step_y > COARSEST * grid.per_inch else 2 * grid.step_y
+    return Grid(grid.per_inch, 2 * grid.step_x, across, False, grid.exact_y and across == grid.step_y)
 
 
 def common_step(sizes: Iterable[Fraction]) -> Fraction | None:

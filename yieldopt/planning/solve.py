@@ -16,6 +16,7 @@ from yieldopt.planning.assemble import board_plans
 from yieldopt.planning.branch import Branching
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import Context, prepare
+from yieldopt.planning.dive import dive
 from yieldopt.planning.first import first_columns
 from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import Master
@@ -31,7 +32,7 @@ WORKERS = 2
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0)
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
-QUICK_TURNS, QUICK_ROUNDS = 6, 10
+QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
 HOODS_A_NODE = 3
 WHOLE_EVERY = 15
@@ -127,6 +128,7 @@ def _search(run: _Run, seed: int) -> str:
         run.take(_whole(c, pool, run, 0.15), "choosing")
         if quick is None or quick.converged or run.deadline.over:
             break
+    run.take(dive(c, pool, run.deadline), "diving")
     # On a large job the quick columns' prices must do; the bound from them is valid all the same.
     relaxed = quick if c.large else generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
     if relaxed is None:
