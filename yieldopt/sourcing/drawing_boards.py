@@ -20,6 +20,9 @@ SIXTEENTH = Fraction(1, 16)
 KINDS = (("knot", 0.55), ("check", 0.2), ("worm", 0.1), ("bark", 0.1), ("loose knot", 0.05))
 # Share of flaws that go through; the others are on one face, either: inference, no source.
 THROUGH = 0.6
+# Flaws of a cluster on average, and how far they scatter along and across (standard deviations, inches); how unlike boards of
+# one grade are (shape of a gamma distribution: lower is more unlike). Inference, no source; see `clear_strips` for the fit.
+CLUSTER, ALONG, ACROSS, UNLIKE = 4.0, 4.0, 1.5, 6.0
 # A quarter of common boards have crook of half an inch or more (Forest Products Journal, 1995: red oak, common grades).
 CROOKED = 0.25
 
@@ -90,18 +93,26 @@ def _warp(rng: random.Random, wood: GradeWood) -> tuple[Fraction, Fraction, Frac
 def _flaws(
     rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fraction, width: Fraction, hidden: float
 ) -> tuple[Defect, ...]:
-    rate = flaw_rate(wood, nominal) + hidden
-    count = _poisson(rng, rate * float(length * width) / 144)
-    return tuple(_flaw(rng, wood, length, width) for _ in range(count))
+    """Flaws in clusters, as knots and what surrounds them come, and more on some boards than on others; hidden ones evenly."""
+    feet = float(length * width) / 144
+    found: list[Defect] = []
+    quality = rng.gammavariate(UNLIKE, 1 / UNLIKE) if wood.flaws else 0.0
+    for _ in range(_poisson(rng, flaw_rate(wood, nominal) * quality * feet / CLUSTER)):
+        along, across = rng.random() * float(length), rng.random() * float(width)
+        for _ in range(1 + _poisson(rng, CLUSTER - 1)):
+            found.append(_flaw(rng, wood, length, width, along + rng.gauss(0, ALONG), across + rng.gauss(0, ACROSS)))
+    for _ in range(_poisson(rng, hidden * feet)):
+        found.append(_flaw(rng, wood, length, width, rng.random() * float(length), rng.random() * float(width)))
+    return tuple(found)
 
 
-def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction) -> Defect:
+def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, along: float, across: float) -> Defect:
     kind = rng.choices([k for k, _ in KINDS], [s for _, s in KINDS])[0]
     long = max(0.25, rng.expovariate(1 / wood.flaw_length)) * (3.0 if kind == "check" else 1.0)
     wide = max(0.25, rng.expovariate(1 / wood.flaw_width)) * (0.35 if kind == "check" else 1.0)
     span, rise = min(_up(long, 8), length), min(_up(wide, 8), width)
-    x = Fraction(math.floor(rng.random() * float(length - span) * 8), 8)
-    y = Fraction(math.floor(rng.random() * float(width - rise) * 8), 8)
+    x = min(max(Fraction(math.floor((along - long / 2) * 8), 8), Fraction(0)), length - span)
+    y = min(max(Fraction(math.floor((across - wide / 2) * 8), 8), Fraction(0)), width - rise)
     face = "both" if rng.random() < THROUGH else rng.choice(("A", "B"))
     return Defect(kind, face, x, y, span, rise)  # type: ignore[arg-type]
 

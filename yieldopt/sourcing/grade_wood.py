@@ -29,10 +29,10 @@ class GradeWood:
 
 
 CLEAR = GradeWood("clear", None, 0.0, warps=False)
-FAS = GradeWood("FAS", 0.70, 0.61)
-NO_1 = GradeWood("No. 1 Common", 0.59, 1.46)
-NO_2 = GradeWood("No. 2A Common", 0.43, 2.85)
-NO_3 = GradeWood("No. 3A Common", 0.30, 4.25)
+FAS = GradeWood("FAS", 0.70, 0.98)
+NO_1 = GradeWood("No. 1 Common", 0.59, 2.49)
+NO_2 = GradeWood("No. 2A Common", 0.43, 5.33)
+NO_3 = GradeWood("No. 3A Common", 0.30, 8.3)
 GRADES = (FAS, NO_1, NO_2, NO_3)
 
 # How dealers write grades, in lower case. `select` is taken as FAS, a plain `common` as No. 1 Common, `quarter` and `rift`
@@ -51,7 +51,7 @@ NAMES: dict[str, GradeWood] = {
 }
 
 # Flaws in thicker stock against 4/4, from which nominal thickness in inches; fitted to the published drop.
-THICKER = ((Fraction(2), 1.49), (Fraction(5, 4), 1.30), (Fraction(0), 1.0))
+THICKER = ((Fraction(2), 1.60), (Fraction(5, 4), 1.32), (Fraction(0), 1.0))
 
 
 def wood_of(grade: str) -> tuple[GradeWood, bool]:

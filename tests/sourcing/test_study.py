@@ -1,0 +1,154 @@
+"""The whole study on jobs whose answer can be worked by hand: flawless flat boards of one size."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+
+from yieldopt.cli import main
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job, Part, PriceLine
+from yieldopt.sourcing.findings import best_turning, estimates, to_json, turning, way_figures
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.purchase import draw_needs, joint, smallest
+from yieldopt.sourcing.study import Asked, study
+
+
+def line(quarters: str, nominal: F, price: int, grade: str = "clear") -> PriceLine:
+    return PriceLine("Hand", "oak", quarters, nominal, grade, F(price), F(96), F(96), F(6), F(6))
+
+
+def job(thickness: F, qty: int, *lines: PriceLine) -> Job:
+    """Parts 5 3/4 by 21 1/2: rough 6 by 22 1/2, so that four lie end to end on a board of 6 by 96 in (four and three kerfs
+    make 90 3/8, between two end trims 92), which is 4 board feet at 4/4 and 8 at 8/4."""
+    return Job("by hand", "in", (Part("slat", qty, "oak", thickness, F(23, 4), F(43, 2)),), (), prices=lines)
+
+
+def silent(_: str) -> None:
+    pass
+
+
+BOTH = (line("4/4", F(1), 4), line("8/4", F(2), 5))
+
+
+@pytest.mark.parametrize(
+    ("thickness", "qty", "stress", "ratio"),
+    [
+        # Wood alone, equal yield: ratio = layers from 8/4 / (2 x layers from 4/4); see `turning.wood_break_even`.
+        (F(5, 8), 16, "unknown", 1.0),  # two 5/8 come out of untested 8/4
+        (F(3, 4), 16, "unknown", 0.5),  # two 3/4 do not
+        (F(3, 4), 16, "tested", 1.0),
+        (F(7, 16), 24, "tested", 1.5),  # three layers against one
+    ],
+)
+def test_break_even_worked_by_hand(thickness: F, qty: int, stress: str, ratio: float) -> None:
+    s = study(job(thickness, qty, *BOTH), Asked(seconds=12, draws=20, hidden=0, stress=stress), silent)
+    assert s.ratio_today == 1.25
+    quick, planned = turning(s, "estimate"), turning(s, "plans")
+    assert quick is not None
+    assert quick.ratio == pytest.approx(ratio)
+    assert planned is not None, "no plan was made in the time"
+    assert planned.ratio == pytest.approx(ratio)
+    assert planned.low == pytest.approx(planned.high)  # all draws are alike
+
+
+def test_ways_worked_by_hand() -> None:
+    """16 slats of 5/8: four 4/4 boards, 16 board feet at 4, or two 8/4 boards, 16 board feet at 5, and 8 resaw cuts."""
+    s = study(job(F(5, 8), 16, *BOTH), Asked(seconds=8, draws=20, hidden=0), silent)
+    thin, thick = estimates(s)
+    assert (thin.cost.at(1), thin.board_feet, thin.boards, thin.resaw_cuts) == pytest.approx((64, 16, 4, 0))
+    assert (thick.cost.at(1), thick.board_feet, thick.boards, thick.resaw_cuts) == pytest.approx((80, 16, 2, 8))
+    assert s.purchase is not None
+    assert s.purchase.board_feet == 16
+    assert s.purchase.chance == 1
+    assert [f.by for f in way_figures(s)][:1] == ["plans"]
+
+
+def test_without_thick_stock_there_is_no_break_even() -> None:
+    s = study(job(F(5, 8), 8, BOTH[0]), Asked(seconds=5, draws=20, hidden=0), silent)
+    assert best_turning(s) is None
+    assert to_json(s)["break_even_ratio"] is None
+    assert to_json(s)["purchase"]["board_feet"] == 8
+
+
+def test_smallest_purchase_is_smallest() -> None:
+    """On the draws themselves: what is found suffices often enough, the next smaller one does not; more draws, less error."""
+    lines = (replace(line("4/4", F(1), 4, "common"), min_length=F(84), max_length=F(144), min_width=F(5), max_width=F(10)),)
+    j = job(F(3, 4), 12, *lines)
+    market = Market(j.prices, j.shop, 3, 0.02)
+    needs = draw_needs(j, None, {"slat": 12}, {"slat": 0}, market, 120, Deadline(60))
+    found = smallest(needs, 0.95)
+    assert found is not None
+    assert joint(needs, found.feet) >= 0.95
+    smaller = max(f for f in needs.feet[0] if f < found.feet[0])
+    assert joint(needs, {0: smaller}) < 0.95
+    chances = [c for _, c in found.curve]
+    assert chances == sorted(chances)
+    few = smallest(replace(needs, draws=30, feet={0: needs.feet[0][:30]}, boards={0: needs.boards[0][:30]}), 0.95)
+    assert few is not None
+    assert few.error > found.error
+
+
+def test_same_seed_same_draws_and_another_another() -> None:
+    j = job(F(3, 4), 12, line("4/4", F(1), 4, "common"))
+    needs = [
+        draw_needs(j, None, {"slat": 12}, {"slat": 0}, Market(j.prices, j.shop, seed, 0.02), 20, Deadline(9)).feet
+        for seed in (1, 1, 2)
+    ]
+    assert needs[0] == needs[1] != needs[2]
+
+
+def test_hidden_flaws_ask_for_more() -> None:
+    j = job(F(3, 4), 12, line("4/4", F(1), 4, "common"))
+    calm, rough = (
+        draw_needs(j, None, {"slat": 12}, {"slat": 0}, Market(j.prices, j.shop, 1, hidden), 60, Deadline(30)).feet[0]
+        for hidden in (0.0, 0.6)
+    )
+    assert sum(rough) > sum(calm)
+
+
+def test_command_writes_what_the_contract_names(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text('name = "by hand"\nunits = "in"\n')
+    (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,16,oak,5/8,5 3/4,21 1/2\n")
+    (folder / "boards.csv").write_text("board,species,quarters,length,width\nB1,oak,4/4,8',6\n")
+    (folder / "prices.csv").write_text(
+        "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width\n"
+        "Hand,oak,4/4,clear,4,8',8',6,6\nHand,oak,8/4,clear,5,8',8',6,6\n"
+    )
+    assert main(["source", str(folder), "--out", str(tmp_path / "out"), "--seconds", "12", "--draws", "20", "--hidden", "0"]) == 0
+    body = json.loads((tmp_path / "out" / "source.json").read_text())
+    assert {"name", "net_cost", "board_feet_bought"} <= set(body["ways"][0])
+    assert body["missing"] == [{"part": "slat", "qty": 12}]  # one board is on the rack and gives four
+    assert body["purchase"]["board_feet"] == 12
+    assert {"chance", "draws"} <= set(body["purchase"])
+    assert body["break_even_ratio"] == pytest.approx(
+        0.75
+    )  # 12 board feet thin against 16 thick: the second 8/4 board is half used
+    assert (tmp_path / "out" / "ways.svg").read_text().startswith("<?xml")
+    assert "Break-even" in capsys.readouterr().out
+
+
+def test_command_without_a_price_sheet(tmp_path: Path) -> None:
+    folder = tmp_path / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text('name = "j"\nunits = "in"\n')
+    (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,1,oak,5/8,5,21\n")
+    (folder / "boards.csv").write_text("board,species,quarters,length,width\nB1,oak,4/4,8',6\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "yieldopt", "source", str(folder), "--out", str(tmp_path / "out")],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert "prices.csv" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "out").exists()
