@@ -128,14 +128,14 @@ def _search(run: _Run, seed: int) -> str:
         run.take(_whole(c, pool, run, 0.15), "choosing")
         if quick is None or quick.converged or run.deadline.over:
             break
-    run.take(dive(c, pool, run.deadline), "diving")
     # On a large job the quick columns' prices must do; the bound from them is valid all the same.
     relaxed = quick if c.large else generate(master, c.engine, pool, run.deadline, {}, False, 200, counting)
     if relaxed is None:
         return "time"
     root = prove(master, c.engine, relaxed.sharpest, {}, counting)
     run.raise_bound(root, "bound")
-    run.take(_whole(c, pool, run, 0.6), "choosing")
+    run.take(_whole(c, pool, run, 1.0), "choosing")
+    run.take(dive(c, pool, run.deadline), "diving")
     hoods = Neighbourhoods(c, pool, random.Random(seed), run.deadline)
     tree = Branching(c, master, pool, counting, run.deadline, relaxed.solution, root)
     while not run.deadline.over and not run.done:
