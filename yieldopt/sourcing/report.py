@@ -142,7 +142,8 @@ def _notes(s: Study) -> list[str]:
     if s.asked.stress == "unknown":
         lines.append(
             "8/4 of unknown stress: two 5/8 come out of a blank, two 3/4 do not "
-            "(--tested says that they are tested and flat). Of 8/4 at 2 in, each of two layers comes to 0.89 at best, 0.75 to 0.81 usually, 0.59 where it is stressed."
+            "(--tested says that they are tested and flat). Of 8/4 at 2 in, "
+            "each of two layers comes to 0.89 at best, 0.75 to 0.81 usually, 0.59 where it is stressed."
         )
     if unknown:
         lines.append(f"Grades not known, taken as No. 1 Common: {', '.join(g or 'none given' for g in unknown)}")
