@@ -129,12 +129,11 @@ def test_command_writes_what_the_contract_names(tmp_path: Path, capsys: pytest.C
     assert body["missing"] == [{"part": "slat", "qty": 12}]  # one board is on the rack and gives four
     assert body["purchase"]["board_feet"] == 12
     assert {"chance", "draws"} <= set(body["purchase"])
-    # 12 board feet thin; thick 16, of which the second board keeps an offcut: 94 less 2 + 2 x (22 1/2 + 1/8), so 46 3/4 by 6 in of
-    # 96 by 6 at six tenths of its price.
-    thick = 8 + 8 * (1 - 0.6 * 46.75 / 96)
-    assert body["break_even_ratio"] == pytest.approx(12 / thick, abs=1e-3)
-        0.75
-    )  # 12 board feet thin against 16 thick: the second 8/4 board is half used
+    # 12 board feet thin; of thick 16, less kept offcuts at six tenths of their price. Four and two pairs of layers on the two boards
+    # leave 94 - 2 - 2 x 22 5/8 = 46 3/4 of one board's 96 in, as the quick layouts cut; three and three leave twice
+    # 94 - 2 - 3 x 22 5/8 = 24 1/8, which a plan finds.
+    left = {"estimate": 46.75, "plans": 2 * 24.125}[body["break_even"]["by"]]
+    assert body["break_even_ratio"] == pytest.approx(12 / (16 - 8 * 0.6 * left / 96), abs=1e-4)
     assert (tmp_path / "out" / "ways.svg").read_text().startswith("<?xml")
     assert "Break-even" in capsys.readouterr().out
 
