@@ -129,7 +129,7 @@ def test_command_writes_what_the_contract_names(tmp_path: Path, capsys: pytest.C
     assert body["missing"] == [{"part": "slat", "qty": 12}]  # one board is on the rack and gives four
     assert body["purchase"]["board_feet"] == 12
     assert {"chance", "draws"} <= set(body["purchase"])
-    # 12 board feet thin; of thick 16, less kept offcuts at six tenths of their price. Four and two pairs of layers on the two boards
+    # 12 board feet thin; of thick 16, less kept offcuts at six tenths of their price. Four and two pairs on the two boards
     # leave 94 - 2 - 2 x 22 5/8 = 46 3/4 of one board's 96 in, as the quick layouts cut; three and three leave twice
     # 94 - 2 - 3 x 22 5/8 = 24 1/8, which a plan finds.
     left = {"estimate": 46.75, "plans": 2 * 24.125}[body["break_even"]["by"]]
