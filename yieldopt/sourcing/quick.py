@@ -1,8 +1,8 @@
-"""A quick layout, board after board, largest part first: an estimate in milliseconds, never below what a plan can do.
+"""A quick layout, board after board, largest part first: an estimate in milliseconds.
 
 Used where thousands of layouts are needed (chance of running short, spread of the break-even); answers that rest on it say
-so. It leaves out ganging of short parts and what a plan gains from looking at all boards at once, so it asks for more wood
-than a plan does.
+so. What a plan gains from looking at all boards at once is missing, so it mostly asks for more wood than a plan. It leaves
+out ganging of short parts and groups that must come from one board, so there it may ask for less.
 """
 
 from __future__ import annotations

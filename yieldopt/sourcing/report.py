@@ -136,7 +136,8 @@ def _size(thickness: object, units: Units) -> str:
 def _notes(s: Study) -> list[str]:
     unknown = sorted({x.grade for x in s.job.prices if not wood_of(x.grade)[1]})
     lines = [
-        "Boards to be bought are drawn, not known. Quick layouts ask for more wood than plans; "
+        "Boards to be bought are drawn, not known. Quick layouts mostly ask for more wood than plans, "
+        "for less where a group must come from one board; "
         "planned ways pay only for boards cut.",
     ]
     if s.asked.stress == "unknown":
