@@ -104,6 +104,8 @@ class Spoiled:
     width: Fraction
     layer: int = 1
     layers: int = 1
+    # The blank it was cut from, where that is still in the plan.
+    blank: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,7 +279,8 @@ def _board(b: Mapping[str, Any], units: Units) -> BoardPlan:
         for o in b.get("offcuts", ())
     )
     spoiled = tuple(
-        Spoiled(o["piece"], *size(o), int(o.get("layer") or 1), int(o.get("layers") or 1)) for o in b.get("spoiled", ())
+        Spoiled(o["piece"], *size(o), int(o.get("layer") or 1), int(o.get("layers") or 1), o.get("blank"))
+        for o in b.get("spoiled", ())
     )
     money = (Fraction(repr(float(b["cost"]))), Fraction(repr(float(b.get("credit") or 0))))
     return BoardPlan(str(b["board"]), *money, cuts, blanks, pieces, offcuts, spoiled)

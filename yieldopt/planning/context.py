@@ -92,7 +92,7 @@ def prepare(
         reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator)
         for r, r_ in enumerate(rows)
     ]
-    penalty = 1.0 + float(sum((s.cost for s in stocks), start=0))
+    penalty = 1.0 + float(sum((s.cost + s.idle_credit for s in stocks), start=0))
     return Context(
         job,
         rows,

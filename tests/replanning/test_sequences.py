@@ -1,0 +1,104 @@
+"""Random sequences of cuts, surprises and re-plans on generated jobs, each step held against a model of the true wood."""
+
+from __future__ import annotations
+
+import os
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shop_floor import ShopFloor
+from strategies import jobs
+
+from yieldopt.checking import check
+from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
+from yieldopt.plan import Plan, dumps, loads
+from yieldopt.planning import plan_job
+from yieldopt.planning.names import whole_of
+from yieldopt.replanning.again import Replanned, replan
+from yieldopt.replanning.surprise import Surprise
+
+LONG = os.environ.get("YIELDOPT_TESTS") == "long"
+
+
+def a_defect(rng: Random, board: Board) -> Defect:
+    """A defect somewhere on the board, of any kind, from a pinhole to a split of some length."""
+    length = board.length * rng.randint(1, 20) / 200
+    low, high = board.channel(0 * board.length, board.length)
+    width = min(high - low, board.width * rng.randint(1, 10) / 40)
+    x = (board.length - length) * rng.randint(0, 16) / 16
+    y = low + max(0 * low, high - low - width) * rng.randint(0, 8) / 8
+    return Defect(rng.choice(sorted(DEFECT_KINDS)), rng.choice(("A", "B", "both")), x, y, length, width)
+
+
+def a_surprise(rng: Random, job: Job, plan: Plan) -> Surprise:
+    pieces = [p for _, p in plan.pieces()]
+    open_ones = [p.piece for p in pieces if p.state == "planned"]
+    done = frozenset(rng.sample(open_ones, min(len(open_ones), rng.randint(0, 2))))
+    spoiled = frozenset({rng.choice(pieces).piece} if pieces and rng.random() < 0.5 else ())
+    found = {}
+    if rng.random() < 0.5:
+        board = rng.choice(job.boards)
+        if board.channel(0 * board.length, board.length)[1] > board.channel(0 * board.length, board.length)[0]:
+            found[board.name] = (a_defect(rng, board),)
+    through = {}
+    cut = [b for b in plan.boards if b.cuts]
+    if cut and rng.random() < 0.4:
+        entry = rng.choice(cut)
+        through[entry.board] = rng.choice(entry.cuts).order
+    return Surprise(done, spoiled, found, through)
+
+
+def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
+    plan = loads(dumps(plan_job(job, seconds=0.4, seed=1).plan))
+    floor = ShopFloor(job)
+    for _ in range(steps):
+        surprise = a_surprise(rng, job, plan)
+        before = {p.piece: (b.board, p) for b, p in plan.pieces()}
+        result = replan(job, plan, surprise, seconds=seconds, mark_price=rng.choice((0.0, 0.5, 100.0)))
+        job, new = result.job, loads(dumps(result.plan))
+        assert [str(f) for f in check(job, new)] == []
+        for name in surprise.done - surprise.spoiled:
+            floor.finished[name] = before[name]
+        for name in surprise.spoiled | set(result.set_aside):
+            floor.finished.pop(name, None)
+        floor.job = job
+        floor.look(new)
+        assert floor.holds(new) == []
+        pieces = {p.piece: (b.board, p) for b, p in new.pieces()}
+        for name, (board, p) in floor.finished.items():
+            there, q = pieces[name]
+            assert (there, q.x, q.y, q.layer, q.state) == (board, p.x, p.y, p.layer, "done")
+        hit = {n for n, _ in result.hit_done}
+        assert hit <= {n for n, (_, p) in pieces.items() if p.state == "done"}
+        set_aside_for_a_reason(job, result, before)
+        unchanged(job, new, seconds)
+        plan = new
+
+
+def set_aside_for_a_reason(job: Job, result: Replanned, before: dict) -> None:  # type: ignore[type-arg]
+    """Only members of sets and staves are ever set aside."""
+    for name in result.set_aside:
+        _, p = before[name]
+        assert job.part_named[p.part].match is not None or p.stave is not None, whole_of(name)
+
+
+def unchanged(job: Job, plan: Plan, seconds: float) -> None:
+    """Without a surprise the plan stays as it is, revision and all."""
+    again = replan(job, plan, Surprise(), seconds=seconds)
+    assert again.plan == plan
+    assert not again.changes
+
+
+@settings(max_examples=12)
+@given(jobs(most_boards=4, most_rows=4), st.integers(0, 2**32))
+def test_sequences(job: Job, seed: int) -> None:
+    follow(job, Random(seed), 3, 0.4)
+
+
+@pytest.mark.long
+@settings(max_examples=300 if LONG else 60, derandomize=False)
+@given(jobs(most_boards=6, most_rows=6), st.integers(0, 2**32))
+def test_long_sequences(job: Job, seed: int) -> None:
+    follow(job, Random(seed), 5, 0.6)

@@ -1,0 +1,105 @@
+"""`yieldopt replan`: the wood has surprised you; plan again from what is left."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from yieldopt.plan import Plan
+    from yieldopt.replanning.again import Replanned
+
+HELP = "plan again from what is left, after pieces are cut or spoiled and defects found"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", type=Path, metavar="PLAN", help="the plan.json so far")
+    parser.add_argument("--done", type=Path, metavar="FILE", help="pieces that are finished, one a line")
+    parser.add_argument("--spoiled", type=Path, metavar="FILE", help="pieces that were cut and lost, one a line")
+    parser.add_argument("--found", type=Path, metavar="FILE", help="defects that came to light, with the columns of defects.csv")
+    parser.add_argument(
+        "--cut-through",
+        action="append",
+        default=[],
+        metavar="BOARD:N",
+        help="the board's cuts up to number N are made (may be given again)",
+    )
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
+    parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
+    parser.add_argument("--seconds", type=float, default=3.0, metavar="S", help="how long to search (default: 3)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
+    parser.add_argument(
+        "--mark-price",
+        type=float,
+        metavar="MONEY",
+        help="what it costs to rub out one chalk line; 0 lays out all that is left anew where that saves anything (default: 0.5)",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Plan again, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
+    from yieldopt.checked import plan_files
+    from yieldopt.errors import UsageError
+    from yieldopt.files import write_all_atomically
+    from yieldopt.plan import loads
+    from yieldopt.planning.warming import warm
+    from yieldopt.reading import read_job
+    from yieldopt.replanning.again import MARK_PRICE, replan
+    from yieldopt.replanning.asking import told
+
+    if not 0 < args.seconds <= 86_400:
+        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
+    price = MARK_PRICE if args.mark_price is None else args.mark_price
+    if not 0 <= price < 1e9:
+        raise UsageError(f"--mark-price: found {price:g}, expected 0 or more")
+    try:
+        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
+    except (UnicodeDecodeError, OverflowError, UsageError) as error:
+        raise UsageError(f"{args.plan}: {error}") from error
+    job = read_job(args.job or args.plan.parent / "job")
+    strangers = sorted({b.board for b in plan.boards} - set(job.board_named))
+    if strangers:
+        raise UsageError(f"{args.plan}: the plan cuts boards that are not in the job: {', '.join(strangers)}")
+    surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through)
+    warm()
+    result = replan(job, plan, surprise, seconds=args.seconds, seed=args.seed, mark_price=price)
+    write_all_atomically(args.out, plan_files(result.job, result.plan))
+    for line in _summary(plan, result):
+        print(line)
+    print(f"written: {args.out / 'plan.json'}")
+    return 0 if result.plan.complete else 3
+
+
+def _summary(old: Plan, result: Replanned) -> list[str]:
+    new = result.plan
+    lines = [
+        f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
+    ]
+    lines += [f"SET ASIDE: {n} is finished but no use by itself: what it belongs with is lost" for n in result.set_aside]
+    lines += [f"made anew: {n}: {why}" for n, why in result.lost]
+    if new.revision == old.revision:
+        return [*lines, f"nothing changes; revision {new.revision}"]
+    for c in result.changes:
+        rub = ", ".join(str(k.order) for k in c.rub_out)
+        lines.append(
+            f"sheet {c.board}: {c.how}"
+            + (f"; rub out the lines of cuts {rub} of revision {old.revision}" if rub else "")
+            + (f"; draw those of cuts {', '.join(str(k.order) for k in c.draw)}" if c.draw else "")
+        )
+    if not result.changes:
+        lines.append("no sheet changes, only what is ticked off")
+    lines += [_side_by_side(old, new), *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
+    return lines
+
+
+def _side_by_side(old: Plan, new: Plan) -> str:
+    def money(value: float | None) -> str:
+        return "-" if value is None else f"{value:.2f}"
+
+    a, b = old.totals, new.totals
+    return (
+        f"revision {old.revision} -> {new.revision}: net cost {money(a.net_cost)} -> {money(b.net_cost)}, "
+        f"bound {money(a.bound)} -> {money(b.bound)}, boards {a.boards_cut} -> {b.boards_cut}, "
+        f"unplaced {sum(u.qty for u in old.unplaced)} -> {sum(u.qty for u in new.unplaced)}"
+    )

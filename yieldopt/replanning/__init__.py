@@ -1,0 +1,1 @@
+"""When the wood surprises: the state of a half-cut job, and a plan of what is left. `replan` is the way in."""

@@ -1,0 +1,78 @@
+"""What the shop tells, from files and options; every mistake is listed at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from yieldopt.errors import InputError, Problem, UsageError
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
+from yieldopt.planning.names import whole_of
+from yieldopt.reading.job import read_defects
+from yieldopt.replanning.surprise import Surprise
+
+
+def told(
+    job: Job,
+    plan: Plan,
+    done: Path | None = None,
+    spoiled: Path | None = None,
+    found: Path | None = None,
+    cut_through: Sequence[str] = (),
+) -> Surprise:
+    """Read it all. Raises `InputError` with each name that is no piece of the plan, each defect that can't be read or
+    lies off its board, each board or cut that is not in the plan."""
+    problems: list[Problem] = []
+    pieces = [p for _, p in plan.pieces()]
+    known = {p.piece for p in pieces} | {whole_of(p.piece) for p in pieces if p.stave is not None}
+    lost_before = {name for b in plan.boards for s in b.spoiled for name in s.piece.split(", ")}
+    finished = _names(done, known, problems)
+    lost = _names(spoiled, known | lost_before, problems)
+    defects = {}
+    if found is not None:
+        try:
+            defects = read_defects(found, job.boards, job.units)
+        except InputError as error:
+            problems += error.problems
+    through = _orders(plan, cut_through, problems)
+    if problems:
+        raise InputError(problems)
+    return Surprise(frozenset(finished), frozenset(lost), defects, through)
+
+
+def _names(path: Path | None, known: set[str], problems: list[Problem]) -> list[str]:
+    """Names of pieces in a text file, one a line; blank lines are passed over."""
+    if path is None:
+        return []
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise UsageError(f"{path}: not text in UTF-8: {error.reason} at byte {error.start}") from error
+    names = []
+    for row, line in enumerate(text.splitlines(), start=1):
+        name = " ".join(line.split())
+        if name and name not in known:
+            problems.append(Problem(path.name, row, None, name, "a piece of the plan, such as " + (min(known, default="rail#1"))))
+        elif name:
+            names.append(name)
+    return names
+
+
+def _orders(plan: Plan, cut_through: Sequence[str], problems: list[Problem]) -> dict[str, int]:
+    """BOARD:N of each `--cut-through`; the highest N of a board counts."""
+    entries = {b.board: b for b in plan.boards}
+    through: dict[str, int] = {}
+    for text in cut_through:
+        board, _, number = text.rpartition(":")
+        entry = entries.get(board)
+        if entry is None:
+            problems.append(Problem("--cut-through", None, None, text, "BOARD:N with a board that the plan cuts"))
+            continue
+        orders = {str(c.order): c.order for c in entry.cuts}
+        if number.strip() not in orders:
+            last = max(orders.values(), default=0)
+            problems.append(Problem("--cut-through", None, None, text, f"the number of a cut of {board}, {last} at most"))
+            continue
+        through[board] = max(through.get(board, 0), orders[number.strip()])
+    return through

@@ -1,0 +1,156 @@
+"""One way on: some pieces stay where they lie, the others are planned anew from the wood that is free."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job
+from yieldopt.plan import BoardPlan, Plan, Unplaced
+from yieldopt.planning.names import whole_of
+from yieldopt.planning.result import Progress
+from yieldopt.planning.solve import plan_job
+from yieldopt.planning.stock import Stock, whole_board
+from yieldopt.replanning.hits import show_face, spoils_offcut
+from yieldopt.replanning.keeping import Kept, keep, usable
+from yieldopt.replanning.lost import Standing
+from yieldopt.replanning.merging import merge, without
+from yieldopt.replanning.money import priced, totals
+from yieldopt.replanning.reduced import Reduced, reduce, renamed
+from yieldopt.replanning.wood import EPS
+from yieldopt.sizing import stave_width_needed
+
+# A search ends once its bound is this close, in the job's money.
+NO_MORE = 0.005
+
+
+@dataclass(frozen=True)
+class Way:
+    """A whole plan for the job; `bound` is a proven lower bound on its net cost if everything movable was free."""
+
+    plan: Plan
+    missing: int
+    bound: float | None
+
+
+def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float, seed: int) -> Way:
+    """Plan anew what `gone` names and what was missing, within `seconds`; with 0 nothing is searched for, and it stays
+    unplaced. With `offcuts_too` kept offcuts stay where they are unless they are used."""
+    kept = {name: keep(s.job, bench, gone, offcuts_too) for name, bench in s.benches.items()}
+    reduced = reduce(s.job, [(name, p) for name, k in kept.items() for p in k.pieces])
+    planned: list[BoardPlan] = []
+    why: dict[str, str] = {}
+    bound: float | None = _base(s.job, kept)
+    stocks = _stocks(s.job, kept, reduced)
+    if seconds > 0 and reduced.job.parts and stocks:
+        deadline = Deadline(seconds)
+
+        def watch(p: Progress) -> None:
+            if p.cost is not None and p.bound is not None and p.cost - p.bound < NO_MORE:
+                deadline.stop()
+
+        result = plan_job(reduced.job, seed=seed, deadline=deadline, observer=watch, stocks=stocks)
+        planned = [renamed(s.job, reduced, e) for e in result.plan.boards]
+        why = {u.part: u.why for u in result.plan.unplaced}
+        raw = result.history[-1].bound if result.history else None
+        bound = None if raw is None or bound is None else bound + raw
+    elif reduced.job.parts:
+        bound = None
+    boards = []
+    for board in s.job.boards:
+        mine = [e for e in planned if e.board == board.name]
+        entry = _entry(s, kept.get(board.name), mine, gone, offcuts_too, board.name)
+        if entry is not None:
+            boards.append(entry)
+    return _finished(s, boards, why, bound)
+
+
+def _entry(
+    s: Standing, kept: Kept | None, mine: Sequence[BoardPlan], gone: frozenset[str], offcuts_too: bool, name: str
+) -> BoardPlan | None:
+    if kept is None:
+        return priced(s.job, mine[0]) if mine else None
+    before = s.benches[name].plan
+    same = not mine and offcuts_too and not any(p.piece in gone for p in before.pieces)
+    if same and not any(spoils_offcut(kept.board, o) for o in before.offcuts if o.kept):
+        return priced(s.job, before)
+    return merge(s.job, kept, mine)
+
+
+def _stocks(job: Job, kept: dict[str, Kept], reduced: Reduced) -> list[Stock]:
+    """Free wood of boards that are cut, and whole boards, of the species still wanted."""
+    species = {p.species for p in reduced.job.parts}
+    stocks = []
+    for board in job.boards:
+        if board.species not in species or board.name in job.leave:
+            continue
+        k = kept.get(board.name)
+        if k is None or k.uncut:
+            stocks.append(whole_board(board, job))
+        else:
+            stocks += [f.stock for f in k.free if usable(job, f)]
+    return stocks
+
+
+def _base(job: Job, kept: dict[str, Kept]) -> float:
+    """Net cost of the boards that are cut already if nothing more comes out of their free wood."""
+    net = Fraction(0)
+    for k in kept.values():
+        if not k.uncut:
+            still = priced(job, BoardPlan(k.board.name, Fraction(0), Fraction(0), (), k.blanks, (), k.offcuts))
+            net += still.cost - still.credit - sum((f.stock.idle_credit for f in k.free), Fraction(0))
+    return float(net)
+
+
+def whole_parts(job: Job, boards: Sequence[BoardPlan]) -> dict[str, set[str]]:
+    """Names of finished parts that are whole, by part; a glue-up counts once its staves are wide enough in all."""
+    whole: dict[str, set[str]] = {}
+    nets: dict[str, Fraction] = {}
+    for entry in boards:
+        for p in entry.pieces:
+            part = job.part_named[p.part]
+            base = whole_of(p.piece)
+            if p.stave is not None:
+                nets[base] = nets.get(base, Fraction(0)) + p.width - 2 * job.shop.allowances.edge
+                if nets[base] < stave_width_needed(part, job.shop) - EPS:
+                    continue
+            whole.setdefault(p.part, set()).add(base)
+    return whole
+
+
+def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: float | None) -> Way:
+    """Whole groups only, faces that show, reasons and totals."""
+    job = s.job
+    while True:
+        whole = whole_parts(job, boards)
+        broken = {p.match for p in job.parts if p.match is not None and len(whole.get(p.name, ())) < p.qty}
+        gone = frozenset(
+            p.piece
+            for e in boards
+            for p in e.pieces
+            if job.part_named[p.part].match in broken or whole_of(p.piece) not in whole.get(p.part, ())
+        )
+        if not gone:
+            break
+        none: frozenset[str] = frozenset()
+        begun = {n: b.begun for n, b in s.benches.items()}
+        boards = [without(job, e, gone, begun.get(e.board, none)) for e in boards]
+    boards = [shown(job, e) for e in boards if e.pieces or e.spoiled or any(c.state == "done" for c in e.cuts)]
+    missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in job.parts if p.qty > len(whole.get(p.name, ()))}
+    before = {u.part: u.why for u in s.plan.unplaced}
+    reason = "no free wood that is left takes it"
+    unplaced = tuple(Unplaced(n, q, why.get(n) or before.get(n) or reason) for n, q in missing.items())
+    figures = totals(job, boards, missing, None if missing else bound, 0.0)
+    plan = replace(s.plan, boards=tuple(boards), unplaced=unplaced, totals=figures)
+    return Way(plan, sum(missing.values()), bound)
+
+
+def shown(job: Job, entry: BoardPlan) -> BoardPlan:
+    """The entry with the face that each part with one clear face shows now."""
+    board = job.board_named[entry.board]
+    pieces = tuple(
+        p if p.state == "done" else replace(p, show=show_face(job, board, p, job.part_named[p.part])) for p in entry.pieces
+    )
+    return replace(entry, pieces=pieces)

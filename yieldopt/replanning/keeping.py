@@ -1,0 +1,144 @@
+"""What of a board's plan stays as it is, and which pieces of wood are free to be laid out anew."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.lumber import Board, Job
+from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled
+from yieldopt.planning.stock import Stock
+from yieldopt.replanning.bench import Bench
+from yieldopt.replanning.hits import spoils_offcut, thrown_in
+from yieldopt.replanning.wood import EPS, Wood, inside, saw, whole_board
+from yieldopt.sizing import crook_loss
+
+# Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
+MARK = {"in": Fraction(1, 64), "mm": Fraction(1, 254)}
+
+
+@dataclass(frozen=True)
+class Free:
+    """One piece of wood without anything that must stay: as sawn, as the planner may use it, and what is kept of it if
+    nothing better comes of it."""
+
+    wood: Wood
+    stock: Stock
+    idle: Offcut | None
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What stays of one board."""
+
+    board: Board
+    cuts: tuple[Cut, ...]
+    blanks: tuple[Blank, ...]
+    pieces: tuple[Piece, ...]
+    spoiled: tuple[Spoiled, ...]
+    # Kept offcuts inside blanks.
+    offcuts: tuple[Offcut, ...]
+    free: tuple[Free, ...]
+
+    @property
+    def uncut(self) -> bool:
+        """Nothing of it is cut or stays: a whole board again."""
+        return not (self.cuts or self.blanks or self.spoiled)
+
+
+def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool) -> Kept:
+    """What stays of a board when the pieces in `gone` do not lie where they did. With `offcuts_too` the cuts that part
+    its kept offcuts stay as well, and each is free wood by itself."""
+    board, entry = bench.board, bench.plan
+    dropped = [b for b in entry.blanks if b.blank in bench.begun and thrown_in(board, b, entry)]
+    blanks = [b for b in entry.blanks if b not in dropped and (b.blank in bench.begun or (b.pieces and not gone & set(b.pieces)))]
+    names = {b.blank for b in blanks}
+    pieces = [p for p in entry.pieces if p.blank in names and p.piece not in gone]
+    spoiled = [s for s in entry.spoiled if not any(_of(s, b) for b in dropped)]
+    spoiled += [_spent(p) for p in entry.pieces if p.blank in names and p.piece in gone]
+    spoiled += [_whole(b, entry.pieces, entry.spoiled) for b in dropped]
+    sound = [o for o in entry.offcuts if o.kept and not spoils_offcut(board, o)]
+    inner = [o for o in sound if any(_of(o, b) for b in blanks)]
+    loose = [o for o in sound if not any(_of(o, b) for b in entry.blanks)]
+    orders = set(bench.made)
+    for b in blanks:
+        orders |= set(bench.freeing(b))
+    if offcuts_too and (orders or blanks):
+        for o in loose:
+            orders |= set(bench.freeing(o))
+    orders = bench.closed(orders)
+    rough = [c for c in entry.cuts if c.stage == "rough" and c.order in orders]
+    made_inside = [c for c in entry.cuts if c.blank in names]
+    left, _ = saw(whole_board(board), rough)
+    fixed: list[Blank | Spoiled] = [*blanks, *(s for s in spoiled if not any(_of(s, b) for b in blanks))]
+    # Waste of a board whose layout stays is no offcut: no line of it would stay where it is.
+    anew = not offcuts_too or any(p.piece in gone for p in entry.pieces)
+    free = []
+    if rough or fixed:
+        for wood in left:
+            if not any(wood.holds(t) for t in fixed):
+                free.append(_free(job, board, wood, _window(board, wood, left, fixed), loose, anew))
+    stay = tuple(
+        Blank(b.blank, b.x, b.y, b.length, b.width, b.layers, b.thicknesses, tuple(n for n in b.pieces if n not in gone))
+        for b in blanks
+    )
+    return Kept(board, (*rough, *made_inside), stay, tuple(pieces), tuple(spoiled), tuple(inner), tuple(free))
+
+
+def _of(thing: Offcut | Spoiled, blank: Blank) -> bool:
+    return thing.layers == blank.layers and inside(thing, blank)
+
+
+def _spent(p: Piece) -> Spoiled:
+    return Spoiled(p.piece, p.x, p.y, p.length, p.width, p.layer, p.layers, p.blank)
+
+
+def _whole(blank: Blank, pieces: Iterable[Piece], spoiled: Iterable[Spoiled]) -> Spoiled:
+    """A blank that may not go over the machines, as one piece of spent wood."""
+    names = [p.piece for p in pieces if p.blank == blank.blank] + [s.piece for s in spoiled if _of(s, blank)]
+    return Spoiled(", ".join(names) or blank.blank, blank.x, blank.y, blank.length, blank.width)
+
+
+def _window(board: Board, wood: Wood, left: Sequence[Wood], fixed: Sequence[Blank | Spoiled]) -> tuple[Fraction, Fraction]:
+    """Lowest and highest y that may be used: straightening takes crook from a section once, and what is cut side by side
+    from it, new or old, has to fit in the rest."""
+    if wood.section is None or board.edges or not board.crook:
+        return wood.y0, wood.y1
+    usable = board.width - crook_loss(board, wood.section[1] - wood.section[0])
+    beside = [t for w in left if w.section == wood.section for t in fixed if w.holds(t)]
+    low = min([board.width - usable, *(t.y for t in beside)]) if beside else Fraction(0)
+    return max(wood.y0, low), min(wood.y1, low + usable)
+
+
+def _free(job: Job, board: Board, wood: Wood, window: tuple[Fraction, Fraction], loose: Sequence[Offcut], anew: bool) -> Free:
+    mark = MARK[job.units]
+    trim = job.shop.allowances.board_end
+    x0 = max(wood.x0, Fraction(0) if board.datum_sound else trim)
+    x1 = min(wood.x1, board.length - (0 if board.far_sound else trim))
+    x0, y0 = -(-x0 // mark) * mark, -(-window[0] // mark) * mark
+    x1, y1 = max(x0, x1 // mark * mark), max(y0, window[1] // mark * mark)
+    density = board.price / board.area * job.shop.values.offcut_credit if board.area else Fraction(0)
+    choices = [o for o in loose if wood.holds(o)]
+    if anew:
+        near, far = board.channel(x0, x1)
+        low, high = max(y0, near), min(y1, far)
+        choices.append(Offcut("", x0, low, x1 - x0, high - low))
+    idle = _idle(job, board, choices)
+    credit = idle.length * idle.width * density if idle else Fraction(0)
+    return Free(wood, Stock(board, x0, x1, y0, y1, Fraction(0), density, credit), idle)
+
+
+def _idle(job: Job, board: Board, choices: Sequence[Offcut]) -> Offcut | None:
+    """The largest offcut that may be kept of free wood as it is."""
+    v = job.shop.values
+    good = [
+        o for o in choices if o.length >= v.offcut_min_length and o.width >= v.offcut_min_width and not spoils_offcut(board, o)
+    ]
+    return max(good, key=lambda o: o.length * o.width, default=None)
+
+
+def usable(job: Job, free: Free) -> bool:
+    """Is it large enough to be worth laying out?"""
+    s, m = free.stock, job.shop.machines
+    return s.x1 - s.x0 >= m.min_mill_length - EPS and s.y1 - s.y0 >= m.min_rip_width - EPS
