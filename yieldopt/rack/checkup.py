@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, select, text
 
 from yieldopt.rack import record, store
 from yieldopt.rack import schema as s
@@ -17,21 +17,16 @@ def check(connection: Connection) -> list[str]:
     """
     found = []
     if connection.dialect.name == "sqlite":
-        said = connection.execute(text("PRAGMA integrity_check")).scalars().all()
-        found += [f"database: {line}" for line in said if line != "ok"]
+        lines = connection.execute(text("PRAGMA integrity_check")).scalars().all()
+        found += [f"database: {line}" for line in lines if line != "ok"]
         found += [
             f"database: a row of {row[0]} refers to a row of {row[2]} that is not there"
             for row in connection.execute(text("PRAGMA foreign_key_check"))
         ]
     c = s.change_boards.c
-    touched = (
-        select(c.board, func.max(c.seq).label("seq"))
-        .where((c.before.is_not(None)) | (c.after.is_not(None)))
-        .group_by(c.board)
-        .subquery()
-    )
-    query = select(c.board, c.after).join(touched, (touched.c.board == c.board) & (touched.c.seq == c.seq))
-    last = {row.board: row.after for row in connection.execute(query)}
+    # In the order of the changes, so that each board's last word stays; holds have no say.
+    said = select(c.board, c.after).where((c.before.is_not(None)) | (c.after.is_not(None))).order_by(c.seq, c.no)
+    last = {row.board: row.after for row in connection.execute(said)}
     there = {r.id: r for r in store.fetch(connection, select(s.boards).where(s.boards.c.state != store.TAKEN_BACK))}
     for i, after in last.items():
         now = there.pop(i, None)

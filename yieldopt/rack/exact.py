@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 
 # Whole micrometres, rounded down: a coarse key for sorting and for narrowing a search in SQL. The exact text decides.
 MICROMETRES_PER_INCH = 25_400
@@ -14,6 +15,8 @@ def to_text(value: Fraction) -> str:
     return str(value)
 
 
+# A shop's lengths repeat: most texts of a large rack have been read before.
+@lru_cache(maxsize=100_000)
 def from_text(text: str) -> Fraction:
     """What `to_text` wrote."""
     return Fraction(text)
@@ -24,7 +27,7 @@ def optional_text(value: Fraction | None) -> str | None:
 
 
 def optional_fraction(text: str | None) -> Fraction | None:
-    return None if text is None else Fraction(text)
+    return None if text is None else from_text(text)
 
 
 def sort_key(length: Fraction) -> int:

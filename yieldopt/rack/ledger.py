@@ -7,13 +7,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from yieldopt.rack import holding, record, store
 from yieldopt.rack import schema as s
 from yieldopt.rack.errors import BoardHeld, KeyReused, NameTaken, Refused
 from yieldopt.rack.record import RackBoard
 
+# How many boards of a large change (a whole rack loaded) a list of changes tells of.
+FIRST_STEPS = 20
 # Changes that undo passes over: a hold has its own way back (release).
 NOT_UNDONE = ("hold", "release", "undo")
 
@@ -44,7 +46,10 @@ class Change:
     # "log", "load", "correct", "retire", "split", "cut", "photo", "hold", "release" or "undo".
     what: str
     remark: str
+    # All of them, or as many as were asked for: see `changes`.
     steps: tuple[Step, ...] = ()
+    # How many boards it touched.
+    boards: int = 0
     undone_by: int | None = None
     undoes: int | None = None
 
@@ -195,7 +200,10 @@ def _text(r: RackBoard | None) -> str | None:
 def changes(
     connection: Connection, board: str | None = None, most: int | None = None, seqs: Iterable[int] | None = None
 ) -> list[Change]:
-    """The ledger's lines, newest first: all, or those about one board's id, or those of given numbers."""
+    """The ledger's lines, newest first: all, or those of given numbers, or those about one board's id.
+
+    A line about one board has that board's step only; one of `seqs` has all its steps; of others the first `FIRST_STEPS`.
+    """
     query = select(s.changes).order_by(s.changes.c.seq.desc())
     if board is not None:
         query = query.where(s.changes.c.seq.in_(select(s.change_boards.c.seq).where(s.change_boards.c.board == board)))
@@ -204,24 +212,37 @@ def changes(
     if most is not None:
         query = query.limit(most)
     rows = connection.execute(query).all()
-    steps = _steps(connection, [row.seq for row in rows])
-    return [_change(row, steps.get(row.seq, ())) for row in rows]
+    found = [row.seq for row in rows]
+    steps = _steps(connection, found, board, None if board or seqs is not None else FIRST_STEPS)
+    counts = _counts(connection, found)
+    return [_change(row, steps.get(row.seq, ()), counts.get(row.seq, 0)) for row in rows]
 
 
-def _change(row: Row[Any], steps: tuple[Step, ...]) -> Change:
-    return Change(row.seq, row.at, row.who, row.what, row.remark, steps, row.undone_by, row.undoes)
+def _change(row: Row[Any], steps: tuple[Step, ...], boards: int) -> Change:
+    return Change(row.seq, row.at, row.who, row.what, row.remark, steps, boards, row.undone_by, row.undoes)
 
 
-def _steps(connection: Connection, seqs: list[int]) -> dict[int, tuple[Step, ...]]:
-    found: dict[int, list[Step]] = {seq: [] for seq in seqs}
+def _counts(connection: Connection, seqs: list[int]) -> dict[int, int]:
+    found: dict[int, int] = {}
+    c = s.change_boards.c
     for start in range(0, len(seqs), 900):
-        query = (
-            select(s.change_boards)
-            .where(s.change_boards.c.seq.in_(seqs[start : start + 900]))
-            .order_by(s.change_boards.c.seq, s.change_boards.c.no)
-        )
+        query = select(c.seq, func.count()).where(c.seq.in_(seqs[start : start + 900])).group_by(c.seq)
+        found.update((row[0], row[1]) for row in connection.execute(query))
+    return found
+
+
+def _steps(
+    connection: Connection, seqs: list[int], board: str | None = None, first: int | None = None
+) -> dict[int, tuple[Step, ...]]:
+    found: dict[int, list[Step]] = {seq: [] for seq in seqs}
+    c = s.change_boards.c
+    for start in range(0, len(seqs), 900):
+        query = select(s.change_boards).where(c.seq.in_(seqs[start : start + 900])).order_by(c.seq, c.no)
+        if board is not None:
+            query = query.where(c.board == board)
+        if first is not None:
+            query = query.where(c.no < first)
         for row in connection.execute(query):
-            found[row.seq].append(
-                Step(row.board, record.loads(row.before) if row.before else None, record.loads(row.after) if row.after else None)
-            )
+            before, after = (record.loads(text) if text else None for text in (row.before, row.after))
+            found[row.seq].append(Step(row.board, before, after))
     return {seq: tuple(steps) for seq, steps in found.items()}

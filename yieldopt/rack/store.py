@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, bindparam, delete, insert, select, update
@@ -127,8 +129,23 @@ def fetch(connection: Connection, query: Select[Any]) -> list[RackBoard]:
     """The boards that `query` (a select over the boards table) yields, in its order, with everything that belongs to them."""
     rows = connection.execute(query).all()
     ids = [row.id for row in rows]
-    details = {table.name: _details(connection, table, ids) for table in _DETAILS}
-    return [_record(row, {name: found.get(row.id, ()) for name, found in details.items()}) for row in rows]
+    with _no_collector(len(rows)):
+        details = {table.name: _details(connection, table, ids) for table in _DETAILS}
+        return [_record(row, {name: found.get(row.id, ()) for name, found in details.items()}) for row in rows]
+
+
+@contextmanager
+def _no_collector(rows: int) -> Iterator[None]:
+    """Leave the garbage collector off while thousands of boards are built: none of it is garbage, and looking for some takes
+    longer than the building."""
+    if rows < _CHUNK or not gc.isenabled():
+        yield
+        return
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def _details(connection: Connection, table: Any, ids: Sequence[str]) -> Mapping[str, Sequence[Row[Any]]]:
@@ -143,14 +160,14 @@ def _details(connection: Connection, table: Any, ids: Sequence[str]) -> Mapping[
 
 def _record(row: Row[Any], details: Mapping[str, Sequence[Row[Any]]]) -> RackBoard:
     body = dict(row._mapping)
-    body["notes"] = json.loads(row.notes)
+    body["notes"] = _notes(row.notes)
     body["moisture"] = row.moisture.split()
     body["origin"] = None
     if row.parent is not None:
         body["origin"] = [row.parent, row.parent_x, row.parent_y, row.parent_layer, row.parent_layers]
     body["datum_sound"], body["far_sound"] = bool(row.datum_sound), bool(row.far_sound)
-    body["defects"] = [[d.kind, d.face, d.x, d.y, d.length, d.width, json.loads(d.notes)] for d in details["defects"]]
-    body["edges"] = [[e.x, e.near, e.far, json.loads(e.notes)] for e in details["edges"]]
+    body["defects"] = [[d.kind, d.face, d.x, d.y, d.length, d.width, _notes(d.notes)] for d in details["defects"]]
+    body["edges"] = [[e.x, e.near, e.far, _notes(e.notes)] for e in details["edges"]]
     body["thickness_points"] = [[p.x, p.thickness] for p in details["thickness_points"]]
     body["photos"] = [[f.name, f.digest] for f in details["board_photos"]]
     return from_body(body)
@@ -167,6 +184,10 @@ def by_id(connection: Connection, ids: Iterable[str]) -> dict[str, RackBoard]:
 
 def _json(notes: Mapping[str, str]) -> str:
     return json.dumps(dict(notes), ensure_ascii=False) if notes else "{}"
+
+
+def _notes(text: str) -> dict[str, str]:
+    return {} if text == "{}" else json.loads(text)
 
 
 def _chunks(ids: Sequence[str]) -> Iterable[list[str]]:

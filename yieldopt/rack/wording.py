@@ -87,7 +87,7 @@ def history_lines(changes: Sequence[Change], detail: bool, names: Mapping[str, s
     lines = []
     for c in changes:
         boards = [s.name or names.get(s.board, s.board[:8]) for s in c.steps]
-        listed = ", ".join(boards[:6]) + (f" and {len(boards) - 6} more" if len(boards) > 6 else "")
+        listed = ", ".join(boards[:6]) + (f" and {c.boards - 6} more" if c.boards > 6 and len(boards) > 1 else "")
         undone = f" (undone by {c.undone_by})" if c.undone_by else ""
         remark = f": {c.remark}" if c.remark else ""
         lines.append(f"{c.seq}  {c.at}  {c.who}  {c.what} {listed}{remark}{undone}")

@@ -92,7 +92,6 @@ def _show(args: argparse.Namespace) -> int:
     from yieldopt.files import write_all_atomically, write_atomically
     from yieldopt.rack import wording
     from yieldopt.rack.photos import ENDINGS
-    from yieldopt.rack.picture import svg
     from yieldopt.rack.search import Search
     from yieldopt.rack.sketch import sketch
 
@@ -113,6 +112,8 @@ def _show(args: argparse.Namespace) -> int:
         lines.append("photos: " + ", ".join(ref.name for ref, _ in photos))
     print("\n".join(lines))
     if args.svg is not None:
+        from yieldopt.rack.picture import svg
+
         write_atomically(args.svg, svg(r, units, facts))
     if args.photos is not None and photos:
         files = {f"{ref.digest[:12]}.{ENDINGS[p.kind]}": p.content for ref, p in photos if p}
