@@ -3,32 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job, Part
+from yieldopt.lumber import SOUND_KINDS, Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show
 from yieldopt.planning.cutting import Region, part_cuts
-from yieldopt.planning.fits import shows_fault
-from yieldopt.planning.items import BlankSpec, Item, PieceSpec
+from yieldopt.planning.items import BlankSpec, Item
 from yieldopt.planning.layout import Layout, Placed, Rect
 from yieldopt.planning.names import part_of, stave_of, whole_of
 from yieldopt.planning.rows import Row
+from yieldopt.planning.spots import Named, Spot, reaches
 from yieldopt.planning.staves import assign
 from yieldopt.planning.stock import Stock
+from yieldopt.planning.surplus import no_empty_layers
 from yieldopt.sizing import resaw_depths, stave_width_needed
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A piece before it has its name: where it lies, and what it is a unit of."""
-
-    board: str
-    # Identifies its blank: (index of the layout, of the placed item, of the blank in the item).
-    blank: tuple[int, int, int]
-    spec: PieceSpec
-    x: Fraction
-    y: Fraction
 
 
 def board_plans(
@@ -94,17 +83,8 @@ def _spots(
         for n in kept[k]:
             p = layout.placed[n]
             for b, blank in enumerate(items[p.item].blanks):
-                spots += [Spot(name, (k, n, b), q, p.x + q.x, p.y + q.y) for q in blank.pieces]
+                spots += [Spot(name, (k, n, b), q, p.x + q.x, p.y + q.y, items[p.item].at is not None) for q in blank.pieces]
     return spots
-
-
-@dataclass(frozen=True)
-class Named:
-    """What a spot is called."""
-
-    piece: str
-    set: str | None = None
-    stave: int | None = None
 
 
 class _Names:
@@ -173,6 +153,7 @@ def _name(
             _name_pairs(by_item[key], named, job)
     for i, mine in staves.items():
         _name_staves(job.parts[i], mine, names, named, job)
+    no_empty_layers(job, spots, named)
     _whole_groups_only(job, named)
     missing: dict[str, int] = {}
     made: dict[str, set[str]] = {}
@@ -256,9 +237,8 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
         mine = sorted(by_blank[key], key=lambda s: (s.spec.layer, s.x, s.y))
         blanks.append(_blank(name, placed, spec, [named[s].piece for s in mine]))
         pieces += [_piece(job, stock.board, name, s, named[s], spec) for s in mine]
-    specs = {named[s].piece: s.spec for s in named}
     for n, b in enumerate(blanks):
-        blanks[n], pieces = _without_empty_layers(b, pieces, specs, job, stock.board)
+        blanks[n], pieces = _without_empty_layers(b, pieces)
     offcuts = tuple(
         Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width)
         for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
@@ -268,30 +248,16 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
     return BoardPlan(stock.name, stock.cost, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
 
 
-def _without_empty_layers(
-    blank: Blank, pieces: list[Piece], specs: Mapping[str, PieceSpec], job: Job, board: Board
-) -> tuple[Blank, list[Piece]]:
-    """Only layers that hold something are listed: the others are not sawn, if the pieces stay clear that way."""
+def _without_empty_layers(blank: Blank, pieces: list[Piece]) -> tuple[Blank, list[Piece]]:
+    """Only layers that hold something are listed: the others are not sawn (`surplus.py` saw to it that they need not be)."""
     mine = [q for q in pieces if q.blank == blank.blank]
     used = sorted({q.layer for q in mine})
     if len(used) == blank.layers:
         return blank, pieces
     layer = {old: new for new, old in enumerate(used, start=1)}
     moved = [replace(q, layer=layer[q.layer], layers=len(used)) for q in mine]
-    for q in moved:
-        spec = replace(specs[q.piece], layer=q.layer, layers=q.layers)
-        part = job.part_named[q.part]
-        if any(shows_fault(part, spec, d) and _reaches(job, d, q.x, q.y, q.length, q.width) for d in board.defects):
-            return blank, pieces
     thinner = replace(blank, layers=len(used), thicknesses=tuple(blank.thicknesses[old - 1] for old in used))
     return thinner, [q for q in pieces if q.blank != blank.blank] + moved
-
-
-def _reaches(job: Job, d: Defect, x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
-    """True where the defect with its keep-out overlaps the rectangle."""
-    a = job.shop.allowances
-    ga, gc = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
-    return x < d.x + d.length + ga and d.x - ga < x + length and y < d.y + d.width + gc and d.y - gc < y + width
 
 
 def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:
@@ -332,7 +298,7 @@ def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     q = spot.spec
     faulty: set[str] = set()
     for d in board.defects:
-        if d.kind in SOUND_KINDS and d.kind not in part.allow and _reaches(job, d, spot.x, spot.y, q.length, q.width):
+        if d.kind in SOUND_KINDS and d.kind not in part.allow and reaches(job, d, spot.x, spot.y, q.length, q.width):
             faulty |= {"A", "B"} if d.seen_on == "both" else {d.seen_on}
     if q.layer == 1 and "A" not in faulty:
         return "A"

@@ -1,0 +1,57 @@
+"""Layers of a resawn blank whose piece is not wanted after all: filled from elsewhere, or not sawn, or given up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from yieldopt.lumber import Job
+from yieldopt.planning.fits import shows_fault
+from yieldopt.planning.spots import Named, Spot, reaches
+
+
+def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -> None:
+    """See to it that every layer that must be sawn holds a named piece.
+
+    A layer without one takes over a like piece from a blank that can spare it; else the blank is sawn into fewer layers,
+    if its pieces stay clear of defects that then count for them; else its pieces are given up and count as unplaced.
+    """
+    blanks: dict[tuple[int, int, int], list[Spot]] = {}
+    for s in spots:
+        blanks.setdefault(s.blank, []).append(s)
+    for mine in blanks.values():
+        if not any(s in named for s in mine):
+            continue
+        for layer in {s.spec.layer for s in mine} - {s.spec.layer for s in mine if s in named}:
+            _take_over([s for s in mine if s.spec.layer == layer], blanks, named)
+        have = [s for s in mine if s in named]
+        used = sorted({s.spec.layer for s in have})
+        if len(used) < have[0].spec.layers and not all(_clear(job, s, used) for s in have):
+            for s in have:
+                del named[s]
+
+
+def _take_over(empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Spot]], named: dict[Spot, Named]) -> None:
+    """Give one of the empty spots the name of a like piece whose own layer can do without it."""
+    for s in empty:
+        for other in blanks.values():
+            if other[0].blank == s.blank or other[0].spec.layers > 1:
+                continue
+            for t in other:
+                like = t.spec.part == s.spec.part and (t.spec.length, t.spec.width, t.spec.stave) == (
+                    s.spec.length,
+                    s.spec.width,
+                    s.spec.stave,
+                )
+                if t in named and like and named[t].set is None and not t.pinned:
+                    named[s] = named.pop(t)
+                    return
+
+
+def _clear(job: Job, s: Spot, used: Sequence[int]) -> bool:
+    """True where the piece may lie in its layer when only the layers `used` are sawn."""
+    spec = replace(s.spec, layer=used.index(s.spec.layer) + 1, layers=len(used))
+    return not any(
+        shows_fault(job.parts[spec.part], spec, d) and reaches(job, d, s.x, s.y, spec.length, spec.width)
+        for d in job.board_named[s.board].defects
+    )
