@@ -84,7 +84,9 @@ class ShopFloor:
         kept = [
             r
             for o in entry.offcuts
-            if o.kept and o.layers == 1 and (r := rectangle(o.x, o.y, o.length, o.width)) is not None
+            if o.kept
+            and o.layers == 1
+            and (r := rectangle(o.x, o.y, o.length, o.width)) is not None
             and not any(b.contains(r) for b in inside.values())
         ]
         used = unary_union([*blanks, *kept])

@@ -1,0 +1,136 @@
+"""Surprises one by one, at the command line, on a small job of invented data that can be followed by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+
+from yieldopt.checked import plan_files
+from yieldopt.checking import check
+from yieldopt.cli import main
+from yieldopt.files import write_all_atomically
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.plan import Plan, loads
+from yieldopt.planning import plan_job
+from yieldopt.reading import read_job
+
+RAILS = Part("rail", 3, "ash", F(3, 4), F(2), F(20))
+DOORS = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")
+BOARDS = (
+    Board("A1", "ash", "4/4", F(1), F(60), F(6), F(1), cost=F(20)),
+    Board("A2", "ash", "4/4", F(1), F(60), F(6), F(1), cost=F(25)),
+    Board("W1", "walnut", "8/4", F(2), F(60), F(6), F(2), stress="tested", cost=F(60)),
+)
+JOB = Job("two doors and rails", "in", (RAILS, DOORS), BOARDS)
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    found = plan_job(JOB, seconds=3, seed=1, until_gap=0.02).plan
+    assert found.complete
+    return found
+
+
+def again(folder: Path, plan: Plan, *options: str, **files: str) -> tuple[int, Job, Plan]:
+    write_all_atomically(folder / "before", plan_files(JOB, plan))
+    arguments = list(options)
+    for name, text in files.items():
+        (folder / name).write_text(text, encoding="utf-8")
+        arguments += [f"--{name}", str(folder / name)]
+    status = main(["replan", str(folder / "before/plan.json"), "--out", str(folder / "after"), "--seconds", "1", *arguments])
+    if status == 2:
+        return status, JOB, plan
+    job, new = read_job(folder / "after/job"), loads((folder / "after/plan.json").read_text(encoding="utf-8"))
+    assert [str(f) for f in check(job, new)] == []
+    return status, job, new
+
+
+def test_nothing_told_changes_nothing(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, new = again(tmp_path, plan)
+    assert (status, new.revision) == (0, plan.revision)
+    assert (tmp_path / "after/plan.json").read_bytes() == (tmp_path / "before/plan.json").read_bytes()
+    assert "nothing changes" in capsys.readouterr().out
+
+
+def test_a_tick_makes_the_cuts_that_free_the_piece(tmp_path: Path, plan: Plan) -> None:
+    status, _, new = again(tmp_path, plan, done="rail#1\n")
+    assert (status, new.revision) == (0, plan.revision + 1)
+    entry = next(b for b in new.boards if any(p.piece == "rail#1" for p in b.pieces))
+    rail = next(p for p in entry.pieces if p.piece == "rail#1")
+    assert rail.state == "done"
+    beside = [c for c in entry.cuts if c.stage == "rough" and c.kind == "crosscut" and c.at == rail.x + rail.length]
+    assert [c.state for c in beside] == ["done"]
+
+
+def test_a_spoiled_rail_is_made_anew_elsewhere(tmp_path: Path, plan: Plan) -> None:
+    status, _, new = again(tmp_path, plan, spoiled="rail#2\n", done="rail#1\n")
+    assert status == 0
+    (lost,) = [s for b in new.boards for s in b.spoiled]
+    assert lost.piece == "rail#2"
+    (was,) = [p for _, p in plan.pieces() if p.piece == "rail#2"]
+    assert (lost.x, lost.y) == (was.x, was.y)
+    assert sorted(p.piece for _, p in new.pieces()) == sorted(p.piece for _, p in plan.pieces())
+
+
+def test_half_a_pair_is_no_pair(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, new = again(tmp_path, plan, spoiled="door#1\n", done="door#2\n")
+    assert status == 0
+    assert "SET ASIDE: door#2" in capsys.readouterr().out
+    pair = [p for _, p in new.pieces() if p.part == "door"]
+    assert [p.state for p in pair] == ["planned", "planned"]
+    assert sorted(p.layer for p in pair) == [1, 2]
+    assert {s.piece for b in new.boards for s in b.spoiled} == {"door#1", "door#2"}
+
+
+def test_a_finished_piece_that_a_defect_hits_is_named(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
+    board, rail = next((b.board, p) for b, p in plan.pieces() if p.piece == "rail#1")
+    row = f"board,kind,face,x,y,length,width\n{board},check,both,{float(rail.x + 5)},{float(rail.y + 1)},2,1/4\n"
+    status, job, new = again(tmp_path, plan, done="rail#1\n", found=row)
+    assert status == 0
+    assert "FINISHED, BUT: rail#1" in capsys.readouterr().out
+    assert len(job.board_named[board].defects) == 1
+    there = next(p for _, p in new.pieces() if p.piece == "rail#1")
+    assert (there.x, there.y, there.state) == (rail.x, rail.y, "done")
+
+
+def test_a_found_defect_moves_what_it_hits(tmp_path: Path, plan: Plan) -> None:
+    board, rail = next((b.board, p) for b, p in plan.pieces() if p.piece == "rail#1")
+    row = f"board,kind,face,x,y,length,width\n{board},check,both,{float(rail.x + 5)},{float(rail.y + 1)},2,1/4\n"
+    status, _, new = again(tmp_path, plan, "--cut-through", f"{board}:1", found=row)
+    assert status == 0
+    entry = next(b for b in new.boards if b.board == board)
+    assert [c.order for c in entry.cuts if c.state == "done"] == [1]
+
+
+def test_no_wood_left_is_said(tmp_path: Path) -> None:
+    job = replace(JOB, boards=BOARDS[1:])
+    whole = "board,kind,face,x,y,length,width\nA2,split,both,0,0,60,6\n"
+    found = plan_job(job, seconds=3, seed=1, until_gap=0.02).plan
+    write_all_atomically(tmp_path / "before", plan_files(job, found))
+    (tmp_path / "found").write_text(whole, encoding="utf-8")
+    arguments = [
+        "replan",
+        str(tmp_path / "before/plan.json"),
+        "--found",
+        str(tmp_path / "found"),
+        "--out",
+        str(tmp_path / "after"),
+    ]
+    assert main([*arguments, "--seconds", "0.5"]) == 3
+    new = loads((tmp_path / "after/plan.json").read_text(encoding="utf-8"))
+    assert {u.part: u.qty for u in new.unplaced} == {"rail": 3}
+    assert [b.board for b in new.boards] == ["W1"]
+
+
+def test_every_mistake_is_listed_and_nothing_written(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
+    found = "board,kind,face,x,y,length,width\nZ9,check,both,1,1,1,1\n"
+    options = ["--cut-through", "A9:1", "--cut-through", "W1:999"]
+    status, _, _ = again(tmp_path, plan, *options, done="rail#1\nrale#1\n", spoiled="door#7\n", found=found)
+    assert status == 2
+    told = capsys.readouterr().err
+    for mistake in ("done, row 2", "'rale#1'", "spoiled, row 1", "'door#7'", "found, row 2", "'Z9'", "'A9:1'", "'W1:999'"):
+        assert mistake in told
+    assert not (tmp_path / "after").exists()
