@@ -12,7 +12,20 @@ from yieldopt.errors import InputError, YieldoptError
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
 # nothing heavy at their top, so that `yieldopt --help` stays quick; a test insists.
-COMMANDS: tuple[str, ...] = ("plan", "replan", "size", "check", "chalk", "demo", "tally", "source", "movement", "wood", "rack", "serve")
+COMMANDS: tuple[str, ...] = (
+    "plan",
+    "replan",
+    "size",
+    "check",
+    "chalk",
+    "demo",
+    "tally",
+    "source",
+    "movement",
+    "wood",
+    "rack",
+    "serve",
+)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -18,7 +18,8 @@ import numpy.typing as npt
 from yieldopt.planning.budget import Budget, make_budget
 from yieldopt.planning.cells import Cells, Ints
 from yieldopt.planning.items import Item
-from yieldopt.planning.kernels.sections import ITEM, chain, stack_values, trace_stack
+from yieldopt.planning.kernels.sections import chain, stack_values
+from yieldopt.planning.kernels.trace import ITEM, trace_stack
 from yieldopt.planning.layout import Layout, Placed, Rect
 
 # Item values are scaled to whole numbers so that a board's worth stays well inside 32 bits.
