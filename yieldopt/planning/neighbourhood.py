@@ -12,6 +12,7 @@ import numpy.typing as npt
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.context import Context
+from yieldopt.planning.engine import OutOfTime
 from yieldopt.planning.generate import Counting, generate
 from yieldopt.planning.master import Master
 from yieldopt.planning.restrict import Choice, choose, evaluate
@@ -24,6 +25,9 @@ EFFORT = 0.2
 MOST_BUDGETS = 6
 MOST_BUDGETS_FEW = 24
 FEW_STOCKS = 6
+# Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.
+ALLOTMENTS = 3
+MOST_FOR_ALLOTMENT = 48
 # Columns handed to the whole choice, the cheapest in reduced cost.
 MOST_COLUMNS = 250
 
@@ -67,6 +71,8 @@ class Neighbourhoods:
         relaxed = generate(master, c.engine, self.pool, self.deadline, {}, True, PRICING_ROUNDS, counting)
         if relaxed is None:
             return None
+        if len(c.stocks) <= FEW_STOCKS:
+            self._allot(free, need)
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
         prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
         rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
@@ -78,6 +84,30 @@ class Neighbourhoods:
         if found is None:
             return None
         return evaluate(kept + list(found.columns), c.need, c.demand)
+
+    def _allot(self, free: Sequence[int], need: Sequence[float]) -> None:
+        """Cheapest layouts that give just so many of each row, drawn by chance: what the relaxation's prices can't name,
+        since mixtures of richer layouts look as good to it."""
+        c = self.context
+        worth = np.array([c.penalty * float(r.finished) for r in c.rows])
+        for i in free:
+            for _ in range(ALLOTMENTS):
+                wanted = [self.rng.randint(0, int(n)) if r.kind != "stave" else 0 for n, r in zip(need, c.rows, strict=True)]
+                size, counted = 1, []
+                for r in self.rng.sample(range(len(wanted)), len(wanted)):
+                    if wanted[r] and size * (wanted[r] + 1) <= MOST_FOR_ALLOTMENT:
+                        size *= wanted[r] + 1
+                        counted.append((r, wanted[r]))
+                if counted and not self.deadline.over:
+                    values = np.zeros(len(c.rows))
+                    for r, _ in counted:
+                        values[r] = worth[r]
+                    try:
+                        priced = c.engine.price([i], [values], [tuple(sorted(counted))], False, self.deadline)
+                    except OutOfTime:
+                        return
+                    for _, column in priced:
+                        self.pool.add(column)
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""

@@ -60,7 +60,8 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
             log("improved", best[0], deadline.left())
 
     if large and bound > best[0] + 1e-6:
-        improve(8, 30)
+        # A first layout far below the bound leaves the lists nothing to prune with.
+        improve(8, 30 if best[0] > 0.97 * bound else 200)
     if bound > best[0] + 1e-6 and not deadline.passed():
         plain = None if large else filled(grid, grid.values)[0]
         # On a large sheet only the part of the tables within a hundredth of the bound at first: the rest takes long.
