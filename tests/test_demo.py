@@ -201,7 +201,7 @@ def _files(folder: Path) -> set[str]:
 
 
 def test_the_demo_runs_from_the_wheel_in_any_folder(installed: Path, tmp_path: Path) -> None:
-    done = _elsewhere(installed, tmp_path, "-m", "yieldopt", "demo", "--seconds", "15")
+    done = _elsewhere(installed, tmp_path, "-m", "yieldopt", "demo", "--seconds", "60")
     assert done.returncode == 0, done.stdout + done.stderr
     out = tmp_path / "yieldopt-demo"
     assert str(Path("yieldopt-demo") / "packet.html") in done.stdout
