@@ -5,10 +5,14 @@ import {ask, saveTick} from "./sync.js";
 const key = t => `${t.board}/${t.cut ?? ""}/${t.piece ?? ""}`;
 export async function benchRoom(room, number, stem) {
   if (number === undefined) {
+    const offer = await ask("/api/bench");
+    if (offer.ok) await keep("bench", offer.body);
     const plans = await fact("bench", []);
     room.replaceChildren(el("h1", {}, "Bench"), plans.length ? el("ul", {class: "list"}, plans.map(p => el("li", {}, p.error ? `${p.job}: ${p.error}` : el("a", {class: "key", href: `#/bench/${p.number}`}, `${p.job}, revision ${p.revision}: ${p.done} of ${p.cuts} cuts`)))) : el("p", {}, "No plan is served. Start the page with --plan."));
     return;
   }
+  // Read before the plan is asked for: a tick may arrive in between, and the answer may be older than it.
+  const before = await all("ops");
   const r = await ask(`/api/bench/${number}`);
   if (r.ok) await keep(`bench ${number}`, r.body);
   const plan = r.ok ? r.body : await fact(`bench ${number}`, null);
@@ -18,7 +22,7 @@ export async function benchRoom(room, number, stem) {
     room.replaceChildren(el("h1", {}, plan.job), el("ul", {class: "list"}, plan.boards.map(b => el("li", {}, el("a", {class: "key", href: `#/bench/${number}/${encodeURIComponent(b.stem)}`}, `${b.board}: ${b.cuts.filter(c => c.state === "done").length} of ${b.cuts.length} cuts`)))));
     return;
   }
-  const waiting = new Map((await all("ops")).filter(o => o.tick?.plan === plan.plan && !o.trouble && !o.tick.found).map(o => [key(o.tick), o.tick.state]));
+  const waiting = new Map(before.filter(o => o.tick?.plan === plan.plan && !o.trouble && !o.tick.found).map(o => [key(o.tick), o.tick.state]));
   const now = t => waiting.get(key({board: board.board, ...t.id})) ?? t.state;
   const send = async (id, was, state) => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, ...id, was, state}); const y = scrollY; await benchRoom(room, number, stem); scrollTo(0, y); };
   const cut = c => { const id = {cut: c.order}, s = now({id, state: c.state}), done = s === "done"; return el("li", {}, el("div", {class: "row"}, el("span", {class: `wide${done ? " done" : ""}`}, `${c.order}. ${c.words}`), button(done ? "Cut ✓" : "Cut", () => send(id, s, done ? "planned" : "done"), {"aria-pressed": String(done), "aria-label": `Cut ${c.order} is made`}))); };

@@ -17,7 +17,7 @@ async function go() {
 }
 async function say() {
   const ops = await all("ops"), asked = ops.filter(o => o.trouble).length, boards = new Set(ops.filter(o => o.board).map(o => o.board)).size, ticks = ops.filter(o => o.tick).length;
-  const parts = [boards && `${boards} ${boards === 1 ? "board" : "boards"} only on this phone`, ticks && `${ticks} ticks only on this phone`, asked && `${asked} need your answer`, !ops.length && "Everything is in the rack", !state.paired ? "not paired" : state.reach === false && "rack out of reach"];
+  const parts = [boards && `${boards} ${boards === 1 ? "board" : "boards"} only on this phone`, ticks && `${ticks} ${ticks === 1 ? "tick" : "ticks"} only on this phone`, asked && `${asked} need your answer`, !ops.length && "Everything is in the rack", !state.paired ? "not paired" : state.reach === false && "rack out of reach"];
   standing.textContent = `${parts.filter(Boolean).join("; ")}.`;
 }
 onChange(say);

@@ -1,0 +1,147 @@
+"""A phone: Chromium at 390 x 844, driven by touch through Selenium, with a profile that outlives it."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from selenium import webdriver
+from selenium.common.exceptions import TimeoutException
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+
+CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
+DRIVER = shutil.which("chromedriver")
+WIDTH, HEIGHT = 390, 844
+PATIENCE = 40.0
+
+
+class Served:
+    """`yieldopt serve` in a process of its own."""
+
+    def __init__(self, rack: Path, *options: str) -> None:
+        command = [sys.executable, "-m", "yieldopt", "serve", "--rack", str(rack), *options]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+        self.lines: list[str] = []
+        assert self.process.stdout is not None
+        wanted = "Pairing code" if "--pair" in options else "The rack is at"
+        for line in self.process.stdout:
+            self.lines.append(line.strip())
+            if wanted in line:
+                break
+        self.url = next(line.removeprefix("The rack is at ") for line in self.lines if line.startswith("The rack is at"))
+
+    @property
+    def code(self) -> str:
+        return next(line.removeprefix("Pairing code: ") for line in reversed(self.lines) if line.startswith("Pairing code"))
+
+    def next_code(self) -> str:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self.lines.append(line.strip())
+            if line.startswith("Pairing code"):
+                break
+        return self.code
+
+    def stop(self) -> int:
+        self.process.terminate()
+        rest, _ = self.process.communicate(timeout=30)
+        self.lines += rest.splitlines()
+        return self.process.returncode
+
+
+class Phone:
+    """One phone. `taps` counts what a finger does."""
+
+    def __init__(self, profile: Path, dark: bool = False) -> None:
+        options = webdriver.ChromeOptions()
+        options.binary_location = str(CHROMIUM)
+        for flag in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}"):
+            options.add_argument(flag)
+        self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER)))
+        self.driver.set_script_timeout(60)
+        self.cdp("Emulation.setDeviceMetricsOverride", width=WIDTH, height=HEIGHT, deviceScaleFactor=2, mobile=True)
+        self.cdp("Emulation.setTouchEmulationEnabled", enabled=True)
+        scheme = "dark" if dark else "light"
+        self.cdp("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        self.taps = 0
+
+    def cdp(self, method: str, **params: Any) -> Any:
+        return self.driver.execute_cdp_cmd(method, params)
+
+    def js(self, script: str, *args: Any) -> Any:
+        return self.driver.execute_script(script, *args)
+
+    def wait(self, what: Callable[[], Any], why: str) -> Any:
+        from selenium.common.exceptions import StaleElementReferenceException
+        from selenium.webdriver.support.ui import WebDriverWait
+
+        return WebDriverWait(self.driver, PATIENCE, 0.1, [StaleElementReferenceException]).until(lambda _: what(), why)
+
+    def text(self) -> str:
+        return str(self.js("return document.body.innerText"))
+
+    def says(self, words: str) -> None:
+        try:
+            self.wait(lambda: words in self.text(), f"{words!r}")
+        except TimeoutException:
+            raise AssertionError(f"{words!r} is not in {self.text()[:600]!r}; {self.driver.get_log('browser')[-5:]}") from None
+
+    def spot(self, xpath: str) -> tuple[float, float]:
+        found = self.wait(lambda: self.driver.find_elements(By.XPATH, xpath), xpath)[0]
+        box = self.js(
+            "arguments[0].scrollIntoView({block:'center'}); const r=arguments[0].getBoundingClientRect();"
+            "return [r.left+r.width/2, r.top+r.height/2]",
+            found,
+        )
+        return box[0], box[1]
+
+    def touch(self, *points: tuple[float, float]) -> None:
+        """A finger down at the first point, over the others, up at the last."""
+        self.cdp("Input.dispatchTouchEvent", type="touchStart", touchPoints=[{"x": points[0][0], "y": points[0][1]}])
+        for x, y in points[1:]:
+            self.cdp("Input.dispatchTouchEvent", type="touchMove", touchPoints=[{"x": x, "y": y}])
+        self.cdp("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+        self.taps += 1
+
+    def tap(self, words: str, within: str = "//main") -> None:
+        """Tap the button, link or label of exactly these words."""
+        quoted = f"'{words}'" if "'" not in words else f'"{words}"'
+        self.touch(self.spot(f"{within}//*[self::button or self::a][normalize-space()={quoted} or @aria-label={quoted}]"))
+
+    def type(self, element: str, words: str) -> None:
+        self.driver.find_element(By.ID, element).clear()
+        self.driver.find_element(By.ID, element).send_keys(words)
+
+    def length(self, text: str) -> None:
+        """On the keypad, key by key; a fraction is one key."""
+        whole, _, fraction = text.partition(" ")
+        for digit in whole:
+            self.tap(digit, "//div[contains(@class,'pad')]")
+        if fraction:
+            self.tap(fraction, "//div[contains(@class,'pad')]")
+
+    def signal(self, there: bool) -> None:
+        self.cdp("Network.enable")
+        self.cdp("Network.emulateNetworkConditions", offline=not there, latency=0, downloadThroughput=-1, uploadThroughput=-1)
+
+    def go(self, room: str) -> None:
+        self.tap(room, "//nav")
+
+    def picture(self, path: Path) -> None:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        self.driver.save_screenshot(str(path))
+
+    def kill(self) -> None:
+        """Gone without a goodbye, as when a phone's system ends a page."""
+        process = self.driver.service.process
+        assert process is not None
+        children = subprocess.run(["ps", "--ppid", str(process.pid), "-o", "pid="], capture_output=True, text=True, check=False)
+        for pid in children.stdout.split():
+            subprocess.run(["kill", "-9", pid], check=False)
+        process.kill()
+        process.wait(10)

@@ -1,0 +1,212 @@
+"""The whole visit in a real browser: what was typed by touch is what the rack has. With -s it prints figures."""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("selenium")
+
+from axe_core_python.selenium import Axe
+from phone import CHROMIUM, DRIVER, Phone, Served
+
+from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.rack.facade import Rack
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None or DRIVER is None, reason="no Chromium with its driver on this machine"),
+]
+# Where to leave pictures of each room, for somebody to look at.
+PICTURES = os.environ.get("YIELDOPT_PICTURES")
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    page = Served(tmp_path / "shop.rack", "--port", "0", "--pair", "--job", str(inventory() / MAIN_JOB))
+    yield page
+    assert page.stop() == 0
+    assert page.lines[-1] == "stopped"
+
+
+def shot(phone: Phone, name: str) -> None:
+    if PICTURES:
+        phone.picture(Path(PICTURES) / f"phone-{name}.png")
+
+
+def barriers(phone: Phone, where: str) -> list[str]:
+    found = Axe().run(phone.driver, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+    return [f"{where}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found["violations"]]
+
+
+def pair(phone: Phone, served: Served, code: str, name: str) -> None:
+    phone.driver.get(f"{served.url}#pair={code}")
+    phone.says("Pair with the rack")
+    phone.type("phone-name", name)
+    phone.tap("Pair")
+    phone.says("Everything is in the rack")
+
+
+def empty_stick(phone: Phone) -> None:
+    """Ready for the next board."""
+    script = "return (document.querySelector('[data-field=length]')?.innerText ?? '').startsWith('–')"
+    phone.wait(lambda: phone.js(script), "an empty stick")
+
+
+def log(phone: Phone, length: str, width: str, mark: bool = False) -> None:
+    empty_stick(phone)
+    phone.length(length)
+    phone.tap("Next")
+    phone.length(width)
+    if mark:
+        phone.tap("Marks (0)")
+        x, y = phone.spot("//*[name()='svg' and contains(@class,'board')]")
+        phone.touch((x, y))
+        phone.tap("check")
+    phone.tap("Chalk it")
+    empty_stick(phone)
+
+
+def test_a_visit_to_the_dealer(tmp_path: Path, served: Served) -> None:
+    found: list[str] = []
+    phone = Phone(tmp_path / "one")
+    try:
+        phone.driver.get(f"{served.url}#pair={served.code}")
+        phone.says("Pair with the rack")
+        shot(phone, "pair")
+        found += barriers(phone, "pairing")
+        pair(phone, served, served.code, "one")
+        phone.says("Measure a board")
+        phone.type("in-species", "walnut")
+        log(phone, "96", "7 3/8", mark=True)
+        empty_stick(phone)
+        shot(phone, "measure")
+        found += barriers(phone, "measuring")
+        figures = []
+        for length, width, mark in (("84", "6", True), ("102", "8 5/16", True), ("72", "5 1/2", True), ("90", "9 1/4", True)):
+            taps, began = phone.taps, time.monotonic()
+            log(phone, length, width, mark)
+            figures.append((phone.taps - taps, time.monotonic() - began))
+        phone.says("Everything is in the rack")
+        phone.js("return navigator.serviceWorker.ready.then(() => 1)")
+        phone.driver.refresh()
+        phone.wait(lambda: phone.js("return Boolean(navigator.serviceWorker.controller)"), "a page kept on the phone")
+        phone.signal(False)
+        taps, began = phone.taps, time.monotonic()
+        log(phone, "60", "4")
+        figures.append((phone.taps - taps, time.monotonic() - began))
+        log(phone, "48", "12")
+        log(phone, "66", "7 7/8", mark=True)
+        phone.says("3 boards only on this phone")
+        phone.kill()
+        phone = Phone(tmp_path / "one")
+        phone.signal(False)
+        phone.driver.get(served.url)
+        phone.says("3 boards only on this phone")
+        phone.go("Rack")
+        phone.says("only on this phone")
+        shot(phone, "rack")
+        found += barriers(phone, "rack")
+        two = Phone(tmp_path / "two", dark=True)
+        try:
+            pair(two, served, served.next_code(), "two")
+            two.says("Measure a board")
+            two.type("in-species", "white oak")
+            two.type("in-board", "B6")  # the name that the other phone gave a board while it was away
+            log(two, "80", "6 1/8")
+            two.says("Everything is in the rack")
+            two.go("Count")
+            two.says("board feet")
+            shot(two, "count")
+            found += barriers(two, "counting")
+        finally:
+            two.driver.quit()
+        phone.signal(True)
+        phone.js("dispatchEvent(new Event('online'))")
+        phone.wait(lambda: "out of reach" not in phone.text(), "an answer")
+        if "not paired" in phone.text():  # killed before the browser had written its cookie: paired again, nothing is lost
+            phone.go("Phone")
+            phone.says("Pair with the rack")
+            phone.type("code", served.next_code())
+            phone.tap("Pair")
+            phone.wait(lambda: "not paired" not in phone.text(), "paired again")
+            phone.go("Rack")
+        phone.says("There is a B6 on the rack already.")
+        found += barriers(phone, "question")
+        phone.tap("Give mine this name")
+        phone.says("Everything is in the rack")
+        phone.go("Count")
+        phone.says("Necessary tests")
+        phone.tap("Quick plan")
+        phone.wait(lambda: phone.js("return Boolean(document.getElementById('quick'))"), "a quick plan")
+        phone.go("Rack")
+        phone.tap("Correct B1")
+        phone.tap("Marks (1)")
+        phone.touch(phone.spot("//*[@data-flaw='0']"))
+        phone.says("Rub out")
+        shot(phone, "marks")
+        found += barriers(phone, "marks")
+        size = phone.js("return performance.getEntriesByType('resource').reduce((s, e) => s + (e.decodedBodySize || 0), 0)")
+    finally:
+        phone.driver.quit()
+    with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
+        boards = {r.name: r.board for r in rack.boards()}
+        assert rack.check() == []
+    typed = {"B1": "96 7 3/8", "B2": "84 6", "B3": "102 8 5/16", "B4": "72 5 1/2", "B5": "90 9 1/4"}
+    typed |= {"B6": "80 6 1/8", "B6 b": "60 4", "B7": "48 12", "B8": "66 7 7/8"}
+    assert set(boards) == set(typed)
+    for name, text in typed.items():
+        length, *width = (Fraction(t) for t in text.split())
+        assert (boards[name].length, boards[name].width) == (length, sum(width))
+    assert {n for n, b in boards.items() if [d.kind for d in b.defects] == ["check"]} == {"B1", "B2", "B3", "B4", "B5", "B8"}
+    for b in boards.values():
+        for d in b.defects:
+            assert abs(d.x + d.length / 2 - b.length / 2) < 2
+            assert abs(d.y + d.width / 2 - b.width / 2) < 1
+    print(f"taps and seconds a board: {[(t, round(s, 1)) for t, s in figures]}; page {size} bytes; axe: {len(found)}")
+    assert found == []
+
+
+def test_ticks_at_the_bench(tmp_path: Path) -> None:
+    from yieldopt.cli import main
+
+    plan = tmp_path / "plan"
+    assert main(["plan", str(inventory() / "tool-rack"), "--out", str(plan), "--seconds", "3"]) in (0, 3)
+    served = Served(tmp_path / "shop.rack", "--port", "0", "--plan", str(plan))
+    phone = Phone(tmp_path / "one")
+    try:
+        phone.driver.get(served.url)
+        phone.says("Everything is in the rack")
+        phone.go("Bench")
+        phone.touch(phone.spot("(//main//a)[1]"))
+        phone.says("E1: 0 of")
+        phone.touch(phone.spot("(//main//a)[1]"))
+        phone.says("Cuts in order")
+        phone.wait(
+            lambda: phone.js("return [...document.images].every(i => i.complete && i.naturalWidth > 300)"), "a drawn sheet"
+        )
+        found = barriers(phone, "bench")
+        shot(phone, "bench")
+        phone.tap("Cut 1 is made")
+        phone.wait(lambda: (plan / "state.json").exists(), "a tick in the file")
+        phone.spot("//*[@aria-label='Cut 1 is made' and @aria-pressed='true']")
+        phone.says("Everything is in the rack")
+        phone.signal(False)
+        phone.tap("Cut 2 is made")
+        phone.spot("//*[@aria-label='Cut 2 is made' and @aria-pressed='true']")
+        phone.says("1 tick only on this phone")
+        phone.signal(True)
+        phone.js("dispatchEvent(new Event('online'))")
+        phone.says("Everything is in the rack")
+    finally:
+        phone.driver.quit()
+        assert served.stop() == 0
+    state = json.loads((plan / "state.json").read_text())
+    assert [sorted(orders) for orders in state["cuts"].values()] == [["1", "2"]]
+    assert found == []
