@@ -1,0 +1,52 @@
+"""The benchmarks still run, on jobs of two boards; their figures mean nothing here."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from bench.families import FAMILIES, plain
+from bench.gaps import line, measure
+from bench.growth import exponent, times
+from bench.yardsticks import bare, compare
+
+
+def test_gaps() -> None:
+    row = measure(plain(1, 2, 2, 3), 0.5)
+    assert str(row["boards"]) in line(row)
+    assert row["cost"]
+
+
+def test_yardsticks() -> None:
+    """CP-SAT may ignore through-cuts, so its bound is below every plan; rectpack's layouts are dearer or as dear."""
+    row = compare(bare(3, 2), 2.0)
+    assert row["its bound"] is not None
+    assert all(row[n] is None or row[n] >= row["its bound"] - 0.01 for n in ("ours", "rectpack", "CP-SAT"))
+
+
+def test_growth() -> None:
+    _, _, gap = times(2, 0.5, 0.05)
+    assert gap is None or 0 <= gap <= 1
+    assert exponent([(10, 3.0), (20, 12.0), (40, 48.0)]) == pytest.approx(2)
+    assert exponent([(10, 3.0)]) is None
+    assert math.isfinite(exponent([(10, 0.0), (20, 1.0)]) or 0)
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_families_are_the_same_every_time(name: str) -> None:
+    assert FAMILIES[name](2) == FAMILIES[name](2)
+
+
+def test_mixed_has_every_constraint() -> None:
+    j = FAMILIES["mixed"](1)
+    assert len(j.boards) == 26
+    assert len({b.species for b in j.boards}) == 3
+    assert {b.quarters for b in j.boards} == {"4/4", "5/4", "6/4", "8/4"}
+    assert {p.match_kind for p in j.parts} == {None, "book", "slip", "run", "board"}
+    assert j.pins
+    assert j.leave
+    assert any(p.sources for p in j.parts)
+    assert any(p.staves for p in j.parts)
+    assert any(p.grain == "any" for p in j.parts)
+    assert any(b.edges for b in j.boards)
+    assert any(b.crook for b in j.boards)
