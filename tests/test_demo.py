@@ -12,6 +12,7 @@ from collections import Counter
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -200,20 +201,33 @@ def _files(folder: Path) -> set[str]:
     return {str(p) for p in found if not any(part == "__pycache__" or part.startswith(".") for part in p.parts)}
 
 
-def test_the_demo_runs_from_the_wheel_in_any_folder(installed: Path, tmp_path: Path) -> None:
-    done = _elsewhere(installed, tmp_path, "-m", "yieldopt", "demo", "--seconds", "60")
-    assert done.returncode == 0, done.stdout + done.stderr
-    out = tmp_path / "yieldopt-demo"
+def _demo_out_of_the_wheel(installed: Path, folder: Path, seconds: str) -> dict[str, Any]:
+    """Run the demo in `folder`, look at everything it wrote, and return its plan."""
+    done = _elsewhere(installed, folder, "-m", "yieldopt", "demo", "--seconds", seconds)
+    out = folder / "yieldopt-demo"
+    assert done.returncode in (0, 3), done.stdout + done.stderr
+    plan: dict[str, Any] = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+    assert done.returncode == (3 if plan["unplaced"] else 0)
+    assert done.stdout.count("INCOMPLETE") == len(plan["unplaced"])
     assert str(Path("yieldopt-demo") / "packet.html") in done.stdout
-    for word in ("Net cost", "Bound", "Gap", "Yield", "Boards"):
+    for word in ("Net cost", "Yield", "Boards", *(() if plan["unplaced"] else ("Bound", "Gap"))):
         assert word in done.stdout
-    plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
-    assert plan["unplaced"] == []
     assert plan["totals"]["boards_cut"] == len(plan["boards"]) < len(_rows("boards.csv")), "some boards are left over"
     assert {p.stem for p in (out / "sheets").glob("*.svg")} == {b["board"] for b in plan["boards"]}
     assert (out / "packet.pdf").read_bytes().startswith(b"%PDF")
-    again = _elsewhere(installed, tmp_path, "-m", "yieldopt", "check", str(out / "plan.json"))
+    again = _elsewhere(installed, folder, "-m", "yieldopt", "check", str(out / "plan.json"))
     assert again.returncode == 0, again.stdout
+    return plan
+
+
+def test_the_demo_runs_from_the_wheel_in_any_folder(installed: Path, tmp_path: Path) -> None:
+    # So short a search may leave parts unplaced on a busy machine; whether all find a place is the long test's question.
+    assert _demo_out_of_the_wheel(installed, tmp_path, "10")["boards"]
+
+
+@pytest.mark.long
+def test_the_demo_places_every_part(installed: Path, tmp_path: Path) -> None:
+    assert _demo_out_of_the_wheel(installed, tmp_path, "180")["unplaced"] == []
 
 
 def test_the_demo_refuses_a_senseless_time(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

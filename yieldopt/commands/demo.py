@@ -12,7 +12,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out", type=Path, default=Path("yieldopt-demo"), metavar="DIR", help="where to write (default: yieldopt-demo)"
     )
-    parser.add_argument("--seconds", type=float, default=60.0, metavar="S", help="how long to search (default: 60)")
+    parser.add_argument("--seconds", type=float, default=90.0, metavar="S", help="how long to search (default: 90)")
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="paper of the packet (default: letter)")
 
 
