@@ -92,12 +92,13 @@ class Phone:
             raise AssertionError(f"{words!r} is not in {self.text()[:600]!r}; {self.driver.get_log('browser')[-5:]}") from None
 
     def spot(self, xpath: str) -> tuple[float, float]:
-        found = self.wait(lambda: self.driver.find_elements(By.XPATH, xpath), xpath)[0]
-        box = self.js(
-            "arguments[0].scrollIntoView({block:'center'}); const r=arguments[0].getBoundingClientRect();"
-            "return [r.left+r.width/2, r.top+r.height/2]",
-            found,
+        # Found and measured in one go: a room may be drawn anew in between.
+        script = (
+            "const e = document.evaluate(arguments[0], document, null, XPathResult.FIRST_ORDERED_NODE_TYPE).singleNodeValue;"
+            "if (!e) return null; e.scrollIntoView({block: 'center'}); const r = e.getBoundingClientRect();"
+            "return [r.left + r.width / 2, r.top + r.height / 2]"
         )
+        box = self.wait(lambda: self.js(script, xpath), xpath)
         return box[0], box[1]
 
     def touch(self, *points: tuple[float, float]) -> None:

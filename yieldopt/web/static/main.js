@@ -21,7 +21,12 @@ async function say() {
   standing.textContent = `${parts.filter(Boolean).join("; ")}.`;
 }
 onChange(say);
-onChange(() => { if (place()[0] === "rack" && !room.contains(document.activeElement?.closest("input"))) rackRoom(room); });
+// Nothing moves under a finger that is down, nor under a name that is being typed.
+let down = false;
+addEventListener("pointerdown", () => { down = true; }, true);
+for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { setTimeout(() => { down = false; }, 50); }, true);
+function redraw() { if (place()[0] !== "rack" || room.contains(document.activeElement?.closest("input"))) return; if (down) setTimeout(redraw, 100); else rackRoom(room); }
+onChange(redraw);
 addEventListener("hashchange", () => { go(); scrollTo(0, 0); room.focus(); });
 addEventListener("online", () => sync());
 document.addEventListener("visibilitychange", () => { if (!document.hidden) sync(); });
