@@ -1,7 +1,7 @@
 """How effort grows with the rack: `python tests/bench/growth.py [--boards 12 25 50 100 200 400] [--most 120] [--gap 5%]`.
 
 Seconds until the first complete plan and until the proven gap is at most the one asked for, on jobs of 12 to 400 boards
-with 4 pieces a board; the exponent of a power law fitted to each by least squares in logarithms. Jobs that do not come
+with 3 pieces a board; the exponent of a power law fitted to each by least squares in logarithms. Jobs that do not come
 there within the most seconds are marked > and left out of the fit.
 """
 
@@ -26,7 +26,7 @@ SIZES = (12, 25, 50, 100, 200, 400)
 
 def times(boards: int, most: float, gap: float, seed: int = 1) -> tuple[float | None, float | None, float | None]:
     """Seconds to the first complete plan, seconds to the gap (None: not within `most`), and the gap at the end."""
-    job = plain(seed, boards, max(2, round(boards * 0.6)), 4 * boards)
+    job = plain(seed, boards, max(2, round(boards * 0.6)), 3 * boards)
     result = plan_job(job, seconds=most, until_gap=gap)
     first = next((p.seconds for p in result.history if p.cost is not None), None)
     there = next((p.seconds for p in result.history if p.gap is not None and p.gap <= gap), None)
