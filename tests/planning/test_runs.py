@@ -58,7 +58,6 @@ def test_history_only_improves() -> None:
     assert bounds == sorted(bounds)
 
 
-@pytest.mark.xfail(strict=True, reason="CP-SAT leaves SIGINT at its default, so that Ctrl-C kills the run after the first choice")
 def test_interrupt_writes_the_best_so_far(tmp_path: Path) -> None:
     """Ctrl-C once there is a complete plan: it is written, and the command ends as if the time were up."""
     folder = tmp_path / "job"

@@ -127,6 +127,8 @@ def choose(
             model.add_hint(taken[k], id(c) in wanted_hint)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
+    # Ctrl-C is ours: it ends the search with the best plan so far.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
     solver.parameters.max_deterministic_time = effort
