@@ -11,7 +11,7 @@ from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.candidate import Way, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
-from yieldopt.replanning.hits import spoils, spoils_offcut
+from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
 from yieldopt.replanning.lost import Standing, lost, movable, standing
 from yieldopt.replanning.state import marked, with_found
 from yieldopt.replanning.surprise import Surprise
@@ -59,7 +59,7 @@ def replan(
     gone, why = lost(s)
     refused: list[str] = []
     best = _unchanged(s, gone)
-    if best is None:
+    if best is None or check(job, best.plan):
         ways = _ways(s, gone, seconds, seed)
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
@@ -121,7 +121,13 @@ def _best(job: Job, old: Plan, ways: list[Way], mark_price: float) -> tuple[Way 
 
 def _unchanged(s: Standing, gone: frozenset[str]) -> Way | None:
     """The plan with its marks, where nothing is lost, missing anew or worth less."""
-    if gone or any(spoils_offcut(b.board, o) for b in s.benches.values() for o in b.plan.offcuts if o.kept):
+    for b in s.benches.values():
+        if any(spoils_offcut(b.board, o) for o in b.plan.offcuts if o.kept):
+            return None
+        # A blank may hold nothing but spent wood: it has no piece to lose, and yet it may not be machined.
+        if any(thrown_in(b.board, blank, b.plan) for blank in b.plan.blanks):
+            return None
+    if gone:
         return None
     whole = whole_parts(s.job, s.plan.boards)
     missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in s.job.parts if p.qty > len(whole.get(p.name, ()))}
