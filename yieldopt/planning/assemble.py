@@ -110,10 +110,13 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
         spec = items[placed.item].blanks[key[1]]
         name = f"{stock.name}-{_letters(n)}"
         mine = sorted(by_blank[key], key=lambda s: (s.spec.layer, s.x, s.y))
+        # Only layers that hold something are sawn; `surplus.py` saw to it that the others need not be.
+        used = sorted({s.spec.layer for s in mine})
+        spec = replace(spec, thicknesses=tuple(spec.thicknesses[k - 1] for k in used))
         blanks.append(_blank(name, placed, spec, [named[s].piece for s in mine]))
-        pieces += [_piece(job, stock.board, name, s, named[s], spec) for s in mine]
-    for n, b in enumerate(blanks):
-        blanks[n], pieces = _without_empty_layers(b, pieces)
+        for s in mine:
+            moved = replace(s, spec=replace(s.spec, layer=used.index(s.spec.layer) + 1, layers=len(used)))
+            pieces.append(_piece(job, stock.board, name, moved, named[s], spec))
     offcuts = tuple(
         Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width)
         for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
@@ -121,18 +124,6 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
     cuts = _cuts(job, stock.board, layout, blanks, pieces, offcuts)
     credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
     return BoardPlan(stock.name, stock.cost, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
-
-
-def _without_empty_layers(blank: Blank, pieces: list[Piece]) -> tuple[Blank, list[Piece]]:
-    """Only layers that hold something are listed: the others are not sawn (`surplus.py` saw to it that they need not be)."""
-    mine = [q for q in pieces if q.blank == blank.blank]
-    used = sorted({q.layer for q in mine})
-    if len(used) == blank.layers:
-        return blank, pieces
-    layer = {old: new for new, old in enumerate(used, start=1)}
-    moved = [replace(q, layer=layer[q.layer], layers=len(used)) for q in mine]
-    thinner = replace(blank, layers=len(used), thicknesses=tuple(blank.thicknesses[old - 1] for old in used))
-    return thinner, [q for q in pieces if q.blank != blank.blank] + moved
 
 
 def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:

@@ -15,6 +15,7 @@ from yieldopt.plan import BoardPlan, Plan, Totals, Unplaced
 from yieldopt.planning.assemble import board_plans
 from yieldopt.planning.branch import Branching
 from yieldopt.planning.columns import Pool
+from yieldopt.planning.complete import complete
 from yieldopt.planning.context import Context, prepare
 from yieldopt.planning.dive import dive
 from yieldopt.planning.first import first_columns
@@ -118,7 +119,7 @@ def _search(run: _Run, seed: int) -> str:
     first = first_columns(c)
     for column in first:
         pool.add(column)
-    run.take(evaluate(first, c.need, c.demand), "first plan")
+    run.take(complete(c, evaluate(first, c.need, c.demand), pool, run.deadline), "first plan")
     master = Master(c.rows, c.need, c.stocks, range(len(c.stocks)), c.penalty, c.demand.homes)
     for column in first:
         master.add(column)
@@ -133,9 +134,12 @@ def _search(run: _Run, seed: int) -> str:
     if relaxed is None:
         return "time"
     root = prove(master, c.engine, relaxed.sharpest, {}, counting)
-    run.raise_bound(root, "bound")
+    if relaxed.sharpest.unplaced < 1e-6:
+        # Else it counts what missing parts are worth to the search, which is no money.
+        run.raise_bound(root, "bound")
     run.take(_whole(c, pool, run, 1.0), "choosing")
-    run.take(dive(c, pool, run.deadline), "diving")
+    dived = dive(c, pool, run.deadline)
+    run.take(None if dived is None else complete(c, dived, pool, run.deadline), "diving")
     hoods = Neighbourhoods(c, pool, random.Random(seed), run.deadline)
     tree = Branching(c, master, pool, counting, run.deadline, relaxed.solution, root)
     while not run.deadline.over and not run.done:
@@ -153,7 +157,8 @@ def _search(run: _Run, seed: int) -> str:
 def _whole(c: Context, pool: Pool, run: _Run, effort: float) -> Choice | None:
     columns = [k for i in range(len(c.stocks)) for k in pool.of(i)]
     hint = run.best.columns if run.best is not None else ()
-    return choose(columns, c.need, c.demand, (), max(0.5, min(5.0, run.deadline.left)), effort, hint)
+    found = choose(columns, c.need, c.demand, (), max(0.5, min(5.0, run.deadline.left)), effort, hint)
+    return None if found is None else complete(c, found, pool, run.deadline)
 
 
 def _plan(run: _Run) -> Plan:

@@ -51,7 +51,8 @@ def _take_over(empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Sp
 def _clear(job: Job, s: Spot, used: Sequence[int]) -> bool:
     """True where the piece may lie in its layer when only the layers `used` are sawn."""
     spec = replace(s.spec, layer=used.index(s.spec.layer) + 1, layers=len(used))
-    return not any(
-        shows_fault(job.parts[spec.part], spec, d) and reaches(job, d, s.x, s.y, spec.length, spec.width)
-        for d in job.board_named[s.board].defects
-    )
+    part = job.parts[spec.part]
+    near = [d for d in job.board_named[s.board].defects if reaches(job, d, s.x, s.y, spec.length, spec.width)]
+    # A piece with one clear face in a single layer has both faces to choose from.
+    shows = ("A", "B") if part.faces == 1 and len(used) == 1 else (spec.show,)
+    return any(not any(shows_fault(part, replace(spec, show=show), d) for d in near) for show in shows)

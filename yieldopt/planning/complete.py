@@ -1,0 +1,60 @@
+"""Completing a choice: what it misses is laid out on boards that it leaves alone, board by board."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from yieldopt.deadline import Deadline
+from yieldopt.planning.columns import Pool
+from yieldopt.planning.context import Context
+from yieldopt.planning.engine import OutOfTime
+from yieldopt.planning.generate import MOST_FOR_GROUP
+from yieldopt.planning.restrict import Choice, evaluate
+from yieldopt.planning.sections import Counted
+
+# Boards added at most to one choice; a search that misses more than these can hold is better begun anew.
+MOST_BOARDS = 12
+
+
+def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -> Choice:
+    """The choice with boards added while any can supply what is missing; the layout that supplies most, then the
+    cheapest, first. Every layout found goes into the pool."""
+    best = choice
+    for _ in range(MOST_BOARDS):
+        if not best.missing or deadline.over:
+            break
+        cut = {k.stock for k in best.columns}
+        able = [
+            i
+            for i, pricer in enumerate(context.engine.quick)
+            if i not in cut and any(r in best.missing for k in pricer.cells.items for r, _ in context.items[k].gives)
+        ]
+        values = np.zeros(len(context.rows))
+        for r in best.missing:
+            values[r] = context.penalty * float(context.rows[r].finished)
+        counted = _counted(context, best)
+        try:
+            priced = context.engine.price(able, [values] * len(able), [counted] * len(able), True, deadline)
+        except OutOfTime:
+            break
+        added = best
+        for _, column in priced:
+            pool.add(column)
+            tried = evaluate([*best.columns, column], context.need, context.demand)
+            if tried.value < added.value - 1e-9:
+                added = tried
+        if added is best:
+            break
+        best = added
+    return best
+
+
+def _counted(context: Context, choice: Choice) -> Counted:
+    """Missing rows with the copies missing, as many as the pricing step can count."""
+    size, counted = 1, []
+    for r, missing in sorted(choice.missing.items(), key=lambda m: m[1]):
+        copies = round(missing)
+        if context.rows[r].kind != "stave" and size * (copies + 1) <= MOST_FOR_GROUP:
+            size *= copies + 1
+            counted.append((r, copies))
+    return tuple(sorted(counted))
