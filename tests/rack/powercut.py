@@ -33,7 +33,8 @@ _P = ctypes.c_void_p
 _WRITE = ctypes.CFUNCTYPE(ctypes.c_int, _P, _P, ctypes.c_int, ctypes.c_int64)
 _TRUNCATE = ctypes.CFUNCTYPE(ctypes.c_int, _P, ctypes.c_int64)
 _SYNC = ctypes.CFUNCTYPE(ctypes.c_int, _P, ctypes.c_int)
-_OPEN = ctypes.CFUNCTYPE(ctypes.c_int, _P, ctypes.c_char_p, _P, ctypes.c_int, ctypes.POINTER(ctypes.c_int))
+# The name goes on as the pointer it came as: SQLite keeps it, and a copy would be gone by then.
+_OPEN = ctypes.CFUNCTYPE(ctypes.c_int, _P, _P, _P, ctypes.c_int, ctypes.POINTER(ctypes.c_int))
 _DELETE = ctypes.CFUNCTYPE(ctypes.c_int, _P, ctypes.c_char_p, ctypes.c_int)
 
 
@@ -93,12 +94,13 @@ def recording(record: Record) -> Iterator[None]:
         record.events.append((names[file], "sync", 0, b""))
         return status
 
-    def open_file(vfs: int, path: bytes | None, file: int, flags: int, out: Any) -> int:
+    def open_file(vfs: int, path: int | None, file: int, flags: int, out: Any) -> int:
         status = int(original.contents.open(ctypes.cast(original, _P), path, file, flags, out))
         handle = ctypes.cast(file, ctypes.POINTER(File)).contents
-        if status == 0 and path is not None and path.decode().startswith(record.folder):
+        name = ctypes.string_at(path).decode(errors="replace") if path else ""
+        if status == 0 and name.startswith(record.folder):
             address = ctypes.addressof(handle.methods.contents)
-            names[file], real[file] = Path(path.decode()).name, handle.methods.contents
+            names[file], real[file] = Path(name).name, handle.methods.contents
             if address not in wrapped:
                 copy = IoMethods.from_buffer_copy(handle.methods.contents)
                 copy.write, copy.truncate, copy.sync = callbacks
