@@ -38,9 +38,9 @@ def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -
         except OutOfTime:
             break
         added = best
-        for _, column in priced:
-            pool.add(column)
-            tried = evaluate([*best.columns, column], context.need, context.demand)
+        for p in priced:
+            pool.add(p.column)
+            tried = evaluate([*best.columns, p.column], context.need, context.demand)
             if tried.value < added.value - 1e-9:
                 added = tried
         if added is best:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -11,10 +12,19 @@ import numpy.typing as npt
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.items import Item
-from yieldopt.planning.sections import Counted, SectionPricer
+from yieldopt.planning.sections import Counted, Priced, SectionPricer
 from yieldopt.planning.stock import Stock
 
 Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class PricedColumn:
+    """A column with its own worth at the prices asked, and the most that any layout of its stock is worth."""
+
+    bound: float
+    worth: float
+    column: Column
 
 
 class OutOfTime(Exception):
@@ -49,13 +59,12 @@ class Engine:
         pi: Sequence[Floats],
         counted: Sequence[Counted],
         deadline: Deadline | None,
-    ) -> list[tuple[float, Column]]:
-        def one(task: tuple[int, Floats, Counted]) -> tuple[float, Column]:
+    ) -> list[Priced]:
+        def one(task: tuple[int, Floats, Counted]) -> Priced:
             if deadline is not None and deadline.over:
                 raise OutOfTime
             i, values, caps = task
-            worth, layout = pricers[i].price(self.supply @ values, float(self.stocks[i].density), caps, deadline is None)
-            return worth, column_of(layout, self.stocks, self.items)
+            return pricers[i].price_all(self.supply @ values, float(self.stocks[i].density), caps, deadline is None)
 
         self.calls += len(which)
         tasks = list(zip(which, pi, counted, strict=True))
@@ -63,11 +72,12 @@ class Engine:
 
     def price(
         self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool, deadline: Deadline
-    ) -> list[tuple[float, Column]]:
-        """(worth, column) for each stock in `which`, with its row values `pi` and counted rows; layouts can be cut.
+    ) -> list[PricedColumn]:
+        """For each stock in `which`, with its row values `pi` and counted rows: a layout that can be cut, and what bounds it.
         Raises `OutOfTime` when the deadline passes before all are priced."""
-        return self._run(self.quick if quick else self.full, which, pi, counted, deadline)
+        priced = self._run(self.quick if quick else self.full, which, pi, counted, deadline)
+        return [PricedColumn(p.bound, p.worth, column_of(p.layout, self.stocks, self.items)) for p in priced]
 
     def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[float]:
         """No layout of the stock, of the kinds considered, is worth more than this."""
-        return [worth for worth, _ in self._run(self.loose, which, pi, counted, None)]
+        return [p.bound for p in self._run(self.loose, which, pi, counted, None)]

@@ -113,27 +113,27 @@ def generate(
         pi = [solution.pi[where[i]] for i in live]
         try:
             priced = engine.price(live, pi, [counting.of(i) for i in live], quick, deadline)
-            again = [k for k, (_, column) in enumerate(priced) if counting.add(column)]
+            again = [k for k, p in enumerate(priced) if counting.add(p.column)]
             while again:
                 redone = engine.price(
                     [live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick, deadline
                 )
                 for k, p in zip(again, redone, strict=True):
                     priced[k] = p
-                again = [k for k, (_, column) in zip(again, redone, strict=True) if counting.add(column)]
+                again = [k for k, p in zip(again, redone, strict=True) if counting.add(p.column)]
         except OutOfTime:
             return Relaxed(solution, sharpest, False)
-        worths = {i: w for i, (w, _) in zip(live, priced, strict=True)}
+        worths = {i: p.bound for i, p in zip(live, priced, strict=True)}
         promise = lagrangian(solution, worths, master, costs, fixed)
         if promise > best:
             best, sharpest = promise, solution
         added = 0
-        for i, (worth, column) in zip(live, priced, strict=True):
-            if costs[i] - worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(
+        for i, p in zip(live, priced, strict=True):
+            if costs[i] - p.worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(
                 1.0, abs(solution.value)
             ):
-                pool.add(column)
-                master.add(column)
+                pool.add(p.column)
+                master.add(p.column)
                 added += 1
         if not added or (not quick and best >= solution.value - TOLERANCE * max(1.0, abs(solution.value))):
             return Relaxed(solution, sharpest, True)

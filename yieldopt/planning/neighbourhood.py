@@ -106,8 +106,8 @@ class Neighbourhoods:
                         priced = c.engine.price([i], [values], [tuple(sorted(counted))], False, self.deadline)
                     except OutOfTime:
                         return
-                    for _, column in priced:
-                        self.pool.add(column)
+                    for p in priced:
+                        self.pool.add(p.column)
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""

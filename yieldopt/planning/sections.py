@@ -1,15 +1,16 @@
 """Pricing by sections and strips: the best layout of one stock for given item values, and a bound on any such layout.
 
-Kinds of layout considered: crosscut first, the board in sections, each ripped into strips, each strip holding one item
-or two of like width end to end. Kept offcuts are strips of sections, or of all that is left at the far end,
-ripped clear of defects.
+Kinds of layout considered. *Crosscut first*: the board in sections, each ripped into strips, each strip holding one item
+or two of like width end to end; kept offcuts are strips of sections, or of all that is left at the far end, ripped clear
+of defects. *Rip first*: the board in full-length strips as wide as one of the items, each crosscut into items of like
+width; kept offcuts are what is left at a strip's far end, and strips of any width.
 """
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -21,6 +22,7 @@ from yieldopt.planning.items import Item
 from yieldopt.planning.kernels.sections import chain, stack_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
 from yieldopt.planning.layout import Layout, Placed, Rect
+from yieldopt.planning.ripping import best_strips
 
 # Item values are scaled to whole numbers so that a board's worth stays well inside 32 bits.
 FULL_SCALE = 1 << 27
@@ -40,6 +42,15 @@ class Shape:
 
 # (row, most copies) of each row that a layout must not exceed.
 Counted = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """What pricing one stock gave: no layout of the kinds considered is worth more than `bound`; `layout` is worth `worth`."""
+
+    bound: float
+    worth: float
+    layout: Layout
 
 
 @dataclass
@@ -112,13 +123,21 @@ class SectionPricer:
         """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
         wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
         The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
+        priced = self.price_all(values, density, counted, up, rip=False)
+        return priced.bound, priced.layout
+
+    def price_all(
+        self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False, rip: bool = True
+    ) -> Priced:
+        """As `price`, with rip-first layouts as well. Those are not counted: the bound takes them as they are, the layout
+        is one of them only if it keeps to the counts."""
         c = self.cells
-        worth = values[list(c.items)] if len(c.items) else np.zeros(0)
+        money = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
-        most = max(1e-9, density * area, float((worth / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
+        most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
         scale = FULL_SCALE / most
         rounding = np.ceil if up else np.floor
-        iv = np.maximum(0, rounding(worth * scale)).astype(np.int32)
+        iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
         b = self.budget(counted)
         w = self._work(b.full + 1)
         strip = rounding(self.strip_length * self.row * density * scale).astype(np.int32)
@@ -156,8 +175,19 @@ class SectionPricer:
             w.tail,
         )
         chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
-        rows = self._trace(w, b, iv, strip, tail_value)
-        return float(w.F[b.full, 0]) / scale, self._layout(rows)
+        worth = int(w.F[b.full, 0])
+        if rip:
+            ripped, rows = best_strips(self, iv, tail_value)
+            if ripped > worth:
+                used: dict[int, Fraction] = {}
+                for what, k, *_ in rows:
+                    if what == ITEM:
+                        for r, units in self.gives[k].items():
+                            used[r] = used.get(r, Fraction(0)) + units
+                if all(used.get(r, 0) <= most for r, most in counted):
+                    return Priced(ripped / scale, ripped / scale, replace(self._layout(rows), first="rip"))
+                return Priced(ripped / scale, worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
+        return Priced(worth / scale, worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
 
     def _trace(self, w: _Work, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[tuple[int, int, int, int, int]]:
         """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""

@@ -22,7 +22,7 @@ def warm() -> None:
 
     context = prepare(tiny_job(), _Serial(), Shape(), Shape())
     values = context.engine.supply.sum(axis=1)
-    context.engine.full[0].price(values, 0.1)
+    context.engine.full[0].price_all(values, 0.1)
 
 
 class _Serial(Executor):
