@@ -3,8 +3,9 @@
 Jobs lie on whole inches once the kerf of 1/4 in is added to every size, so that some optimal layout has every cut on a
 whole inch: push each section towards the datum and each strip towards the near edge until it meets a cut or a defect.
 The kinds: crosscut first; each section as long as an item or two end to end (narrower of the two at least 0.6 of the
-wider), or all that is left at the far end; strips start at the section's crosscut. Offcuts (on boards without defects
-only): what is left of a section beyond its strips, and the far end.
+wider), or all that is left at the far end; strips start at the section's crosscut. Rip first: full-length strips as
+wide as an item, items of like width end to end in each. Offcuts (on boards without defects only): what is left of a
+section beyond its strips, and the far end; what is left of a strip at its far end, and full-length strips.
 """
 
 from __future__ import annotations
@@ -35,9 +36,7 @@ def tiny_job(seed: int, defects: bool) -> Job:
             x, y = rng.randint(4, length - 4), rng.randint(0, width - 2)
             marks.append(Defect("check", "both", F(x), F(y), F(rng.randint(1, 5)), F(1)))
         cost = F(rng.randint(8, 40))
-        boards.append(
-            Board(f"B{n}", "oak", "4/4", F(1), length - KERF + 4, width - KERF, F(1), cost=cost, defects=tuple(marks))
-        )
+        boards.append(Board(f"B{n}", "oak", "4/4", F(1), length - KERF + 4, width - KERF, F(1), cost=cost, defects=tuple(marks)))
     # Rough sizes with a kerf in whole inches: an end is 1/2, an edge 1/8. One layer only: two do not come out of 4/4.
     parts = [
         Part(f"P{k}", rng.randint(1, 2), "oak", F(3, 4), rng.randint(2, 4) - F(1, 2), rng.randint(15, 24) - F(5, 4))
@@ -101,7 +100,48 @@ class Enumeration:
                         self._add(whole, gives, credit + long * wide)
         return whole
 
+    def strip(self, y: int, width: int) -> Best:
+        """A full-length strip of `width` from row `y`: items of like width end to end, the rest kept if it is long enough."""
+        mine = [k for k, (_, w) in enumerate(self.size) if PAIR_WIDTH * width <= w <= width]
+        chain: list[Best] = [{} for _ in range(self.X + 1)]
+        chain[self.X][(0,) * len(self.need)] = F(0)
+        for x in range(self.X - 1, -1, -1):
+            for gives, credit in chain[x + 1].items():
+                self._add(chain[x], gives, credit)
+            long, wide = self.X - x - KERF, width - KERF
+            if self.keeps and long >= self.least[0] and wide >= self.least[1]:
+                self._add(chain[x], (0,) * len(self.need), long * wide)
+            for k in mine:
+                end = x + self.size[k][0]
+                if end <= self.X and self._clear(k, x, y):
+                    for gives, credit in chain[end].items():
+                        self._add(chain[x], tuple(a + (i == k) for i, a in enumerate(gives)), credit)
+        return chain[0]
+
+    def ripped(self) -> Best:
+        """All that full-length strips side by side can give."""
+        levels: list[Best] = [{} for _ in range(self.Y + 1)]
+        levels[0][(0,) * len(self.need)] = F(0)
+        for y in range(self.Y):
+            for gives, credit in levels[y].items():
+                self._add(levels[y + 1], gives, credit)
+                for wide in range(1, self.Y - y + 1):
+                    if self.keeps and self.least[0] <= self.X - KERF and wide - KERF >= self.least[1]:
+                        self._add(levels[y + wide], gives, credit + (self.X - KERF) * (wide - KERF))
+            for width in {w for _, w in self.size if y + w <= self.Y}:
+                for more, worth in self.strip(y, width).items():
+                    for gives, credit in levels[y].items():
+                        self._add(levels[y + width], tuple(a + b for a, b in zip(gives, more, strict=True)), credit + worth)
+        return levels[self.Y]
+
     def layouts(self) -> Best:
+        """All that either way of cutting can give."""
+        best = self.sections()
+        for gives, credit in self.ripped().items():
+            self._add(best, gives, credit)
+        return best
+
+    def sections(self) -> Best:
         """All that sections from the datum to the far end can give."""
         lengths = sorted({sum(self.size[k][0] for k in s) for s in self.strips})
         chain: list[Best] = [{} for _ in range(self.X + 1)]

@@ -20,9 +20,8 @@ Floats = npt.NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class PricedColumn:
-    """A column with its own worth at the prices asked, and the most that any layout of its stock is worth."""
+    """A column with its worth at the prices asked: the most that any layout of its stock is worth."""
 
-    bound: float
     worth: float
     column: Column
 
@@ -73,11 +72,11 @@ class Engine:
     def price(
         self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool, deadline: Deadline
     ) -> list[PricedColumn]:
-        """For each stock in `which`, with its row values `pi` and counted rows: a layout that can be cut, and what bounds it.
+        """For each stock in `which`, with its row values `pi` and counted rows: the best layout that can be cut.
         Raises `OutOfTime` when the deadline passes before all are priced."""
         priced = self._run(self.quick if quick else self.full, which, pi, counted, deadline)
-        return [PricedColumn(p.bound, p.worth, column_of(p.layout, self.stocks, self.items)) for p in priced]
+        return [PricedColumn(p.worth, column_of(p.layout, self.stocks, self.items)) for p in priced]
 
     def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[float]:
         """No layout of the stock, of the kinds considered, is worth more than this."""
-        return [p.bound for p in self._run(self.loose, which, pi, counted, None)]
+        return [p.worth for p in self._run(self.loose, which, pi, counted, None)]

@@ -123,7 +123,7 @@ def generate(
                 again = [k for k, p in zip(again, redone, strict=True) if counting.add(p.column)]
         except OutOfTime:
             return Relaxed(solution, sharpest, False)
-        worths = {i: p.bound for i, p in zip(live, priced, strict=True)}
+        worths = {i: p.worth for i, p in zip(live, priced, strict=True)}
         promise = lagrangian(solution, worths, master, costs, fixed)
         if promise > best:
             best, sharpest = promise, solution

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from yieldopt.planning.budget import Budget
 from yieldopt.planning.cells import Ints
 from yieldopt.planning.kernels.strips import stack_strips, strip_values, trace_strip
 from yieldopt.planning.kernels.trace import OFFCUT
@@ -19,27 +20,34 @@ STRIP_SHARE = 0.6
 Rows = list[tuple[int, int, int, int, int]]
 
 
-def best_strips(pricer: SectionPricer, iv: Ints, tail_value: Ints) -> tuple[int, Rows]:
-    """Scaled worth of the best layout and its rows (what, item or offcut's rows, x, y, length up to its end)."""
+def best_strips(pricer: SectionPricer, budget: Budget, iv: Ints, tail_value: Ints) -> tuple[int, Rows]:
+    """Scaled worth of the best layout within the full budget, and its rows (what, item or offcut's rows, x, y, length up
+    to its end)."""
     c = pricer.cells
     if not len(c.items) or not c.X:
         return 0, []
+    n = budget.full + 1
     widths = np.unique(c.iw[iv > 0]).astype(np.int32)
-    strips = np.empty((len(widths), c.Y), np.int32)
-    shape = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear, pricer.tail_clear, tail_value, c.ky, c.umin, c.bonus)
-    strip_values(c.X, c.Y, c.il, c.iw, iv, STRIP_SHARE, widths, *shape, strips)
+    item_less = np.ascontiguousarray(budget.less[:, budget.slot_group[budget.slot]])
+    strips = np.empty((len(widths), n, c.Y), np.int32)
+    place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear, pricer.tail_clear, tail_value, c.ky, c.umin, c.bonus)
+    strip_values(c.X, c.Y, c.il, c.iw, iv, item_less, STRIP_SHARE, widths, *place, strips)
     top = int(c.height[c.X])
-    how, step, h = np.zeros(top + 1, np.int64), np.ones(top + 1, np.int64), np.zeros(top + 1, np.int64)
-    stack_strips(top, widths, strips, c.clear, pricer.tail_clear, tail_value, c.umin, c.ky, c.bonus, how, step, h)
+    how, step, part, h = (np.zeros((n, top + 1), np.int64) for _ in range(4))
+    clear = (c.clear, pricer.tail_clear, tail_value, c.umin, c.ky, c.bonus)
+    stack_strips(top, widths, strips, budget.splits, *clear, how, step, part, h)
     rows: Rows = []
     out = np.zeros((c.X + 1, 4), np.int64)
-    y = top
+    y, s = top, budget.full
     while y > 0:
-        below = y - int(step[y])
-        if how[y] == len(widths):
-            rows.append((OFFCUT, int(step[y]) - c.ky, 0, below, c.X))
-        elif how[y] >= 0:
-            n = trace_strip(below, widths[how[y]], c.X, c.Y, c.il, c.iw, iv, STRIP_SHARE, *shape, out)
-            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), c.X - int(r[2])) for r in out[:n]]
+        below = y - int(step[s, y])
+        if how[s, y] == len(widths):
+            rows.append((OFFCUT, int(step[s, y]) - c.ky, 0, below, c.X))
+        elif how[s, y] >= 0:
+            _, mine, rest = budget.splits[part[s, y]]
+            width = widths[how[s, y]]
+            found = trace_strip(below, width, mine, c.X, c.Y, c.il, c.iw, iv, item_less, STRIP_SHARE, *place, out)
+            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), c.X - int(r[2])) for r in out[:found]]
+            s = int(rest)
         y = below
-    return int(h[top]), rows
+    return int(h[budget.full, top]), rows

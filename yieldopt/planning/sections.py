@@ -46,9 +46,8 @@ Counted = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """What pricing one stock gave: no layout of the kinds considered is worth more than `bound`; `layout` is worth `worth`."""
+    """The best layout of one stock, and its worth at the prices asked."""
 
-    bound: float
     worth: float
     layout: Layout
 
@@ -124,13 +123,12 @@ class SectionPricer:
         wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
         The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
         priced = self.price_all(values, density, counted, up, rip=False)
-        return priced.bound, priced.layout
+        return priced.worth, priced.layout
 
     def price_all(
         self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False, rip: bool = True
     ) -> Priced:
-        """As `price`, with rip-first layouts as well. Those are not counted: the bound takes them as they are, the layout
-        is one of them only if it keeps to the counts."""
+        """As `price`, with rip-first layouts as well."""
         c = self.cells
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
@@ -177,17 +175,10 @@ class SectionPricer:
         chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
         worth = int(w.F[b.full, 0])
         if rip:
-            ripped, rows = best_strips(self, iv, tail_value)
+            ripped, rows = best_strips(self, b, iv, tail_value)
             if ripped > worth:
-                used: dict[int, Fraction] = {}
-                for what, k, *_ in rows:
-                    if what == ITEM:
-                        for r, units in self.gives[k].items():
-                            used[r] = used.get(r, Fraction(0)) + units
-                if all(used.get(r, 0) <= most for r, most in counted):
-                    return Priced(ripped / scale, ripped / scale, replace(self._layout(rows), first="rip"))
-                return Priced(ripped / scale, worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
-        return Priced(worth / scale, worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
+                return Priced(ripped / scale, replace(self._layout(rows), first="rip"))
+        return Priced(worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
 
     def _trace(self, w: _Work, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[tuple[int, int, int, int, int]]:
         """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""
