@@ -199,3 +199,14 @@ def test_millimetres() -> None:
     plank = Board("B", "oak", "27mm", 27 * MM, 2000 * MM, 173 * MM, 27 * MM, price_m3=F(2400))
     found = [q for _, q in pieces(complete(Job("mm", "mm", (rail,), (plank,)))).values()]
     assert [q.length for q in found] == [611 * MM + 1] * 3
+
+
+def test_rip_first_where_strips_do_not_share_their_crosscuts() -> None:
+    """Two long and three short parts, side by side along the board: no crosscut clears both strips."""
+    parts = [part("long", 2, 2, 42), part("short", 3, 2, 27)]
+    only = board("B", 92, 5)
+    plan = complete(job(parts, [only, board("dear", 92, 5, cost=500)]), 2.0)
+    (cut,) = plan.boards
+    assert cut.board == "B"
+    middle = [c for c in cut.cuts if c.stage == "rough" and c.start <= 2 and c.end >= 90]
+    assert any(c.kind == "rip" for c in middle)
