@@ -164,8 +164,11 @@ def offcut_twice(job: Job, plan: Plan) -> Broken:
 @breaks(201)
 def untrimmed(job: Job, plan: Plan) -> Broken:
     b = plan.boards[0]
+    half = job.board_named[b.board].length / 2
+    if not any(k.x < half for k in b.blanks):
+        return None
     job = with_board(job, job.board_named[b.board], datum_sound=False)
-    return with_shop(job, "allowances", board_end=job.board_named[b.board].length / 2), plan
+    return with_shop(job, "allowances", board_end=half), plan
 
 
 @breaks(202, 203, 204, 309, 705, 706, 707, 708)
