@@ -68,7 +68,9 @@ class Neighbourhoods:
             counting.group(home[1], home[0])
         for column in self._start(now, free, need):
             master.add(column)
-        relaxed = generate(master, c.engine, self.pool, self.deadline, {}, True, PRICING_ROUNDS, counting)
+        # Every other time all kinds of layout are priced, not only the quick ones.
+        quick = c.large or self.tried % 2 == 0
+        relaxed = generate(master, c.engine, self.pool, self.deadline, {}, quick, PRICING_ROUNDS, counting)
         if relaxed is None:
             return None
         if len(c.stocks) <= FEW_STOCKS:

@@ -38,6 +38,8 @@ class Shape:
 
     # Longest pair of items end to end within a strip, as a share of the longest item (2: any pair).
     pair_reach: float = 2.0
+    # Whether rip-first layouts are looked at too.
+    rip: bool = True
 
 
 # (row, most copies) of each row that a layout must not exceed.
@@ -174,7 +176,7 @@ class SectionPricer:
         )
         chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
         worth = int(w.F[b.full, 0])
-        if rip:
+        if rip and self.shape.rip:
             ripped, rows = best_strips(self, b, iv, tail_value)
             if ripped > worth:
                 return Priced(ripped / scale, replace(self._layout(rows), first="rip"))

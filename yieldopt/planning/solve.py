@@ -31,7 +31,7 @@ from yieldopt.planning.stock import Stock
 # Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
 WORKERS = 2
 FULL = Shape(pair_reach=2.0)
-QUICK = Shape(pair_reach=1.0)
+QUICK = Shape(pair_reach=1.0, rip=False)
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
