@@ -79,7 +79,7 @@ def name_pieces(
             if name is not None:
                 named[s] = Named(name, part.match if part.match_kind != "book" else None)
         if "pair" in kinds:
-            _name_pairs(by_item[key], named, job)
+            _name_pairs(by_item[key], named)
     for i, mine in staves.items():
         _name_staves(job.parts[i], mine, names, named, job)
     no_empty_layers(job, spots, named)
@@ -95,13 +95,12 @@ def name_pieces(
     return named, missing
 
 
-def _name_pairs(spots: Sequence[Spot], named: dict[Spot, Named], job: Job) -> None:
+def _name_pairs(spots: Sequence[Spot], named: dict[Spot, Named]) -> None:
     """Both pieces of a pair carry one set name; a pair that lost one of its pieces is no pair."""
     by_layer = sorted(spots, key=lambda s: s.spec.layer)
     for a, b in zip(by_layer[::2], by_layer[1::2], strict=True):
         if a in named and b in named:
-            group = job.parts[a.spec.part].match
-            name = f"{group} {named[a].piece} + {named[b].piece}"
+            name = f"{named[a].piece} + {named[b].piece}"
             named[a], named[b] = replace(named[a], set=name), replace(named[b], set=name)
         else:
             named.pop(a, None)

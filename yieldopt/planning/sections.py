@@ -12,6 +12,7 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -142,38 +143,9 @@ class SectionPricer:
         w = self._work(b.full + 1)
         strip = rounding(self.strip_length * self.row * density * scale).astype(np.int32)
         tail_value = rounding(self.tail_length * self.row * density * scale).astype(np.int32)
-        stack_values(
-            c.X,
-            c.Y,
-            c.il,
-            c.iw,
-            iv,
-            b.slot,
-            self.order,
-            self.pairs,
-            b.pair_slot,
-            b.slot_width,
-            b.slot_group,
-            b.less,
-            c.flat,
-            c.near,
-            c.far,
-            c.lclass,
-            c.blocks,
-            c.bstart,
-            self.lens,
-            c.height,
-            c.clear,
-            self.need_clear,
-            strip,
-            self.tail_clear,
-            tail_value,
-            c.umin,
-            c.ky,
-            c.bonus,
-            w.S,
-            w.tail,
-        )
+        where = self._where(b, iv)
+        offcuts = (self.need_clear, strip, self.tail_clear, tail_value, c.umin, c.ky, c.bonus)
+        stack_values(*(*where, self.lens, c.height, c.clear, *offcuts, w.S, w.tail))
         chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
         worth = int(w.F[b.full, 0])
         if rip and self.shape.rip:
@@ -181,6 +153,12 @@ class SectionPricer:
             if ripped > worth:
                 return Priced(ripped / scale, replace(self._layout(rows), first="rip"))
         return Priced(worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
+
+    def _where(self, b: Budget, iv: Ints) -> tuple[Any, ...]:
+        """What the compiled functions know of items and of where they may lie, in the order that they share."""
+        c = self.cells
+        items = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
+        return (*items, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart)
 
     def _trace(self, w: _Work, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[tuple[int, int, int, int, int]]:
         """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""
@@ -198,37 +176,8 @@ class SectionPricer:
             L = c.X - x if is_tail else int(self.lens[e])
             part = s if is_tail else int(w.B[s, x])
             need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
-            n = trace_stack(
-                x,
-                L,
-                int(c.height[L]),
-                part,
-                c.X,
-                c.Y,
-                c.il,
-                c.iw,
-                iv,
-                b.slot,
-                self.order,
-                self.pairs,
-                b.pair_slot,
-                b.slot_width,
-                b.slot_group,
-                b.less,
-                c.flat,
-                c.near,
-                c.far,
-                c.lclass,
-                c.blocks,
-                c.bstart,
-                c.clear,
-                need,
-                value,
-                c.umin,
-                c.ky,
-                c.bonus,
-                out,
-            )
+            section = (x, L, int(c.height[L]), part)
+            n = trace_stack(*(*section, *self._where(b, iv), c.clear, need, value, c.umin, c.ky, c.bonus, out))
             rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), L) for r in out[:n]]
             s = 0 if is_tail else states[s, part]
             x += L

@@ -52,12 +52,12 @@ class Bench:
     def closed(self, orders: Iterable[int]) -> set[int]:
         """These cuts and all that had to be made before them."""
         found: set[int] = set()
-        todo = list(orders)
-        while todo:
-            order = todo.pop()
+        open_orders = list(orders)
+        while open_orders:
+            order = open_orders.pop()
             if order not in found:
                 found.add(order)
-                todo += self.needs.get(order, ())
+                open_orders += self.needs.get(order, ())
         return found
 
     def with_cuts_done(self, orders: Iterable[int]) -> BoardPlan:
