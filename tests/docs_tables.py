@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from yieldopt.cli import parser
+from yieldopt.commands import Later
 
 PAGE = Path(__file__).parent.parent / "docs" / "reference" / "commands.md"
 MARKED = re.compile(r"<!-- options: (?P<command>[a-z ]+) -->\n.*?<!-- end -->", re.S)
@@ -17,6 +18,8 @@ def commands() -> dict[str, argparse.ArgumentParser]:
     """Every command and subcommand with its own parser, e.g. "rack log"."""
 
     def below(top: argparse.ArgumentParser, path: str) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+        if isinstance(top, Later):
+            top.fill()
         groups = [a for a in top._actions if isinstance(a, argparse._SubParsersAction)]
         if path and not groups:
             yield path, top

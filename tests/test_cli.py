@@ -94,3 +94,15 @@ def test_an_unknown_command_exits_2(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as stop:
         cli.main(["no-such-command"])
     assert stop.value.code == 2
+
+
+@pytest.mark.parametrize("command", [["wood"], ["wood", "cherry"]], ids=["long", "short"])
+def test_a_reader_who_leaves_early_draws_no_complaint(command: list[str]) -> None:
+    """As `yieldopt wood | head -n 1` does."""
+    words = [sys.executable, "-m", "yieldopt", *command]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == b""
+    assert process.returncode == 141

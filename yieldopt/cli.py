@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 
 from yieldopt import __version__
+from yieldopt.commands import Later, add_later
 from yieldopt.errors import InputError, YieldoptError
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
@@ -27,27 +29,31 @@ COMMANDS: tuple[str, ...] = (
     "serve",
 )
 
+# What a shell reports for a program that wrote into a closed pipe: 128 + SIGPIPE, a name that not every system has.
+CLOSED_PIPE = 141
+
 
 def parser() -> argparse.ArgumentParser:
-    """The whole argument parser, with every command."""
+    """The argument parser with every command; a command's own options are there once it is called (`Later.fill`)."""
     top = argparse.ArgumentParser(
         prog="yieldopt", description="From measured rough boards and a list of parts to marked, cut and milled blanks."
     )
     top.add_argument("--version", action="version", version=f"yieldopt {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=Later)
     for name in COMMANDS:
         module = importlib.import_module(f"yieldopt.commands.{name}")
-        sub = commands.add_parser(name, help=module.HELP, description=module.HELP)
-        module.add_arguments(sub)
-        sub.set_defaults(run=module.run)
+        add_later(commands, name, module.HELP, module.add_arguments, run=module.run)
     return top
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; returns its exit status (2: bad input, 4: our own check failed, 130: stopped by Ctrl-C)."""
+    """Run one command; returns its exit status (2: bad input, 4: our own check failed, 130: stopped by Ctrl-C, 141: nobody
+    read the output to its end)."""
     args = parser().parse_args(argv)
     try:
         status: int = args.run(args)
+        # Here, where a closed pipe can be told from a fault.
+        sys.stdout.flush()
         return status
     except InputError as error:
         count = len(error.problems)
@@ -58,6 +64,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except YieldoptError as error:
         print(f"yieldopt: {error}", file=sys.stderr)
         return error.exit_status
+    except BrokenPipeError:
+        # Whoever read our output (`head`, a pager) has seen enough. Python would complain once more when it flushes at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return CLOSED_PIPE
     except OSError as error:
         print(f"yieldopt: {error.strerror or error}{f': {error.filename}' if error.filename else ''}", file=sys.stderr)
         return 2

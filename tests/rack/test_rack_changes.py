@@ -13,7 +13,7 @@ from making import KNOT, entry, photo, records
 
 from yieldopt.lumber import EdgePoint
 from yieldopt.rack import record as records_text
-from yieldopt.rack.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, Refused
+from yieldopt.rack.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.record import RackBoard
 from yieldopt.rack.search import Search
@@ -74,6 +74,42 @@ def test_the_repeat_of_an_entry_that_was_undone_does_not_bring_it_back(rack: Rac
     rack.undo()
     assert rack.log(mine, key="k") == mine
     assert rack.boards() == []
+
+
+def test_a_repeated_correction_says_the_same_and_a_clash_is_plain(rack: Rack) -> None:
+    rack.log(entry("A1"))
+    rack.log(entry("A2"))
+
+    def renamed(r: RackBoard) -> RackBoard:
+        return replace(longer(r), board=replace(longer(r).board, name="B1"))
+
+    made = rack.correct("A1", renamed, key="k")
+    assert rack.correct("A1", renamed, key="k") == made
+    # Also when the board has changed, or gone, since; the repeat changes nothing.
+    rack.correct("B1", longer)
+    rack.retire(["B1"], "sold")
+    before = rack.boards(Search(state=None)), rack.history()
+    assert rack.correct("A1", renamed, key="k").state == "retired"
+    assert (rack.boards(Search(state=None)), rack.history()) == before
+    # Another board, another change of the same board, another remark, a photo: each is another change.
+    for clash in (
+        lambda: rack.correct("A2", renamed, key="k"),
+        lambda: rack.correct("A1", longer, key="k"),
+        lambda: rack.correct("A1", renamed, remark="again", key="k"),
+        lambda: rack.correct("A1", renamed, key="k", photos=[photo()]),
+        lambda: rack.log(entry("A3"), key="k"),
+    ):
+        with pytest.raises(KeyReused):
+            clash()
+    assert (rack.boards(Search(state=None)), rack.history()) == before
+
+
+def test_every_error_of_the_rack_doubles_as_a_built_in_one() -> None:
+    """So that a caller who knows nothing of racks can still catch what it means."""
+    kinds = set(RackError.__subclasses__())
+    assert len(kinds) >= 11
+    for kind in kinds:
+        assert any(issubclass(kind, b) for b in (ValueError, LookupError, OSError, RuntimeError)), kind
 
 
 def test_a_correction_keeps_what_was(rack: Rack) -> None:

@@ -38,7 +38,7 @@ class DamagedRack(RackError, ValueError):
         super().__init__(f"{where} is damaged ({what}); it was left untouched. `yieldopt rack restore` brings back a backup")
 
 
-class NewerRack(RackError):
+class NewerRack(RackError, ValueError):
     """The rack was made by a newer version of this package; it has been left as it was."""
 
     def __init__(self, where: str, version: str) -> None:
@@ -81,7 +81,7 @@ class NameTaken(RackError, ValueError):
         super().__init__(f"there is a board of this name on the rack already: {', '.join(names)}")
 
 
-class BoardHeld(RackError):
+class BoardHeld(RackError, RuntimeError):
     """Boards that another job holds; `holds` pairs each name with the job."""
 
     def __init__(self, holds: Sequence[tuple[str, str]]) -> None:
@@ -89,7 +89,7 @@ class BoardHeld(RackError):
         super().__init__("; ".join(f"{name} is held for {job}" for name, job in holds))
 
 
-class NotOnRack(RackError):
+class NotOnRack(RackError, LookupError):
     """Boards that were cut, split or retired, so that nothing more can be done with them."""
 
     def __init__(self, names: Sequence[tuple[str, str]]) -> None:

@@ -83,15 +83,17 @@ class Rack(RackReader):
         what: str = "correct",
     ) -> list[RackBoard]:
         """Several corrections, and boards added with them, as one change; as `correct`."""
+        photos = list(photos)
         with self._writing() as connection:
-            fingerprint = ledger.digest(what, remark, *corrections)
-            if ledger.repeated(connection, key, fingerprint) is not None:
-                return list(search.named(connection, list(corrections), gone_too=True).values())
-            found = search.named(connection, list(corrections))
+            # A repeat is held against the boards as they were then: they may have changed, or left, since.
+            earlier = ledger.before(connection, key)
+            found = search.named(connection, list(corrections)) if earlier is None else _called(earlier, corrections)
             after = {r.id: replace(corrections[n](r), id=r.id, state="on rack") for n, r in found.items()}
-            after = {
-                i: r for i, r in after.items() if record.dumps(r) != record.dumps(next(f for f in found.values() if f.id == i))
-            }
+            after = {r.id: after[r.id] for r in found.values() if record.dumps(after[r.id]) != record.dumps(r)}
+            says = (record.dumps(r) for r in (*after.values(), *added))
+            fingerprint = ledger.digest(what, remark, *corrections, *says, *(p.digest for p in photos))
+            if ledger.repeated(connection, key, fingerprint) is not None:
+                return list(store.by_id(connection, [r.id for r in found.values()]).values())
             after.update((b.id, b) for b in added)
             if not after:
                 raise Refused("nothing would change")
@@ -205,6 +207,13 @@ class Rack(RackReader):
         job's, for finished sizes. Raises `NoSuchBoard`, `BoardHeld`, `NameTaken`, `Refused`."""
         with self._writing() as connection:
             return cutting.book(connection, self._author(key), self._now(), plan, boards, parts or {}, fix or Corrections(), edge)
+
+
+def _called(records: Iterable[RackBoard], names: Iterable[str]) -> dict[str, RackBoard]:
+    """Those of the records that are meant by the names, as `search.named` would find them on a rack of these alone."""
+    there = list(records)
+    found = {n: next((r for r in there if n == r.name or r.id.startswith(n.lower())), None) for n in names}
+    return {n: r for n, r in found.items() if r is not None}
 
 
 def new_id() -> str:

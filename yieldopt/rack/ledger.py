@@ -80,6 +80,14 @@ def repeated(connection: Connection, key: str | None, fingerprint: str) -> int |
     return int(row.seq)
 
 
+def before(connection: Connection, key: str | None) -> list[RackBoard] | None:
+    """The boards of the change of this key as they were before it; None where there is no such change."""
+    if key is None:
+        return None
+    seq = connection.execute(select(s.changes.c.seq).where(s.changes.c.key == key)).scalar_one_or_none()
+    return None if seq is None else [t.before for t in _steps(connection, [seq])[seq] if t.before is not None]
+
+
 def write(
     connection: Connection,
     author: Author,

@@ -13,7 +13,7 @@ from typing import Any
 
 from yieldopt.errors import InputError, Problem
 from yieldopt.rack import ledger, record
-from yieldopt.rack.errors import KeyReused, NameTaken, NoSuchBoard, Refused
+from yieldopt.rack.errors import NameTaken, NoSuchBoard, Refused
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.intake import Typed, to_record, typed_of
 from yieldopt.rack.record import RackBoard
@@ -104,12 +104,10 @@ def _log(rack: Rack, change: Change, there: RackBoard | None) -> RackBoard:
 
 
 def _correct(rack: Rack, change: Change) -> RackBoard:
-    seen = False
     result: RackBoard | None = None
 
     def corrected(before: RackBoard) -> RackBoard:
-        nonlocal seen, result
-        seen = True
+        nonlocal result
         result = apply(change, before)
         # Judged inside the rack's own transaction, so that two phones can't both be told "yes".
         if before.state != "on rack" or (version(before) != change.base and version(before) != version(result)):
@@ -117,21 +115,16 @@ def _correct(rack: Rack, change: Change) -> RackBoard:
         return result
 
     try:
+        # A repeat is asked about the board as it was then, and gets the answer of then.
         rack.correct(change.id, corrected, key=change.key)
     except NameTaken as error:
         raise Conflict("name", rack.named([error.names[0]])[error.names[0]]) from None
     except Refused:
-        if seen and result is not None:
-            return result  # it says what the rack says already
-        raise
-    if seen and result is not None:
-        return result
-    # A repeat: the rack did not ask. What it made then is in the ledger; what else happened since is not the phone's version.
-    for line in rack.history(change.id):
-        for step in line.steps:
-            if step.before and step.after and version(apply(change, step.before)) == version(step.after):
-                return step.after
-    raise KeyReused(change.key)
+        # Where there is a result, the rack says so already.
+        if result is None:
+            raise
+    assert result is not None
+    return result
 
 
 def all_boards(rack: Rack) -> list[dict[str, Any]]:
