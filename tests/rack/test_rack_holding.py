@@ -71,6 +71,28 @@ def test_a_planner_that_crashed_lets_go_by_itself(where: str) -> None:
             rack.settle("sideboard", ["A1"], "crashed")
 
 
+def test_a_planner_that_fails_leaves_its_job_what_it_held(where: str) -> None:
+    """The sheets of the job's earlier plan are at the bench."""
+    clock = Clock()
+    with Rack.open(where, create=True, clock=clock) as rack:
+        rack.log_all([entry("A1"), entry("A2")])
+        rack.hold("sideboard", ["A1"])
+        before = rack.history()
+        rack.hold("sideboard", ["A1", "A2"], token="t")
+        assert free(rack, "bench") == []
+        rack.release(job="sideboard", token="t")
+        assert free(rack, "bench") == ["A2"]
+        rack.hold("sideboard", ["A1", "A2"], token="crashed")
+        clock.now += PLANNER_SECONDS
+        assert free(rack, "bench") == ["A2"]
+        # A planner's looking about is no news; what it settles on is.
+        assert rack.history() == before
+        rack.hold("sideboard", ["A1", "A2"], token="t")
+        rack.settle("sideboard", ["A2"], "t")
+        assert free(rack, "bench") == ["A1"]
+        assert rack.history()[0].what == "hold"
+
+
 def test_a_sign_of_life_renews_a_hold(where: str) -> None:
     clock = Clock()
     with Rack.open(where, create=True, clock=clock) as rack:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Piece, Plan, Totals
-from yieldopt.trade.readings import glue_up_warnings, moisture_warnings, reading
+from yieldopt.trade.readings import glue_up_warnings, moisture_warnings, readings
 
 
 def board(name, moisture=None):
@@ -21,10 +21,19 @@ def kinds(*boards, most=2.0):
 
 
 @pytest.mark.parametrize(
-    ("text", "value"), [("7", 7.0), ("7.5 %", 7.5), (" 7,5% ", 7.5), ("12 percent", 12.0), ("", None), ("  ", None)]
+    ("text", "values"),
+    [
+        ("7", (7.0,)),
+        ("7.5 %", (7.5,)),
+        (" 7,5% ", (7.5,)),
+        ("12 percent", (12.0,)),
+        ("8; 9.5 %;", (8.0, 9.5)),
+        ("", ()),
+        (" ; ", ()),
+    ],
 )
-def test_reading(text, value):
-    assert reading(board("A", text)) == value
+def test_readings(text, values):
+    assert readings(board("A", text)) == values
 
 
 @pytest.mark.parametrize("text", ["dry", "7-8", "-3", "1e9", "999", "7 % %", "nan", "٧"])
@@ -43,6 +52,15 @@ def test_readings_that_lie_apart():
         "A reads 6 % and B 8.1 %: 2.1 points apart, more than 2 (common practice); "
         "let them come to the same moisture content before gluing"
     )
+
+
+def test_several_readings_of_a_board_all_count():
+    assert kinds(board("A", "6; 7"), board("B", "8")) == []
+    assert moisture_warnings([board("A", "7; 8"), board("B", "6; 5")])[0].boards == ("B", "A")
+    alone = moisture_warnings([board("A", "6; 8.5"), board("B", "7")])
+    assert (alone[0].kind, alone[0].boards) == ("spread", ("A",))
+    assert str(alone[0]).startswith("A reads 6 % in one place and 8.5 % in another: 2.5 points apart")
+    assert str(alone[1]).endswith("dried to: A 8.5 %")
 
 
 def test_tenths_are_compared_as_typed():

@@ -8,6 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from yieldopt.lumber import Job
+    from yieldopt.plan import Plan
     from yieldopt.planning.result import Progress
 
 HELP = "plan a job: which part comes from which board, and where"
@@ -36,20 +40,23 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
     observer = None if args.quiet else _Printer()
     options = {"seconds": args.seconds, "seed": args.seed, "until_gap": share(args.until_gap), "observer": observer}
+    elsewhere: dict[str, str] = {}
     if args.rack:
-        job, result = planned_from_rack(args.job, args.rack, **options)
+        job, result, elsewhere = planned_from_rack(args.job, args.rack, **options)
     else:
         job, result = planned(args.job, **options)
     write_all_atomically(args.out, plan_files(job, result.plan))
-    for line in _summary(result.plan, args.out):
+    for line in [
+        *_summary(result.plan),
+        *_held(result.plan, elsewhere),
+        *_wet(job, result.plan),
+        f"written: {args.out / 'plan.json'}",
+    ]:
         print(line)
     return 0 if result.plan.complete else 3
 
 
-def _summary(plan: object, out: Path) -> list[str]:
-    from yieldopt.plan import Plan
-
-    assert isinstance(plan, Plan)
+def _summary(plan: Plan) -> list[str]:
     t = plan.totals
     gap = (
         ""
@@ -58,7 +65,24 @@ def _summary(plan: object, out: Path) -> list[str]:
     )
     lines = [f"{len(plan.boards)} boards cut, net cost {t.net_cost:.2f}{gap}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
     lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
-    return [*lines, f"written: {out / 'plan.json'}"]
+    return lines
+
+
+def _held(plan: Plan, elsewhere: Mapping[str, str]) -> list[str]:
+    """Which boards of the rack are kept for the job now, and which of its species others keep from it."""
+    mine = (plan.extra or {}).get("holds")
+    lines = [f"held for {plan.job}: {', '.join(mine)}"] if mine else []
+    if elsewhere:
+        lines.append("not looked at, held for another job: " + ", ".join(f"{b} ({job})" for b, job in elsewhere.items()))
+    return lines
+
+
+def _wet(job: Job, plan: Plan) -> list[str]:
+    """Boards that are to be glued to each other and whose moisture readings lie apart."""
+    from yieldopt.trade.readings import glue_up_warnings
+
+    found = glue_up_warnings(plan, job.boards)
+    return [f"gluing {piece}: {w}" for piece, warnings in found.items() for w in warnings if w.kind == "spread"]
 
 
 class _Printer:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import signal
 import uuid
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import FrameType
+from typing import TYPE_CHECKING
 
 from yieldopt.checked import plan_checked
 from yieldopt.deadline import Deadline
@@ -16,7 +18,10 @@ from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm
-from yieldopt.reading import read_job
+from yieldopt.reading import job_name, read_job
+
+if TYPE_CHECKING:
+    from yieldopt.rack.facade import Rack
 
 
 def share(text: str) -> float:
@@ -58,8 +63,9 @@ def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observ
 
 def planned_from_rack(
     folder: Path, rack: str, *, seconds: float, seed: int, until_gap: float, observer: Observer | None
-) -> tuple[Job, Result]:
-    """The job in `folder` on the boards of a rack that no other job holds; those that the plan cuts are held for it.
+) -> tuple[Job, Result, dict[str, str]]:
+    """The job in `folder` on the boards of a rack that no other job holds, its checked plan, and the boards of its species
+    that others hold (name -> job). The boards that the plan cuts are held for the job from then on.
 
     While the search runs all boards it may use are held under a token that runs out by itself, so that two planners
     never take the same board and a crashed one does not keep it.
@@ -70,11 +76,9 @@ def planned_from_rack(
     deadline = Deadline(seconds)
     token = uuid.uuid4().hex
     with Rack.open(rack) as shelf:
-        name = read_job(folder, boards=shelf.available_boards()).name
-        boards = shelf.available_boards(job=name)
-        shelf.hold(name, [b.name for b in boards], token)
+        job, elsewhere = _take(shelf, folder, token, math.ceil(seconds))
+        name = job.name
         try:
-            job = read_job(folder, boards=boards)
             with stopping(deadline):
                 result = plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
             cut = [b.board for b in result.plan.boards]
@@ -83,4 +87,25 @@ def planned_from_rack(
             shelf.release(job=name, token=token)
             raise
     plan = replace(result.plan, extra={**(result.plan.extra or {}), "holds": cut})
-    return job, replace(result, plan=plan)
+    return job, replace(result, plan=plan), elsewhere
+
+
+def _take(shelf: Rack, folder: Path, token: str, seconds: int) -> tuple[Job, dict[str, str]]:
+    """The job with the boards of its species that are free, held under `token` for `seconds` and a while; and those of its
+    species that others hold."""
+    from yieldopt.rack.errors import BoardHeld
+    from yieldopt.rack.holding import PLANNER_SECONDS
+
+    name = job_name(folder)
+    while True:
+        held = shelf.held_elsewhere(name)
+        job = read_job(folder, boards=shelf.available_boards(name), held={r.name: h.job for r, h in held})
+        species = {p.species for p in job.parts}
+        named = {b for p in job.parts for b in p.sources} | {p.board for p in job.pins} | job.leave
+        boards = tuple(b for b in job.boards if b.species in species or b.name in named)
+        try:
+            shelf.hold(job.name, [b.name for b in boards if b.name not in job.leave], token, seconds + PLANNER_SECONDS)
+        except BoardHeld:
+            # Another planner was quicker by a moment; what it left is looked at anew.
+            continue
+        return replace(job, boards=boards), {r.name: h.job for r, h in held if r.board.species in species}

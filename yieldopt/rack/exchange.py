@@ -96,27 +96,29 @@ def read_folder(folder: Path, units: Units | None, problems: list[Problem]) -> t
         return [], []
     units = units or units_in(folder) or "in"
     found: list[RackBoard] = []
+    photos: dict[str, Photo] = {}
+    ids: set[str] = set()
     for part, prefix in ((folder, ""), (folder / GONE, f"{GONE}/")):
         if prefix and not part.is_dir():
             continue
         # The boards that are sound so far, so that mistakes in the bookkeeping of these are told of in the same breath.
         found_here: list[Problem] = []
-        boards, _ = boards_in(part, units, found_here)
+        boards, names = boards_in(part, units, found_here)
         problems.extend(replace(p, file=prefix + p.file) for p in found_here)
         for board in boards:
-            reader = ExtrasReader(f"{prefix}boards.csv [{board.name}]", None, units, problems)
-            found.append(reader.record(board))
-    seen: set[str] = set()
-    for r in found:
-        if r.id in seen:
-            problems.append(Problem(f"boards.csv [{r.name}]", None, "rack_id", r.id, "each identity once"))
-        seen.add(r.id)
-    photos: dict[str, Photo] = {}
-    found = [_with_photos(r, folder / PHOTOS, photos, problems) for r in found]
+            place = (prefix + names.file, names.rows.get(board.name))
+            record = ExtrasReader(*place, units, problems).record(board)
+            if record.id in ids:
+                problems.append(Problem(*place, "rack_id", record.id, "each identity once"))
+            ids.add(record.id)
+            found.append(_with_photos(record, place, folder / PHOTOS, photos, problems))
     return found, list(photos.values())
 
 
-def _with_photos(r: RackBoard, folder: Path, photos: dict[str, Photo], problems: list[Problem]) -> RackBoard:
+def _with_photos(
+    r: RackBoard, place: tuple[str, int | None], folder: Path, photos: dict[str, Photo], problems: list[Problem]
+) -> RackBoard:
+    """The record with the digests of the photos it names; `place` is its file and row."""
     refs = []
     for ref in r.photos:
         candidates = [folder / ref.name] if not ref.digest else [folder / f"{ref.digest}.{e}" for e in ENDINGS.values()]
@@ -124,14 +126,10 @@ def _with_photos(r: RackBoard, folder: Path, photos: dict[str, Photo], problems:
         try:
             photo = replace(read(path), name=ref.name)
         except UsageError as error:
-            problems.append(
-                Problem(f"boards.csv [{r.name}]", None, "photos", ref.name, f"a photo in the folder {PHOTOS} ({error})")
-            )
+            problems.append(Problem(*place, "photos", ref.name, f"a photo in the folder {PHOTOS} ({error})"))
             continue
         if ref.digest and photo.digest != ref.digest:
-            problems.append(
-                Problem(f"boards.csv [{r.name}]", None, "photos", ref.name, "the photo that was dumped; this one differs")
-            )
+            problems.append(Problem(*place, "photos", ref.name, "the photo that was dumped; this one differs"))
             continue
         photos[photo.digest] = photo
         refs.append(PhotoRef(ref.name, photo.digest))

@@ -37,6 +37,8 @@ COLUMNS: Mapping[str, str] = MappingProxyType(
         "why": "why it left the rack",
     }
 )
+# What a job's boards table takes along from the rack; a tally and a glue-up's warnings read some of it.
+FOR_A_JOB = ("dealer", "grade", "place", "remarks", "moisture")
 _PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,6})?|\d{1,9}/\d{1,9})\s*%?", re.ASCII)
 
 
@@ -58,6 +60,12 @@ def as_notes(record: RackBoard, units: Units) -> Board:
         "why": record.why,
     }
     return replace(record.board, notes={**record.board.notes, **{k: v for k, v in cells.items() if v}})
+
+
+def for_a_job(record: RackBoard) -> Board:
+    """The record's board as a job takes it: with what helps at the bench among its notes, the rack's own keys left out."""
+    notes = {k: v for k, v in as_notes(record, "in").notes.items() if k not in COLUMNS or k in FOR_A_JOB}
+    return replace(record.board, notes=notes)
 
 
 def _percent(value: Fraction) -> str:

@@ -162,7 +162,9 @@ class Rack(RackReader):
             found = {r.id: r.name for r in search.named(connection, list(names)).values()}
             hold = Hold("", job, token, self.who, self._stamp(), now + seconds)
             holding.take(connection, found, hold, now)
-            ledger.mention(connection, self._author(), "hold", found, f"for {job}")
+            if token is None and found:
+                # A planner looks at many boards for a while; the ledger tells of those it settled on.
+                ledger.mention(connection, self._author(), "hold", found, f"for {job}")
             return list(holding.in_force(connection, now, found).values())
 
     def settle(self, job: str, names: Sequence[str], token: str) -> None:
@@ -175,7 +177,8 @@ class Rack(RackReader):
             mine = [i for i, h in holding.in_force(connection, now).items() if h.job == job and h.token in (token, None)]
             holding.let_go(connection, mine)
             holding.take(connection, found, Hold("", job, None, self.who, self._stamp(), now + holding.JOB_SECONDS), now)
-            ledger.mention(connection, self._author(), "hold", found, f"for {job}")
+            if found:
+                ledger.mention(connection, self._author(), "hold", found, f"for {job}")
 
     def release(self, *, job: str | None = None, token: str | None = None, names: Sequence[str] | None = None) -> list[str]:
         """End holds: a job's, a planner's, or those of named boards; the names released."""
@@ -185,10 +188,10 @@ class Rack(RackReader):
             mine = [i for i, h in held.items() if (job is None or h.job == job) and (token is None or h.token == token)]
             boards = store.by_id(connection, mine)
             holding.let_go(connection, mine)
-            if mine:
-                ledger.mention(
-                    connection, self._author(), "release", mine, f"from {', '.join(sorted({held[i].job for i in mine}))}"
-                )
+            told = [i for i in mine if held[i].token is None]
+            if told:
+                jobs = ", ".join(sorted({held[i].job for i in told}))
+                ledger.mention(connection, self._author(), "release", told, f"from {jobs}")
             return [r.name for r in boards.values()]
 
     # Cutting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select
 
 from yieldopt.rack import schema as s
 from yieldopt.rack.errors import BoardHeld
@@ -50,15 +50,19 @@ def binds(hold: Hold, job: str | None, token: str | None) -> bool:
 
 
 def take(connection: Connection, names: Mapping[str, str], hold: Hold, now: int) -> None:
-    """Hold all boards of `names` (id -> name) as `hold` says, or raise `BoardHeld` and hold none."""
+    """Hold all boards of `names` (id -> name) as `hold` says, or raise `BoardHeld` and hold none.
+
+    A planner leaves what its own job holds already as it is: should it fail, the job's earlier plan still has its boards.
+    """
     held = in_force(connection, now, names)
     others = [(names[i], h.job) for i, h in held.items() if binds(h, hold.job, hold.token)]
     if others:
         raise BoardHeld(others)
-    let_go(connection, names)
+    wanted = [i for i in names if hold.token is None or i not in held or held[i].token is not None]
+    let_go(connection, wanted)
     rows = [
         {"board": i, "job": hold.job, "token": hold.token, "who": hold.who, "taken_at": hold.taken_at, "until": hold.until}
-        for i in names
+        for i in wanted
     ]
     if rows:
         connection.execute(insert(s.holds), rows)
@@ -66,5 +70,6 @@ def take(connection: Connection, names: Mapping[str, str], hold: Hold, now: int)
 
 def let_go(connection: Connection, ids: Iterable[str]) -> None:
     """Release these boards, held or not."""
-    for i in ids:
-        connection.execute(delete(s.holds).where(s.holds.c.board == i))
+    rows = [{"which": i} for i in ids]
+    if rows:
+        connection.execute(delete(s.holds).where(s.holds.c.board == bindparam("which")), rows)

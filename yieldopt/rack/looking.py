@@ -10,6 +10,7 @@ from yieldopt.rack import backup, checkup, cutting, engine, holding, ledger, sea
 from yieldopt.rack import photos as photography
 from yieldopt.rack.access import OpenRack
 from yieldopt.rack.booking import TakenPiece
+from yieldopt.rack.extras import for_a_job
 from yieldopt.rack.holding import Hold
 from yieldopt.rack.ledger import Change
 from yieldopt.rack.record import Photo, RackBoard
@@ -44,7 +45,14 @@ class RackReader(OpenRack):
         with self._reading() as connection:
             records = store.fetch(connection, search.query(Search(), self._now()))
             held = holding.in_force(connection, self._now())
-        return tuple(r.board for r in records if r.id not in held or not holding.binds(held[r.id], job, token))
+        return tuple(for_a_job(r) for r in records if r.id not in held or not holding.binds(held[r.id], job, token))
+
+    def held_elsewhere(self, job: str, token: str | None = None) -> list[tuple[RackBoard, Hold]]:
+        """Boards that `available_boards` leaves out because they are held, each with its hold."""
+        with self._reading() as connection:
+            held = holding.in_force(connection, self._now())
+            boards = store.by_id(connection, [i for i, h in held.items() if holding.binds(h, job, token)])
+        return [(r, held[i]) for i, r in boards.items()]
 
     def history(self, name: str | None = None, most: int | None = None) -> list[Change]:
         """The ledger, newest first; of one board, or of all."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -26,8 +26,14 @@ ALLOWED_KINDS = one_of(KINDS)
 class BoardNames:
     """Every board name that was seen, also in rows that could not be read: those must not draw a second complaint."""
 
-    def __init__(self, names: Iterable[str] = (), known: bool = True) -> None:
+    def __init__(self, names: Iterable[str] = (), known: bool = True, held: Mapping[str, str] | None = None) -> None:
         self.seen = set(names)
+        # Boards of a rack that other jobs hold, with the job.
+        self.held = held or {}
+        # Row of each board that could be read, for what is said of it later.
+        self.rows: dict[str, int] = {}
+        # The file they stand in.
+        self.file = "boards.csv"
         # False where the boards themselves could not be read, so that no name can be called unknown.
         self.known = known
 
@@ -35,10 +41,19 @@ class BoardNames:
         """Whether `name` is a board; a problem is noted where it is none."""
         if name in self.seen:
             return True
-        if self.known and name:
+        if name in self.held:
+            fields.refuse(column, name, f"a board that is free; this one is held for {self.held[name]}")
+        elif self.known and name:
             fields.refuse(column, name, "a board that is in the boards table")
         fields.ok = False
         return False
+
+    def free(self, fields: Fields, column: str, names: Sequence[str]) -> tuple[str, ...]:
+        """Those of `names` that the job may use; problems are noted for strangers, and where others hold every one of them."""
+        free = tuple(n for n in names if n not in self.held)
+        for name in free or names:
+            self.check(fields, column, name)
+        return free or tuple(names)
 
 
 def boards_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[tuple[Board, ...], BoardNames]:
@@ -56,12 +71,14 @@ def boards_of(
     outlined = {r.cells["board"] for r in outlines.rows} if outlines else set()
     names = BoardNames(known=table is not None)
     boards: dict[str, Board] = {}
+    names.file = table.file if table else names.file
     for row in table.each(problems) if table else ():
-        fields = Fields(table.file if table else "", row.number, row.cells, units, problems)
+        fields = Fields(names.file, row.number, row.cells, units, problems)
         board = _board(fields, row, outlined)
         if board.name in names.seen:
             fields.refuse("board", board.name, "a name that no other board has")
         names.seen.add(board.name)
+        names.rows.setdefault(board.name, row.number)
         if fields.ok:
             boards[board.name] = board
     if outlines:

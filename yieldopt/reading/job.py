@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from yieldopt.errors import InputError, Problem
@@ -14,8 +14,11 @@ from yieldopt.reading.prices import prices_in
 from yieldopt.reading.settings import FILE, settings_in, units_in
 
 
-def read_job(folder: Path, boards: Sequence[Board] | None = None) -> Job:
+def read_job(folder: Path, boards: Sequence[Board] | None = None, held: Mapping[str, str] | None = None) -> Job:
     """Read a job folder. `boards` are those of a rack: the folder's own boards, defects and edges are then not looked at.
+
+    `held`: boards of that rack that other jobs hold -> the job. A part may name some of them and comes from the others; it is
+    a mistake if it could come from no other, or if a pin lies on one.
 
     Raises `InputError` with every mistake found in any of the files; nothing is ever written.
     """
@@ -24,15 +27,20 @@ def read_job(folder: Path, boards: Sequence[Board] | None = None) -> Job:
     if boards is None:
         found, names = boards_in(folder, settings.units, problems)
     else:
-        found, names = tuple(boards), BoardNames(b.name for b in boards)
+        found, names = tuple(boards), BoardNames((b.name for b in boards), held=held)
     parts, parts_known = parts_in(folder, settings.units, settings.shop, names, problems)
     pins = pins_in(folder, settings.units, parts, parts_known, names, problems)
     prices = prices_in(folder, settings.units, problems)
     if names.known:
-        strangers = [name for name in settings.leave if name not in names.seen]
+        strangers = [name for name in settings.leave if name not in names.seen and name not in names.held]
         problems.extend(Problem(FILE, None, "boards.leave", name, "a board that is in the boards table") for name in strangers)
     _raise(problems)
-    return Job(settings.name, settings.units, parts, found, settings.shop, pins, frozenset(settings.leave), prices)
+    return Job(settings.name, settings.units, parts, found, settings.shop, pins, frozenset(settings.leave) & names.seen, prices)
+
+
+def job_name(folder: Path) -> str:
+    """The name in `job.toml`, with no complaint about anything in the folder; "" where it can't be read."""
+    return settings_in(folder, []).name
 
 
 def read_boards(folder: Path, units: Units | None = None) -> tuple[Board, ...]:

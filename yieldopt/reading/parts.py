@@ -61,9 +61,7 @@ def _part(f: Fields, row: Row, boards: BoardNames) -> Part:
         f.refuse("match_kind", None, "book, slip, run or board, since match names a group")
     if kind_given and not match:
         f.refuse("match", None, "the group's name, since match_kind is given")
-    sources = f.names("from")
-    for name in sources:
-        boards.check(f, "from", name)
+    sources = boards.free(f, "from", f.names("from"))
     return Part(
         f.name("part"), f.whole("qty", 1, MAX_QTY), f.species(), f.length("thickness"), f.length("width"), f.length("length"),
         cast(Literal[0, 1, 2], f.whole("faces", 0, 2, 2)), frozenset(allow), f.choice("sawn", SAWN_WANTED, "any"),
