@@ -9,12 +9,12 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from making import entry
+from making import entry, picture
 
 from yieldopt.cli import main
-from yieldopt.rack.asking import ask_boards, next_name
+from yieldopt.rack.asking import FACTS, LISTS, ask_boards, next_name
 from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import parse_defect, parse_edge
+from yieldopt.rack.intake import DEFECT_FORM, parse_defect, parse_edge
 
 
 def answers(*given: str) -> Callable[[str], str]:
@@ -30,9 +30,23 @@ def answers(*given: str) -> Callable[[str], str]:
 
 def test_two_boards_of_one_kind_take_few_answers(rack: Rack) -> None:
     said: list[str] = []
-    first = ["A9", "White Oak", "8/4", "8' 2\"", "7½", "2 1/16", "Hill", "9.50", "8.5; 9", "wall", "knot A 15 2 1 1/2", ""]
-    # The second one: Enter for the next name, species, quarters, dealer, price and place.
-    second = ["", "", "", "70", "6", "", "", "", "", "", ""]
+    first = [
+        "A9",
+        "White Oak",
+        "8/4",
+        "8' 2\"",
+        "7½",
+        "2 1/16",
+        "Hill",
+        "select",
+        "9.50",
+        "8.5; 9",
+        "wall",
+        "knot A 15 2 1 1/2",
+        "",
+    ]
+    # The second one: Enter for the next name, species, quarters, dealer, grade, price and place.
+    second = ["", "", "", "70", "6", "", "", "", "", "", "", ""]
     assert ask_boards(rack, "", {}, "in", answers(*first, *second, "."), said.append) == 2
     a, b = rack.boards()
     assert (a.name, a.board.species, a.board.length, a.board.width, a.moisture, a.place) == (
@@ -52,7 +66,7 @@ def test_two_boards_of_one_kind_take_few_answers(rack: Rack) -> None:
         "Hill",
         F(19, 2),
     )
-    assert b.moisture == ()
+    assert (b.moisture, b.grade) == ((), "select")
     assert "logged A10" in said
 
 
@@ -72,6 +86,7 @@ def test_a_bad_answer_is_asked_again_at_once(rack: Rack) -> None:
         "thick",
         "",
         "",
+        "",
         "free",
         "",
         "wet",
@@ -87,13 +102,82 @@ def test_a_bad_answer_is_asked_again_at_once(rack: Rack) -> None:
     assert sum(line.startswith("  ") for line in said) == 9
 
 
-def test_a_name_in_use_loses_no_other_board(rack: Rack) -> None:
+ONE = ["ash", "4/4", "60", "6", "", "", "", "", "", ""]
+
+
+def test_a_name_in_use_is_asked_again_at_once(rack: Rack) -> None:
     rack.log(entry("A1"))
     said: list[str] = []
-    one = ["ash", "4/4", "60", "6", "", "", "", "", "", ""]
-    assert ask_boards(rack, "", {}, "in", answers("A1", *one, "A2", *one), said.append) == 1
+    assert ask_boards(rack, "", {}, "in", answers("A1", "A2", *ONE, ""), said.append) == 1
+    assert "  expected a name that no other board on the rack has" in said
+    assert [r.name for r in rack.boards()] == ["A1", "A2"]
+
+
+def test_a_name_that_was_taken_meanwhile_loses_no_other_board(rack: Rack) -> None:
+    said: list[str] = []
+    given = answers("A1", *ONE, "", "A2", *ONE, "")
+
+    def ask(question: str) -> str:
+        if question.startswith("species") and not rack.boards():
+            rack.log(entry("A1"))
+        return given(question)
+
+    assert ask_boards(rack, "", {}, "in", ask, said.append) == 1
     assert any("not stored" in line and "A1" in line for line in said)
     assert [r.name for r in rack.boards()] == ["A1", "A2"]
+
+
+def test_whatever_else_is_known_can_be_typed_too(rack: Rack, tmp_path: Path) -> None:
+    (tmp_path / "front.jpg").write_bytes(picture())
+    (tmp_path / "none.jpg").write_bytes(b"no photo")
+    said: list[str] = []
+    facts = [
+        "bow 1/4",
+        "Crook 3/8",
+        "cup 1/16",
+        "twist 1/8",
+        "points 12: 1 1/16; 48: 1",
+        "ends far",
+        "sawn rift",
+        "stress tested",
+    ]
+    facts += ["cost 40", "remarks even dark figure", "note colour=pale", "edge 0 0 6", "edge 60 1/2 5-1/2", "check B 10 2 5 1/8"]
+    facts += [f"photo {tmp_path / 'front.jpg'}"]
+    wrong = ["bow -1", "ends all", "points 99: 1", "sawn sideways", "edge 70 0 6", "edge 0 0", "note pale", "photo", "cost x"]
+    wrong += [f"photo {tmp_path / 'none.jpg'}", "photo ~nobody-of-this-name/x.jpg", "knot A 99 2 1 1", "bump"]
+    mixed = [line for pair in zip(facts, wrong + ["?"] * 9, strict=False) for line in pair]
+    assert ask_boards(rack, "", {}, "in", answers("A1", *ONE, *mixed, "", "A2", *ONE, ""), said.append) == 2
+    r, plain = rack.boards()
+    b = r.board
+    assert (b.bow, b.crook, b.cup, b.twist) == (F(1, 4), F(3, 8), F(1, 16), F(1, 8))
+    assert (b.sawn, b.stress, b.far_sound, b.datum_sound, b.cost) == ("rift", "tested", True, False, 40)
+    assert (len(r.thickness_points), b.thickness, len(b.edges), b.defects[0].kind) == (2, 1, 2, "check")
+    assert (r.remarks, dict(b.notes), [p.name for p in r.photos]) == ("even dark figure", {"colour": "pale"}, ["front.jpg"])
+    assert rack.photo(r.photos[0].digest) is not None
+    # Each wrong line draws one complaint; each ? lists the forms.
+    forms = [line for line in said if line.startswith("  ") and line.strip() in _forms()]
+    complaints = [line for line in said if line.startswith("  ") and line not in forms]
+    assert len(complaints) == len(wrong)
+    assert len(forms) == mixed.count("?") * len(_forms())
+    # What is one board's own is not the next one's.
+    assert (plain.board.bow, plain.board.edges, plain.photos, plain.remarks) == (0, (), (), "")
+
+
+def _forms() -> list[str]:
+    return [DEFECT_FORM, *(form for _, form in FACTS.values()), *LISTS.values()]
+
+
+def test_a_metric_shop_is_asked_for_its_own_price(rack: Rack) -> None:
+    asked: list[str] = []
+    given = answers("A1", "ash", "52", "2400", "210", "", "", "", "1900", "", "", "")
+
+    def ask(question: str) -> str:
+        asked.append(question)
+        return given(question)
+
+    assert ask_boards(rack, "", {}, "mm", ask, lambda line: None) == 1
+    assert "price per cubic metre: " in asked
+    assert rack.board("A1").board.price_m3 == 1900
 
 
 def test_nothing_is_stored_of_a_board_that_was_not_finished(rack: Rack) -> None:
@@ -186,7 +270,7 @@ def test_the_questions_on_a_terminal(file: Path) -> None:
     pid, terminal = pty.fork()
     if pid == 0:
         os.execv(sys.executable, [sys.executable, "-m", "yieldopt", "rack", "log", "--rack", str(file)])
-    keys = ["A1", "ash", "4/4", "96", "8", "", "", "", "", "", "", "."]
+    keys = ["A1", "ash", "4/4", "96", "8", "", "", "", "", "", "", "", "."]
     seen = b""
     for key in keys:
         while not seen.endswith(b": "):

@@ -53,6 +53,17 @@ def test_tally_of_some_boards_in_the_order_asked_for(capsys, rack):
     assert "26 bf as a dealer counts" in out
 
 
+def test_tally_of_a_rack_says_the_same_as_of_its_folder(capsys, rack, tmp_path):
+    _, folder, _ = run(capsys, "tally", rack)
+    run(capsys, "rack", "load", rack, "--rack", tmp_path / "shop.rack")
+    status, out, _ = run(capsys, "tally", "--rack", tmp_path / "shop.rack")
+    assert (status, out) == (0, folder)
+    assert run(capsys, "tally", "--rack", tmp_path / "shop.rack", "--boards", "A2")[1] != out
+    for wrong in ([], [rack, "--rack", tmp_path / "shop.rack"]):
+        status, _, err = run(capsys, "tally", *wrong)
+        assert (status, err) == (2, "yieldopt: name a folder of boards, or a rack with --rack, and not both\n")
+
+
 def test_tally_green_and_why(capsys, rack):
     _, out, _ = run(capsys, "tally", rack, "--green", "--why")
     assert "green tally: about 26.75 bf (7 % more; sources give from 25.75 to 27.5)" in out
@@ -72,8 +83,8 @@ def test_kiln_dried_or_not(capsys, rack):
 @pytest.mark.parametrize(
     ("args", "said"),
     [
-        (["--boards", "ZZ"], "found 'ZZ', expected names of boards in the folder"),
-        (["--boards", " ; "], "expected names of boards in the folder"),
+        (["--boards", "ZZ"], "found 'ZZ', expected names of boards"),
+        (["--boards", " ; "], "expected names of boards"),
         (["--green", "lots"], "found 'lots', expected a share from 0 to 0.2"),
         (["--green", "1e999"], "expected a share"),
         (["--green", "1/0"], "expected a share"),

@@ -14,7 +14,10 @@ HELP = "board feet as a dealer counts beside the exact figure, with price and a 
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", type=Path, metavar="FOLDER", help="a folder with boards.csv (and defects.csv, edges.csv)")
+    parser.add_argument(
+        "folder", type=Path, nargs="?", metavar="FOLDER", help="a folder with boards.csv (and defects.csv, edges.csv)"
+    )
+    parser.add_argument("--rack", metavar="FILE", help="the boards of this rack instead of a folder's")
     parser.add_argument("--boards", metavar="A;B", help="only these boards, in this order, separated by ;")
     parser.add_argument(
         "--half",
@@ -37,16 +40,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the table; exit status 0."""
-    from yieldopt.reading import read_boards
     from yieldopt.trade.estimate import estimate
     from yieldopt.trade.report import tally_lines
     from yieldopt.trade.tally import tally
 
     green = None if args.green is None else _share(args.green)
-    bundle = tally(_chosen(read_boards(args.folder), args.boards), args.half)
+    bundle = tally(_chosen(_boards(args), args.boards), args.half)
     estimates = [estimate(t.board, t.surface, kiln_dried=not args.air_dried) for t in bundle.boards]
     print("\n".join(tally_lines(bundle, estimates, green, args.why)))
     return 0
+
+
+def _boards(args: argparse.Namespace) -> Sequence[Board]:
+    if (args.folder is None) == (args.rack is None):
+        raise UsageError("name a folder of boards, or a rack with --rack, and not both")
+    if args.rack is None:
+        from yieldopt.reading import read_boards
+
+        return read_boards(args.folder)
+    from yieldopt.rack.extras import for_a_job
+    from yieldopt.rack.facade import Rack
+
+    with Rack.open(args.rack, read_only=True) as rack:
+        return [for_a_job(r) for r in rack.boards()]
 
 
 def _chosen(boards: Sequence[Board], names: str | None) -> list[Board]:
@@ -56,7 +72,7 @@ def _chosen(boards: Sequence[Board], names: str | None) -> list[Board]:
     wanted = [n.strip() for n in names.split(";") if n.strip()]
     strangers = [n for n in wanted if n not in known]
     if strangers or not wanted:
-        raise UsageError(f"--boards: found {'; '.join(strangers)[:80]!r}, expected names of boards in the folder, separated by ;")
+        raise UsageError(f"--boards: found {'; '.join(strangers)[:80]!r}, expected names of boards, separated by ;")
     return [known[n] for n in dict.fromkeys(wanted)]
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from pathlib import Path
 
-from yieldopt.errors import Problem, YieldoptError
+from yieldopt.errors import Problem, UsageError, YieldoptError
 from yieldopt.lengths import Units
+from yieldopt.rack.errors import NoSuchBoard
 from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import DEFECT_FORM, Typed, parse_defect, to_record, try_record
+from yieldopt.rack.intake import DEFECT_FORM, Typed, parse_defect, parse_edge, to_record, try_record
+from yieldopt.rack.photos import read
+from yieldopt.rack.record import Photo, PhotoRef
 
 # Column, question; the ones without an answer on offer may be left empty, but for the needed four.
 QUESTIONS = (
@@ -20,13 +24,44 @@ QUESTIONS = (
     ("width", "width"),
     ("thickness", "thickness at its thinnest"),
     ("dealer", "dealer"),
+    ("grade", "grade it was sold as"),
     ("price_bf", "price per board foot"),
     ("moisture", "moisture %"),
     ("place", "place"),
 )
+# In metric shops wood is sold by the cubic metre.
+METRIC_PRICE = ("price_m3", "price per cubic metre")
 NEEDED = ("board", "species", "quarters", "length", "width")
+# What belongs to one board alone: never on offer for the next.
+OWN = ("board", "length", "width", "thickness", "moisture")
 # Stands for "nothing" where an answer is on offer.
 NOTHING = "-"
+# First word of a further fact -> column, how it is typed.
+FACTS = {
+    "bow": ("bow", "bow 1/4"),
+    "cup": ("cup", "cup 1/8"),
+    "crook": ("crook", "crook 3/8"),
+    "twist": ("twist", "twist 1/8"),
+    "points": ("thickness_points", "points 12: 2 1/16; 48: 2"),
+    "ends": ("sound_ends", "ends datum (or far, both): need no trimming"),
+    "sawn": ("sawn", "sawn flat (or rift, quarter)"),
+    "stress": ("stress", "stress tested (or unknown, no resaw)"),
+    "cost": ("cost", "cost 40: of the whole board"),
+    "remarks": ("remarks", "remarks even dark figure"),
+}
+# The words that do not fill one cell.
+EDGE, PHOTO, NOTE = "edge", "photo", "note"
+LISTS = {EDGE: "edge 36 0 4-3/4: X NEAR FAR of a wandering edge", PHOTO: "photo FILE", NOTE: "note NAME=TEXT"}
+
+
+@dataclass
+class _Board:
+    """One board while it is asked for."""
+
+    cells: dict[str, str] = field(default_factory=dict)
+    defects: list[dict[str, str]] = field(default_factory=list)
+    edges: list[dict[str, str]] = field(default_factory=list)
+    photos: list[Photo] = field(default_factory=list)
 
 
 def next_name(last: str) -> str:
@@ -51,12 +86,12 @@ def ask_boards(
     count = 0
     while True:
         try:
-            cells = _ask_cells(offers, units, ask, say)
-            if cells is None:
+            board = _ask_cells(rack, offers, units, ask, say)
+            if board is None:
                 return count
-            defects = _ask_defects(cells, units, ask, say)
-            record = to_record(Typed(cells, defects), units, "answers")
-            rack.log(record)
+            _ask_more(board, units, ask, say)
+            record = to_record(Typed(board.cells, board.defects, board.edges), units, "answers")
+            rack.log(replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in board.photos)), photos=board.photos)
         except EOFError:
             return count
         except YieldoptError as error:
@@ -64,15 +99,20 @@ def ask_boards(
             continue
         count += 1
         say(f"logged {record.name}")
-        offers = {k: v for k, v in cells.items() if k not in ("board", "length", "width", "thickness", "moisture")}
+        asked = {column for column, _ in _questions(units)}
+        offers = {k: v for k, v in board.cells.items() if k in asked and k not in OWN}
         offers["board"] = next_name(record.name)
 
 
+def _questions(units: Units) -> tuple[tuple[str, str], ...]:
+    return tuple(METRIC_PRICE if q[0] == "price_bf" and units == "mm" else q for q in QUESTIONS)
+
+
 def _ask_cells(
-    offers: Mapping[str, str], units: Units, ask: Callable[[str], str], say: Callable[[str], None]
-) -> dict[str, str] | None:
+    rack: Rack, offers: Mapping[str, str], units: Units, ask: Callable[[str], str], say: Callable[[str], None]
+) -> _Board | None:
     cells: dict[str, str] = {}
-    for column, question in QUESTIONS:
+    for column, question in _questions(units):
         while True:
             offer = offers.get(column, "")
             answer = ask(f"{question}{f' [{offer}]' if offer else ''}: ").strip()
@@ -80,12 +120,21 @@ def _ask_cells(
                 return None
             answer = offer if not answer else "" if answer == NOTHING else answer
             problem = _problem(cells | {column: answer}, column, units)
+            if problem is None and column == "board" and _known(rack, answer):
+                problem = Problem("answers", None, column, answer, "a name that no other board on the rack has")
             if problem is None:
                 break
             say(f"  expected {problem.expected}")
         if answer:
             cells[column] = answer
-    return cells
+    return _Board(cells)
+
+
+def _known(rack: Rack, name: str) -> bool:
+    try:
+        return rack.board(name, gone_too=False).name == name
+    except NoSuchBoard:
+        return False
 
 
 def _problem(cells: Mapping[str, str], column: str, units: Units) -> Problem | None:
@@ -98,21 +147,50 @@ def _problem(cells: Mapping[str, str], column: str, units: Units) -> Problem | N
     return next((p for p in found if p.column == column), None)
 
 
-def _ask_defects(
-    cells: Mapping[str, str], units: Units, ask: Callable[[str], str], say: Callable[[str], None]
-) -> list[dict[str, str]]:
-    defects: list[dict[str, str]] = []
+def _ask_more(board: _Board, units: Units, ask: Callable[[str], str], say: Callable[[str], None]) -> None:
+    """Defects, and whatever else is worth noting, a line each; each is looked at before the next is asked."""
     while True:
-        answer = ask("defect (Enter: no more): ").strip()
+        answer = ask("defect or more (? says what, Enter ends): ").strip()
         if not answer:
-            return defects
-        parsed = parse_defect(answer)
-        if isinstance(parsed, str):
-            say(f"  expected {DEFECT_FORM}")
+            return
+        if answer == "?":
+            say(f"  {DEFECT_FORM}")
+            for form in (*(form for _, form in FACTS.values()), *LISTS.values()):
+                say(f"  {form}")
             continue
-        found: list[Problem] = []
-        try_record(Typed(cells, [parsed]), units, "answers", found)
-        if found:
-            say(f"  {replace(found[0], file='defect', row=None)}")
-        else:
-            defects.append(parsed)
+        wrong = _note_down(board, answer, units)
+        if wrong:
+            say(f"  {wrong}")
+
+
+def _note_down(board: _Board, answer: str, units: Units) -> str:
+    """Add one line to what is known of the board; what is wrong with it, "" if nothing is."""
+    word, _, rest = answer.partition(" ")
+    word, rest = word.lower(), rest.strip()
+    tried = replace(board, cells=dict(board.cells), defects=list(board.defects), edges=list(board.edges))
+    if word == PHOTO:
+        try:
+            photo = read(Path(rest).expanduser())
+        except (UsageError, RuntimeError) as error:
+            return str(error)
+        board.photos.append(photo)
+        return ""
+    if word in FACTS:
+        tried.cells[FACTS[word][0]] = rest
+    elif word == NOTE:
+        name, equals, text = rest.partition("=")
+        if not equals or not name.strip():
+            return f"expected {LISTS[NOTE]}"
+        tried.cells[name.strip()] = text.strip()
+    else:
+        parsed = parse_edge(rest) if word == EDGE else parse_defect(answer)
+        if isinstance(parsed, str):
+            return f"expected {parsed}"
+        (tried.edges if word == EDGE else tried.defects).append(parsed)
+    found: list[Problem] = []
+    try_record(Typed(tried.cells, tried.defects, tried.edges), units, "answers", found)
+    if found:
+        p = found[0]
+        return f"found {p.found!r}, expected {p.expected}"
+    board.cells, board.defects, board.edges = tried.cells, tried.defects, tried.edges
+    return ""
