@@ -18,6 +18,7 @@ from yieldopt.drawing.lettering import SMALLEST
 from yieldopt.drawing.paper import A4, LETTER
 from yieldopt.drawing.primitives import Page, Polygon, Rect, Squares, Text
 from yieldopt.drawing.svg import write_svg
+from yieldopt.lengths import Units, show
 from yieldopt.lumber import EdgePoint
 from yieldopt.rack.chart import chart
 from yieldopt.rack.cutting import YieldLine
@@ -122,6 +123,16 @@ def test_labels_fill_pages_and_overlap_nowhere() -> None:
             assert a.y + a.height <= page.height
             assert all(a.x + a.width <= b.x + 0.01 or a.y + a.height <= b.y + 0.01 for b in rects[i + 1 :])
         assert all(isinstance(t, Text) and t.size >= SMALLEST for t in marks(page, Text))
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_sizes_are_never_cut_short_on_a_label(units: Units) -> None:
+    """As of a metric board on a label in inches, and of an inch board in millimetres."""
+    awkward = entry(length=F(2946123, 25400), width=F(1571, 254))
+    thick = replace(awkward, board=replace(awkward.board, thickness=F(10001, 9000)))
+    lines = [t.text for t in marks(label_pages([thick], LETTER, units)[0], Text)]
+    for size in (thick.board.length, thick.board.width, thick.board.thickness):
+        assert any(show(size, units) in line for line in lines)
 
 
 @pytest.mark.browser

@@ -12,10 +12,10 @@ from sqlalchemy import Connection, Row, insert, select
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Part
 from yieldopt.plan import Plan
-from yieldopt.rack import booking, holding, ledger, search
+from yieldopt.rack import booking, holding, ledger
 from yieldopt.rack import schema as s
 from yieldopt.rack.booking import Corrections, Cutting, TakenPiece
-from yieldopt.rack.errors import BoardHeld, NoSuchBoard, NotOnRack
+from yieldopt.rack.errors import NoSuchBoard
 from yieldopt.rack.exact import from_text, to_text
 from yieldopt.rack.ledger import Author
 from yieldopt.rack.record import RackBoard
@@ -69,7 +69,7 @@ def book(
     earlier = ledger.repeated(connection, author.key, fingerprint)
     if earlier is not None:
         return _stored(connection, earlier)
-    records = free(connection, [b.board for b in chosen], plan.job, now)
+    records = holding.free(connection, [b.board for b in chosen], plan.job, now)
     cuttings = [booking.work_out(records[b.board], b, plan.job, parts, fix, edge or Fraction(0)) for b in chosen]
     after: dict[str, RackBoard | None] = {}
     for b, c in zip(chosen, cuttings, strict=True):
@@ -105,19 +105,6 @@ def book(
             connection.execute(insert(s.taken), rows)
     holding.let_go(connection, [c.board for c in cuttings])
     return cuttings
-
-
-def free(connection: Connection, names: Sequence[str], job: str | None, now: int) -> dict[str, RackBoard]:
-    """The boards of these names, all on the rack and none held for others; raises `NoSuchBoard`, `NotOnRack`, `BoardHeld`."""
-    records = search.named(connection, list(names), gone_too=True)
-    gone = [(n, r.state) for n, r in records.items() if r.state != "on rack"]
-    if gone:
-        raise NotOnRack(gone)
-    held = holding.in_force(connection, now, [r.id for r in records.values()])
-    others = [(r.name, held[r.id].job) for r in records.values() if r.id in held and held[r.id].job != job]
-    if others:
-        raise BoardHeld(others)
-    return records
 
 
 def _stored(connection: Connection, seq: int) -> list[Cutting]:

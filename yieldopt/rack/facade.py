@@ -11,17 +11,21 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from yieldopt.lumber import Board, Part
-from yieldopt.plan import Plan
-from yieldopt.rack import cutting, holding, ledger, record, search, splitting, store
+from yieldopt.rack import holding, ledger, record, search, store
 from yieldopt.rack import photos as photography
-from yieldopt.rack.booking import Corrections, Cutting
 from yieldopt.rack.errors import Refused
 from yieldopt.rack.holding import Hold
 from yieldopt.rack.ledger import Change
 from yieldopt.rack.looking import RackReader
 from yieldopt.rack.record import Photo, PhotoRef, RackBoard
+
+if TYPE_CHECKING:
+    from yieldopt.plan import Plan
+    from yieldopt.rack.booking import Corrections, Cutting
+    from yieldopt.rack.splitting import SplitCut
 
 
 class Rack(RackReader):
@@ -122,16 +126,18 @@ class Rack(RackReader):
     def retire(self, names: Sequence[str], why: str, *, job: str | None = None) -> list[RackBoard]:
         """Take boards off the rack that were not cut: sold, burnt, lost. Raises `BoardHeld` if another job holds one."""
         with self._writing() as connection:
-            found = cutting.free(connection, names, job, self._now())
+            found = holding.free(connection, names, job, self._now())
             after = {r.id: replace(r, state="retired", why=why) for r in found.values()}
             ledger.write(connection, self._author(), "retire", after, before={r.id: r for r in found.values()}, remark=why)
             holding.let_go(connection, after)
         return list(after.values())
 
-    def split(self, name: str, cut: splitting.SplitCut, names: tuple[str, str], *, job: str | None = None) -> list[RackBoard]:
+    def split(self, name: str, cut: SplitCut, names: tuple[str, str], *, job: str | None = None) -> list[RackBoard]:
         """Saw a board in two that both stay on the rack; the two. Raises `BoardHeld`, `NameTaken`, `Refused`."""
+        from yieldopt.rack import splitting
+
         with self._writing() as connection:
-            parent = cutting.free(connection, [name], job, self._now())[name]
+            parent = holding.free(connection, [name], job, self._now())[name]
             pieces = splitting.saw(parent, cut, names)
             after: dict[str, RackBoard | None] = {
                 parent.id: replace(parent, state="split", why=f"split into {names[0]} and {names[1]}")
@@ -208,6 +214,9 @@ class Rack(RackReader):
     ) -> list[Cutting]:
         """Book boards as cut from a plan, as one change: all of the plan's, or those named. `parts` (by name) and `edge` are the
         job's, for finished sizes. Raises `NoSuchBoard`, `BoardHeld`, `NameTaken`, `Refused`."""
+        from yieldopt.rack import cutting
+        from yieldopt.rack.booking import Corrections
+
         with self._writing() as connection:
             return cutting.book(connection, self._author(key), self._now(), plan, boards, parts or {}, fix or Corrections(), edge)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, bindparam, delete, insert, select
 
 from yieldopt.rack import schema as s
-from yieldopt.rack.errors import BoardHeld
+from yieldopt.rack import search
+from yieldopt.rack.errors import BoardHeld, NotOnRack
+from yieldopt.rack.record import RackBoard
 
 # A planner's hold lasts this long after its last sign of life unless it asks for another time; a job's hold a season.
 PLANNER_SECONDS = 15 * 60
@@ -73,3 +75,16 @@ def let_go(connection: Connection, ids: Iterable[str]) -> None:
     rows = [{"which": i} for i in ids]
     if rows:
         connection.execute(delete(s.holds).where(s.holds.c.board == bindparam("which")), rows)
+
+
+def free(connection: Connection, names: Sequence[str], job: str | None, now: int) -> dict[str, RackBoard]:
+    """The boards of these names, all on the rack and none held for others; raises `NoSuchBoard`, `NotOnRack`, `BoardHeld`."""
+    records = search.named(connection, list(names), gone_too=True)
+    gone = [(n, r.state) for n, r in records.items() if r.state != "on rack"]
+    if gone:
+        raise NotOnRack(gone)
+    held = in_force(connection, now, [r.id for r in records.values()])
+    others = [(r.name, held[r.id].job) for r in records.values() if r.id in held and held[r.id].job != job]
+    if others:
+        raise BoardHeld(others)
+    return records

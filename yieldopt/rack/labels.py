@@ -54,9 +54,10 @@ def _label(page: Page, r: RackBoard, x: float, y: float, units: Units, base: str
         size -= 1.0
     page.add(Text(x + PAD, y + 34.0, shorten(b.name, room, size, True), size, True, role="name"))
     from_line = f"from {parent}" if parent else r.dealer
+    thick = f"{show(b.thickness, units)} thick"
     lines = [
-        f"{b.quarters} {b.species}", f"{show(b.length, units)} × {show(b.greatest_width, units)} × {show(b.thickness, units)}",
-        " · ".join(t for t in (f"sawn {b.sawn}" if b.sawn else "", r.grade) if t), from_line,
+        f"{b.quarters} {b.species}", f"{show(b.length, units)} × {show(b.greatest_width, units)}",
+        " · ".join(t for t in (thick, f"sawn {b.sawn}" if b.sawn else "", r.grade) if t), from_line,
     ]  # fmt: skip
     for n, line in enumerate(line for line in lines if line):
         page.add(Text(x + PAD, y + 52.0 + 13.5 * n, shorten(line, room, 10.0), 10.0))

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from yieldopt.lumber import Board
-from yieldopt.rack import backup, checkup, cutting, engine, holding, ledger, search, splitting, store
+from yieldopt.rack import engine, holding, ledger, search, store
 from yieldopt.rack import photos as photography
 from yieldopt.rack.access import OpenRack
-from yieldopt.rack.booking import TakenPiece
 from yieldopt.rack.extras import for_a_job
 from yieldopt.rack.holding import Hold
 from yieldopt.rack.ledger import Change
 from yieldopt.rack.record import Photo, RackBoard
 from yieldopt.rack.search import Search
+
+if TYPE_CHECKING:
+    from yieldopt.rack.booking import TakenPiece
+    from yieldopt.rack.cutting import YieldLine
 
 
 class RackReader(OpenRack):
@@ -29,6 +33,11 @@ class RackReader(OpenRack):
         with self._reading() as connection:
             return search.named(connection, list(names), gone_too)
 
+    def names(self, ids: Iterable[str]) -> dict[str, str]:
+        """The names that boards bear, or bore when they left, by id."""
+        with self._reading() as connection:
+            return store.names(connection, ids)
+
     def boards(self, wanted: Search = Search()) -> list[RackBoard]:  # noqa: B008 - frozen
         """The boards that fit, in the order of logging."""
         with self._reading() as connection:
@@ -38,7 +47,7 @@ class RackReader(OpenRack):
         """Boards that came from this one."""
         parent = self.board(name)
         with self._reading() as connection:
-            return store.fetch(connection, splitting.children_query(parent.id))
+            return store.fetch(connection, search.children_query(parent.id))
 
     def available_boards(self, job: str | None = None, token: str | None = None) -> tuple[Board, ...]:
         """Boards that a planner may use: on the rack, and held by no other job nor by another planner of this one."""
@@ -79,21 +88,29 @@ class RackReader(OpenRack):
     def taken(self, name: str) -> list[TakenPiece]:
         """The pieces that a cut board gave."""
         board = self.board(name)
+        from yieldopt.rack import cutting
+
         with self._reading() as connection:
             return cutting.pieces_taken(connection, board.id)
 
-    def yields(self, by: str = "job") -> list[cutting.YieldLine]:
+    def yields(self, by: str = "job") -> list[YieldLine]:
         """What the boards cut came to, summed by "job", "species", "dealer" or "month"."""
+        from yieldopt.rack import cutting
+
         with self._reading() as connection:
             return cutting.yields(connection, by)
 
     def check(self) -> list[str]:
         """Look at everything: the database's own check, and each board against the ledger; what is wrong."""
+        from yieldopt.rack import checkup
+
         with self._reading() as connection:
             return checkup.check(connection)
 
     def backup(self, target: Path) -> None:
         """Copy the rack to a new file, whole and at one moment, while others may write. Raises `Refused` if the file exists."""
+        from yieldopt.rack import backup
+
         if engine.is_url(self.where):
             backup.copy_server(self.where, target)
         else:

@@ -113,6 +113,11 @@ def _near(connection: Connection, name: str) -> list[str]:
     return difflib.get_close_matches(name, known, n=3)
 
 
+def children_query(parent: str) -> Select[Any]:
+    """Boards that came from this one, on the rack or gone."""
+    return select(s.boards).where(s.boards.c.parent == parent, s.boards.c.state != store.TAKEN_BACK).order_by(s.boards.c.row)
+
+
 def last_logged(connection: Connection, who: str) -> RackBoard | None:
     """The board that `who` logged last and that is still known."""
     q = (

@@ -5,12 +5,8 @@ from __future__ import annotations
 import uuid
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
-from sqlalchemy import Select, select
-
-from yieldopt.rack import schema as s
-from yieldopt.rack import store
 from yieldopt.rack.errors import Refused
 from yieldopt.rack.record import Origin, RackBoard
 from yieldopt.rack.sections import Cutout, points_inside, take
@@ -61,8 +57,3 @@ def _piece(parent: RackBoard, c: Cutout, name: str) -> RackBoard:
         origin=Origin(parent.id, c.x, c.y),
         why="",
     )
-
-
-def children_query(parent: str) -> Select[Any]:
-    """Boards that came from this one, on the rack or gone."""
-    return select(s.boards).where(s.boards.c.parent == parent, s.boards.c.state != store.TAKEN_BACK).order_by(s.boards.c.row)

@@ -173,6 +173,15 @@ def _record(row: Row[Any], details: Mapping[str, Sequence[Row[Any]]]) -> RackBoa
     return from_body(body)
 
 
+def names(connection: Connection, ids: Iterable[str]) -> dict[str, str]:
+    """The names of boards by id, whatever became of them; unknown ids are left out."""
+    found: dict[str, str] = {}
+    for chunk in _chunks(list(ids)):
+        rows = connection.execute(select(s.boards.c.id, s.boards.c.name).where(s.boards.c.id.in_(chunk)))
+        found.update((row.id, row.name) for row in rows)
+    return found
+
+
 def by_id(connection: Connection, ids: Iterable[str]) -> dict[str, RackBoard]:
     """Boards by id; ids that are unknown or taken back are left out."""
     found: dict[str, RackBoard] = {}

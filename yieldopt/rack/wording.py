@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
-from yieldopt.rack.booking import Cutting
-from yieldopt.rack.cutting import YieldLine
-from yieldopt.rack.holding import Hold
-from yieldopt.rack.ledger import Change, Step
 from yieldopt.rack.record import RackBoard, to_body
+
+if TYPE_CHECKING:
+    from yieldopt.rack.booking import Cutting
+    from yieldopt.rack.cutting import YieldLine
+    from yieldopt.rack.holding import Hold
+    from yieldopt.rack.ledger import Change, Step
 
 
 def columns(rows: Sequence[Sequence[str]], right: Iterable[int] = ()) -> list[str]:
@@ -125,9 +127,8 @@ def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list
         good = sum(t.kind == "part" for t in c.taken)
         spoiled = len(c.taken) - good
         waste = float(c.waste / CUBIC_INCHES_PER_BOARD_FOOT)
-        lines.append(
-            f"{names[c.board]}: {good} pieces{f', {spoiled} spoiled' if spoiled else ''}{share}, waste {waste:.2f} board feet"
-        )
+        pieces = f"{good} piece{'s' if good != 1 else ''}{f', {spoiled} spoiled' if spoiled else ''}"
+        lines.append(f"{names[c.board]}: {pieces}{share}, waste {waste:.2f} board feet")
         lines += [f"  {o.name} is on the rack now" for o in c.offcuts]
     return lines
 

@@ -92,16 +92,16 @@ def _show(args: argparse.Namespace) -> int:
     from yieldopt.files import write_all_atomically, write_atomically
     from yieldopt.rack import wording
     from yieldopt.rack.photos import ENDINGS
-    from yieldopt.rack.search import Search
     from yieldopt.rack.sketch import sketch
 
     units = units_of(args)
     with opened(args, read_only=True) as rack:
         r = rack.board(args.board)
-        children, taken, hold = rack.children(r.id), rack.taken(r.id), rack.holds().get(r.id)
-        parents = {b.id: b.name for b in rack.boards(Search(state=None))} if r.origin else {}
+        children, hold = rack.children(r.id), rack.holds().get(r.id)
+        taken = rack.taken(r.id) if r.state == "cut" else []
+        parent = rack.names([r.origin.parent]).get(r.origin.parent, "") if r.origin else ""
         photos = [(ref, rack.photo(ref.digest)) for ref in r.photos]
-    facts = wording.facts(r, units, hold, parents.get(r.origin.parent, "") if r.origin else "")
+    facts = wording.facts(r, units, hold, parent)
     plain = args.ascii or not _writes("│─╵", sys.stdout.encoding)
     lines = [f"board {r.name}  ({r.id})", *facts, "", *sketch(r.board, units, ascii_only=plain)]
     if taken:
@@ -138,14 +138,13 @@ def _history_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _history(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
-    from yieldopt.rack.search import Search
     from yieldopt.rack.wording import history_lines
 
     if not 1 <= args.most <= 1_000_000:
         raise UsageError(f"--most: found {args.most}, expected 1 or more")
     with opened(args, read_only=True) as rack:
         changes = rack.history(args.board, args.most)
-        names = {r.id: r.name for r in rack.boards(Search(state=None))}
+        names = rack.names({s.board for c in changes for s in c.steps if not s.name})
     print("\n".join(history_lines(changes, args.what or args.board is not None, names)) or "nothing yet")
     return 0
 
@@ -172,7 +171,6 @@ def _labels(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
     from yieldopt.files import write_atomically
     from yieldopt.rack.labels import label_pages
-    from yieldopt.rack.search import Search
 
     if args.out.suffix.lower() not in (".pdf", ".svg"):
         raise UsageError(f"--out: found {args.out.name!r}, expected a name ending in .pdf or .svg")
@@ -180,7 +178,7 @@ def _labels(args: argparse.Namespace) -> int:
         raise UsageError("--server: expected an address such as http://shop:8000")
     with opened(args, read_only=True) as rack:
         boards = list(rack.named(args.boards).values()) if args.boards else rack.boards()
-        parents = {r.id: r.name for r in rack.boards(Search(state=None))}
+        parents = rack.names({r.origin.parent for r in boards if r.origin})
     if not boards:
         raise UsageError("there is no board on the rack to make a label for")
     pages = label_pages(boards, PAPERS[args.paper], units_of(args), args.server, parents)
