@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from fractions import Fraction
 
+from yieldopt.drawing.callouts import draw_callouts
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.endview import draw_end_view
 from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.legend import draw_key, draw_legend
 from yieldopt.drawing.lettering import clean, width_of
-from yieldopt.drawing.marks import face_mark, grain_arrow
-from yieldopt.drawing.paper import SMALLEST_SCALE, Row, scale_for
-from yieldopt.drawing.primitives import Hatch, Line, Mark, Page, Polygon, Rect, Text
+from yieldopt.drawing.paper import LARGEST_SCALE, POINTS_PER_INCH, SMALLEST_SCALE, Row, rows_for, scale_for
+from yieldopt.drawing.primitives import Line, Page, Polygon, Text
 from yieldopt.drawing.rowdims import LEVEL, STICK, stick_levels, stick_marks
 from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import RowLabels
@@ -23,6 +26,9 @@ from yieldopt.plan import BoardPlan
 GUTTER_LEFT, GUTTER_RIGHT = 15.0, 50.0
 # What a row needs above and below the wood when its scale is chosen: two levels of figures, the stick, the caption.
 OVERHEAD = 2 * LEVEL + STICK + 26
+# Where names find no room the drawing is tried at these shares of the reduction, down to the least that still helps.
+LARGER = (1.0, 0.75, 0.55)
+SMALLEST_WORTH = 4
 
 
 def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
@@ -31,7 +37,8 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     flow = Flow(s.paper, s.running(board.name, "sheet"))
     _about(flow, s, board, bp)
     _rows(flow, s, board, bp)
-    _legend(flow)
+    draw_key(flow, s, bp)
+    draw_legend(flow)
     cautions = board_cautions(board, bp, s)
     if cautions:
         flow.heading("Mind")
@@ -80,33 +87,56 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
 
 
 def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    """The drawing, as large as one page takes; larger on more pages where that leaves fewer names without room."""
     along = flow.paper.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
     low, high = float(min(p.near for p in board.outline)), float(max(p.far for p in board.outline))
     crosscuts = sorted({float(c.at) for c in bp.cuts if c.stage == "rough" and c.kind == "crosscut"})
     down, most = (flow.room - 64, 4) if flow.paper.height is not None else (1400.0, 8)
     scale, rows = scale_for(float(board.length), high - low, crosscuts, along, down, OVERHEAD, most)
+    start = flow.mark()
+    tried: list[tuple[int, int, list[Row]]] = []
+    for share in LARGER:
+        larger = max(LARGEST_SCALE, math.ceil(scale * share))
+        if share != 1 and (larger == tried[-1][1] or larger < SMALLEST_WORTH):
+            break
+        try:
+            some = rows if share == 1 else rows_for(float(board.length), along * larger / POINTS_PER_INCH, crosscuts)
+        except ValueError:
+            break
+        crowded = _draw_rows(flow, s, board, bp, larger, some)
+        tried.append((len(crowded), larger, some))
+        if not crowded:
+            return
+        flow.back_to(start)
+    _, scale, rows = min(tried, key=lambda t: t[0])
+    crowded = _draw_rows(flow, s, board, bp, scale, rows)
+    flow.paragraph("No room in the drawing, see the lists: " + ", ".join(crowded) + ".", 9)
+
+
+def _draw_rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, rows: Sequence[Row]) -> list[str]:
+    """Draw the rows at one scale; what found no room for its name."""
+    tall = float(max(p.far for p in board.outline) - min(p.near for p in board.outline))
     named: set[str] = set()
     for index, row in enumerate(rows):
         probe = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, 0, index)
         above = stick_levels(probe) * LEVEL + STICK + 9
-        flow.need(above + (high - low) * probe.points + 18)
+        flow.need(above + tall * probe.points + 18)
         frame = RowFrame(s, board, bp, row, scale, flow.page, flow.left + GUTTER_LEFT, flow.y + above, index)
         frame.draw()
         labels = RowLabels(frame)
         labels.draw()
         _ends(flow, frame)
-        base = frame.bottom + 12
+        below = flow.bottom - frame.bottom - 24
+        called, deep = draw_callouts(frame, labels.unnamed(named), labels.lettered, below)
+        base = frame.bottom + 12 + deep
         on = " · goes on" if row.broken_after else ""
         again = " · overlaps the row before" if row.broken_before else ""
-        text = f"near edge · {row.start:.4g} to {row.end:.4g} in{again}{on} · scale 1 : {scale}"
-        if s.job.units == "mm":
-            text = f"near edge · {row.start * 25.4:.0f} to {row.end * 25.4:.0f} mm{again}{on} · scale 1 : {scale}"
+        ends = [s.main(Fraction(v).limit_denominator(64 * 1270)) for v in (row.start, row.end)]
+        text = f"near edge · {ends[0]} to {ends[1]} {s.job.units}{again}{on} · scale 1 : {scale}"
         flow.page.add(Text(frame.left, base, clean(text), 9, role="caption"))
         flow.y = base + 5
-        named |= labels.named
-    crowded = [n for n in _to_name(bp) if n not in named]
-    if crowded:
-        flow.paragraph("No room in the drawing, see the lists: " + ", ".join(crowded) + ".", 9)
+        named |= labels.named | called
+    return [n for n in _to_name(bp) if n not in named]
 
 
 def _gutter(s: Setting, board: Board, bp: BoardPlan) -> float:
@@ -138,54 +168,3 @@ def _ends(flow: Flow, frame: RowFrame) -> None:
         )
     if not frame.row.broken_after and tall > 44:
         flow.page.add(Text(frame.right + 12, middle, "far end", 9, False, "middle", turned=True, role="far-end"))
-
-
-def _legend(flow: Flow) -> None:
-    """What each way of drawing means, in the same hatches."""
-    flow.gap(4)
-    items = (
-        "waste",
-        "end trim",
-        "defect on face A",
-        "on face B",
-        "on both",
-        "rough blank",
-        "finished size",
-        "saw kerf",
-        "later cut",
-        "kept offcut",
-        "face mark",
-        "grain",
-    )
-    x, y = flow.left, flow.y
-    box_width, box_height = 24.0, 10.0
-    for item in items:
-        wide = box_width + 4 + width_of(item, 9) + 11
-        if x + wide > flow.right:
-            x, y = flow.left, y + 15
-        if x == flow.left and y + 15 > flow.bottom:
-            flow.new_page()
-            y = flow.y
-        corners = ((x, y), (x + box_width, y), (x + box_width, y + box_height), (x, y + box_height))
-        middle = y + box_height / 2
-        every: dict[str, Sequence[Mark]] = {
-            "waste": [Rect(x, y, box_width, box_height, 0.4), Hatch(corners, 45, 6, 0.4)],
-            "end trim": [Rect(x, y, box_width, box_height, 0.4), Hatch(corners, 45, 6, 0.4), Hatch(corners, -45, 6, 0.4)],
-            "defect on face A": [Rect(x, y, box_width, box_height, 0.8), Hatch(corners, 45, 2, 0.5, 0.2)],
-            "on face B": [Rect(x, y, box_width, box_height, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
-            "on both": [
-                Rect(x, y, box_width, box_height, 1.1),
-                Hatch(corners, 45, 2, 0.5, 0.2),
-                Hatch(corners, -45, 2, 0.5, 0.2),
-            ],
-            "rough blank": [Rect(x, y, box_width, box_height, 1.3)],
-            "finished size": [Rect(x, y, box_width, box_height, 0.7, None, (3.5, 2))],
-            "saw kerf": [Rect(x, middle - 1, box_width, 2, 0.4, 0.15)],
-            "later cut": [Line(x, middle, x + box_width, middle, 1.0, (1.2, 1.8))],
-            "kept offcut": [Rect(x, y, box_width, box_height, 1.3, None, (7, 3))],
-            "face mark": face_mark(x + 8, y - 3),
-            "grain": grain_arrow(x, y + 1, length=box_width),
-        }
-        flow.page.add(*every[item], Text(x + box_width + 4, y + 8.4, item, 9, role="legend"))
-        x += wide
-    flow.y = y + 17

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, wrap
+from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, words_of, wrap
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 
@@ -77,6 +77,16 @@ class Flow:
     def new_page(self) -> None:
         if self.y > self._top and self.paper.height is not None:
             self._start()
+
+    def mark(self) -> tuple[int, int, float]:
+        """Where the flow stands, for `back_to`."""
+        return len(self.pages), len(self.page.marks), self.y
+
+    def back_to(self, mark: tuple[int, int, float]) -> None:
+        """Take back everything laid down since `mark`."""
+        pages, marks, self.y = mark
+        del self.pages[pages:]
+        del self.page.marks[marks:]
 
     def gap(self, height: float) -> None:
         self.y += height
@@ -208,7 +218,7 @@ class Flow:
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
             natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7)
-            words = [(w, b) for t, b in texts for w in clean(t).split(" ")]
+            words = [(w, b) for t, b in texts for w in words_of(clean(t))]
             least.append(max(c.least, min(max((width_of(w, size, b) for w, b in words), default=0), 90) + 7))
         natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]
         if sum(natural) <= room:

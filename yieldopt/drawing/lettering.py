@@ -6,6 +6,7 @@ and 7 are told apart at arm's length. The same file is embedded in the PDF.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from functools import cache, lru_cache
@@ -114,11 +115,20 @@ def shorten(text: str, room: float, size: float, bold: bool = False) -> str:
     return text[:low].rstrip() + "…"
 
 
+# A fraction stays with its whole number: `20` at the end of one line and `11/16` on the next reads as 20.
+_BREAK = re.compile(r"(?<!\d) | (?!\d+/\d)")
+
+
+def words_of(text: str) -> list[str]:
+    """Clean text at the blanks where a line may end."""
+    return _BREAK.split(text)
+
+
 def wrap(text: str, room: float, size: float, bold: bool = False, most: int | None = None) -> list[str]:
     """Clean text in lines no wider than `room` points; words that are too long are broken; at most `most` lines."""
     lines: list[str] = []
     line = ""
-    for word in clean(text).split(" "):
+    for word in words_of(clean(text)):
         tried = f"{line} {word}" if line else word
         if width_of(tried, size, bold) <= room:
             line = tried

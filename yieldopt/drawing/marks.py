@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from yieldopt.drawing.lettering import ABOVE, BELOW, width_of
 from yieldopt.drawing.primitives import Line, Mark, Point, Polygon, Rect, Text
 
 GRAIN_BOX = (30.0, 8.0)
 FACE_BOX = (10.0, 15.0)
+# Beside the figures in a ring, in points.
+RING_PAD = 4.2
 
 
 def grain_arrow(x: float, y: float, along: bool = True, length: float = GRAIN_BOX[0]) -> list[Mark]:
@@ -79,13 +83,39 @@ def cross(x: float, y: float, width: float, height: float, weight: float = 0.9) 
     return [Line(x, y, x + width, y + height, weight), Line(x, y + height, x + width, y, weight)]
 
 
-Segment = tuple[str, float, bool]
+class Segment(NamedTuple):
+    """A stretch of lettering; `ringed` puts the ring round it that numbers of the parts list wear."""
+
+    text: str
+    size: float
+    bold: bool = False
+    ringed: bool = False
+
+    @property
+    def width(self) -> float:
+        return width_of(self.text, self.size, self.bold) + (2 * RING_PAD if self.ringed else 0)
+
+
+def ring(x: float, baseline: float, text: str, size: float = 9.0, bold: bool = True) -> list[Mark]:
+    """`text` in a ring whose left edge lies at `x`: the number of a line of the parts list, the same on lists, sheets and
+    labels (cuts are numbered in boxes)."""
+    width = width_of(text, size, bold)
+    top, bottom = baseline - 0.86 * size, baseline + 0.14 * size
+    radius, middle = (bottom - top) / 2, (top + bottom) / 2
+    left, right = x + RING_PAD - 1.2, x + RING_PAD + width + 1.2
+    turn = [math.pi * (0.5 + i / 6) for i in range(7)]
+    reach = [(math.cos(a) * (RING_PAD - 1.7), -math.sin(a) * radius) for a in turn]
+    points = [(left + dx, middle + dy) for dx, dy in reach] + [(right - dx, middle - dy) for dx, dy in reach]
+    return [
+        Polygon(tuple(points), 0.9, 1.0, role="ring"),
+        Text(x + RING_PAD, baseline, text, size, bold, role="part-number"),
+    ]
 
 
 def block_size(lines: Sequence[Sequence[Segment]], gap: float = 6.0, leading: float = 1.16) -> tuple[float, float]:
-    """Width and height of lines of lettering, each a row of (text, size, bold)."""
-    width = max(sum(width_of(t, s, b) for t, s, b in line) + gap * (len(line) - 1) for line in lines)
-    return width, sum(max(s for _, s, _ in line) * leading for line in lines)
+    """Width and height of lines of lettering."""
+    width = max(sum(s.width for s in line) + gap * (len(line) - 1) for line in lines)
+    return width, sum(max(s.size for s in line) * leading for line in lines)
 
 
 def block(
@@ -100,11 +130,14 @@ def block(
     """Lay lines of lettering with their left top at (x, y)."""
     marks: list[Mark] = []
     for line in lines:
-        tallest = max(s for _, s, _ in line)
+        tallest = max(s.size for s in line)
         base = y + tallest * ABOVE + tallest * (leading - ABOVE - BELOW) / 2
         at = x
-        for text, size, bold in line:
-            marks.append(Text(at, base, text, size, bold, role=role, data=data))
-            at += width_of(text, size, bold) + gap
+        for s in line:
+            if s.ringed:
+                marks += ring(at, base, s.text, s.size, s.bold)
+            else:
+                marks.append(Text(at, base, s.text, s.size, s.bold, role=role, data=data))
+            at += s.width + gap
         y += tallest * leading
     return marks

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -49,6 +50,8 @@ def rows_for(length: float, capacity: float, crosscuts: Sequence[float]) -> list
 
     Rows overlap by `OVERLAP` on each side of a break. Raises `ValueError` where a row can't show more than its overlaps.
     """
+    # Rows end on a mark of the tape.
+    capacity = capacity if length <= capacity else math.floor(capacity * 8) / 8
     if length <= capacity:
         return [Row(0.0, length, False, False)]
     if capacity <= 4 * OVERLAP:

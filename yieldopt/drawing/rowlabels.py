@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from yieldopt.drawing.callouts import Callout
 from yieldopt.drawing.lettering import clean, shorten, width_of
 from yieldopt.drawing.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow
+from yieldopt.drawing.naming import Lines, blank_names, code, piece_ways
 from yieldopt.drawing.placing import Box, Placer
 from yieldopt.drawing.primitives import Page, Rect
 from yieldopt.drawing.rowdims import draw_rips, draw_stick
@@ -14,7 +16,8 @@ from yieldopt.drawing.rowframe import RowFrame, finished_box
 from yieldopt.plan import Blank, Piece
 from yieldopt.slack import run_places
 
-Lines = Sequence[Sequence[Segment]]
+# Strips drawn lower than this need all of their width for the lettering, in points.
+NARROW = 18.0
 
 
 class RowLabels:
@@ -25,20 +28,23 @@ class RowLabels:
         self.s = frame.setting
         self.page: Page = frame.page
         self.placer = Placer()
-        self.last: list[Segment] = []
-        # What has been named in this row; the rest is in the lists below the drawing.
+        # What has been named in this row.
         self.named: set[str] = set()
+        self.kerfs = 0
 
     def draw(self) -> None:
         f = self.f
         for cut in f.bp.cuts:
             box = f.cut_box(cut)
             if box:
-                self.placer.take((box[0], box[1], box[0] + box[2], box[1] + box[3]))
+                # Lettering carries its own white above and below: it may stand right against a kerf.
+                slim = min(1.0, box[3] / 2)
+                self.placer.take((box[0], box[1] + slim, box[0] + box[2], box[1] + box[3] - slim))
         for d in f.board.defects:
             box = f.clip(d.x, d.y, d.length, d.width)
             if box:
                 self.placer.soft.append((box[0], box[1], box[0] + box[2], box[1] + box[3]))
+        self.kerfs = len(self.placer.hard)
         draw_stick(f)
         self.named |= draw_rips(f, self.placer)
         for blank in f.bp.blanks:
@@ -47,12 +53,17 @@ class RowLabels:
         self._defects()
         self._trims()
 
+    @property
+    def lettered(self) -> list[Box]:
+        """Where anything is lettered or marked, once `draw` is done."""
+        return self.placer.hard[self.kerfs :]
+
     def _put(
         self, area: Box, variants: Sequence[Lines], role: str, name: str, mind_soft: bool = True, backed: bool = True
-    ) -> bool:
-        """The fullest of the variants that finds room in `area`, first clear of defects, then over them if need be."""
+    ) -> int | None:
+        """Lay down the first of the variants that finds room in `area`, clear of defects if it can be; which one it was."""
         for mind in (True, False) if mind_soft else (False,):
-            for lines in variants:
+            for n, lines in enumerate(variants):
                 width, height = block_size(lines)
                 place = self.placer.fit(area, width + 2, height, mind)
                 if place is None:
@@ -62,73 +73,138 @@ class RowLabels:
                     self.page.add(Rect(x, y, width + 2, height, 0, 1.0, role="backing"))
                 self.page.add(*block(x + 1, y, lines, role, (("name", name),)))
                 self.placer.take((x, y, x + width + 2, y + height))
-                self.last = [segment for line in lines for segment in line]
-                return True
-        return False
+                return n
+        return None
 
     def _blank(self, blank: Blank) -> None:
         f = self.f
         box = f.clip(blank.x, blank.y, blank.length, blank.width)
         if not box:
             return
-        # A strip drawn narrow needs all of its width for the lettering.
-        pad = 2.0 if box[3] > 18 else 0.4
+        pad = 2.0 if box[3] > NARROW else 0.2
         area = (box[0] + 3, box[1] + pad, box[0] + box[2] - 3, box[1] + box[3] - pad)
-        pieces = [p for p in f.bp.pieces if p.blank == blank.blank]
         cells: dict[tuple[Fraction, Fraction, Fraction, Fraction], list[Piece]] = {}
-        for p in pieces:
-            cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
+        for p in f.bp.pieces:
+            if p.blank == blank.blank:
+                cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
         room = area[2] - area[0] - 4
-        name = shorten(blank.blank, min(room, 170), 9, True)
-        size: Segment = (self.s.size(blank.length, blank.width), 10.5, True)
-        beside: Segment = (self.s.size_beside(blank.length, blank.width), 9, False)
-        mill = "mill to " + " + ".join(self.s.main(t) for t in blank.thicknesses)
-        lone = _names(pieces, self.s.has_triangle(pieces[0])) if len(cells) == 1 else ""
-        texts = [[(lone, 9.5, True)]] if lone else []
-        variants: list[Lines] = []
-        for big in (20.0, 16.0, 13.0, 11.0):
-            if width_of(name, big, True) > room:
-                continue
-            head: Segment = (name, big, True)
-            variants += [
-                [[head], [size], [beside], *texts, [(mill, 9, False)]],
-                [[head, size, beside], [*(texts[0] if texts else []), (mill, 9, False)]],
-                [[head, size], *texts],
-                [[head, *(texts[0] if texts else []), size]],
-            ]
-        for big in (20.0, 16.0, 13.0, 11.0, 9.0):
-            variants.append([[(name, big, True), size]])
-            variants.append([[(name, big, True)]])
-        variants.sort(key=lambda v: -_worth(v))
+        lone = next(iter(cells.values())) if len(cells) == 1 else []
+        ways = self._blank_ways(blank, lone, room)
         several = list(cells.values()) if len(cells) > 1 else []
         for cell in several:
             self._cell(cell, sizes=False)
-        if self._put(area, variants, "blank-name", blank.blank):
+        chosen = self._put(area, [lines for lines, _ in ways], "blank-name", blank.blank)
+        if chosen is not None:
             self.named.add(blank.blank)
-            if lone and any(lone == text for text, _, _ in self.last):
-                self.named |= {p.piece for p in pieces}
+            if ways[chosen][1]:
+                self.named |= {p.piece for p in lone}
+        if lone:
+            self._cell(lone, sizes=False)
         for cell in several:
             self._cell(cell, sizes=True)
-        self._signs(area, pieces)
+        self._signs(area)
+
+    def _blank_ways(self, blank: Blank, lone: Sequence[Piece], room: float) -> list[tuple[Lines, bool]]:
+        """Ways of lettering a blank, the one that says most first, and whether they name the piece it is all for."""
+        size = Segment(self.s.size(blank.length, blank.width), 10.5, True)
+        beside = Segment(self.s.size_beside(blank.length, blank.width), 9)
+        mill = Segment("mill to " + " + ".join(self.s.main(t) for t in blank.thicknesses), 9)
+        called: list[tuple[Lines, float]] = [([], 0.0)]
+        if lone:
+            called = [(way, 45.0 - 12.0 * n) for n, way in enumerate(piece_ways(lone, self.s, room))]
+        names = blank_names(blank, self.f.board.name, room)
+        ways: list[tuple[Lines, float]] = []
+        for big in (20.0, 16.0, 13.0, 11.0):
+            if width_of(names[0], big, True) > room:
+                continue
+            head, large = Segment(names[0], big, True), min(big, 16.0) * 1.6
+            for piece, worth in called:
+                ways += [
+                    ([[head], [size], [beside], *piece, [mill]], large + 38 + worth),
+                    ([[head, size, beside], *piece, [mill]], large + 37 + worth),
+                    ([[head, size], *piece, [mill]], large + 29 + worth),
+                    ([[head, size], *piece], large + 20 + worth),
+                ]
+                if len(piece) == 1:
+                    ways += [
+                        ([[head, size, beside], [*piece[0], mill]], large + 36 + worth),
+                        ([[head, *piece[0], size]], large + 19 + worth),
+                        ([[head, *piece[0]]], large + worth),
+                    ]
+        for n, name in enumerate(names):
+            for big in (20.0, 16.0, 13.0, 11.0, 9.0):
+                head, large = Segment(name, big, True), min(big, 16.0) * 1.6 - 10 * n
+                if lone and big <= 11.0:
+                    ways.append(([[head, *called[-1][0][0]]], large + called[-1][1]))
+                ways += [([[head, size]], large + 20 - 30), ([[head]], large - 30)]
+        ways.sort(key=lambda w: -w[1])
+        says = {id(segment) for way, _ in called for line in way for segment in line}
+        return [(lines, any(id(segment) in says for line in lines for segment in line)) for lines, _ in ways]
 
     def _cell(self, cell: list[Piece], sizes: bool) -> None:
         """Name one piece of several in a blank, or, once all are named, write its finished size where there is room."""
         box = self.f.clip(cell[0].x, cell[0].y, cell[0].length, cell[0].width)
-        if not box:
+        if not box or (not sizes and cell[0].piece in self.named):
             return
-        area = (box[0] + 2, box[1] + 2, box[0] + box[2] - 2, box[1] + box[3] - 2)
+        pad = 2.0 if box[3] > NARROW else 0.2
+        area = (box[0] + 2, box[1] + pad, box[0] + box[2] - 2, box[1] + box[3] - pad)
         if sizes:
             _, _, _, width = finished_box(cell[0], self.s, run_places(self.f.bp, self.s.job))
             part = self.s.job.part_named[cell[0].part]
             text = self.s.size(part.length, part.width if cell[0].stave is None else Fraction(width))
-            self._put(area, [[[(f"finished {text}", 9, False)]], [[(text, 9, False)]]], "piece-size", cell[0].piece)
+            self._put(area, [[[Segment(f"finished {text}", 9)]], [[Segment(text, 9)]]], "piece-size", cell[0].piece)
             return
-        name = _names(cell, self.s.has_triangle(cell[0]))
-        short = shorten(name, area[2] - area[0] - 3, 9, True)
-        if self._put(area, [[[(name, 9.5, True)]], [[(short, 9, True)]]], "piece-name", cell[0].piece):
+        ways = piece_ways(cell, self.s, area[2] - area[0] - 3)
+        if self._put(area, ways, "piece-name", cell[0].piece) is not None:
             self.named |= {p.piece for p in cell}
 
-    def _signs(self, area: Box, pieces: Sequence[Piece]) -> None:
+    def unnamed(self, before: set[str]) -> list[Callout]:
+        """What this row is the last to show and nobody has named: rips, blanks, pieces, kept offcuts."""
+        f, found = self.f, []
+        done = before | self.named
+
+        def last(end: float) -> bool:
+            return f.row.start < end <= f.row.end + 1e-6
+
+        def page_box(x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> Box | None:
+            box = f.clip(x, y, length, width)
+            return (box[0], box[1], box[0] + box[2], box[1] + box[3]) if box else None
+
+        for cut in f.bp.cuts:
+            key = f"cut {cut.order}"
+            box = page_box(cut.start, cut.at, cut.end - cut.start, cut.kerf) if cut.kind == "rip" else None
+            if cut.stage == "rough" and box and key not in done and last(float(cut.end)):
+                figure = Segment(f"{self.s.main(cut.at)} ({self.s.beside(cut.at)})", 9)
+                found.append(Callout(box, (Segment(f"cut {cut.order} at", 9, True), figure), (key,)))
+        for b in f.bp.blanks:
+            box = page_box(b.x, b.y, b.length, b.width)
+            pieces = [p for p in f.bp.pieces if p.blank == b.blank]
+            if not box or not last(float(b.x + b.length)):
+                continue
+            one = len({(p.x, p.y, p.length, p.width) for p in pieces}) == 1
+            parts = [x for p in pieces for x in code(p, self.s)] if one and pieces[0].piece not in done else []
+            if b.blank not in done:
+                keys = (b.blank, *(p.piece for p in pieces if parts))
+                found.append(Callout(box, (Segment(shorten(b.blank, 120, 9, True), 9, True), *parts), keys))
+            elif parts:
+                found.append(Callout(box, tuple(parts), tuple(p.piece for p in pieces)))
+        cells: dict[tuple[Fraction, Fraction, Fraction, Fraction], list[Piece]] = {}
+        called = {key for c in found for key in c.keys}
+        for p in f.bp.pieces:
+            if p.piece not in done | called and last(float(p.x + p.length)):
+                cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
+        for place, cell in cells.items():
+            box = page_box(*place)
+            if box:
+                segments = tuple(x for p in sorted(cell, key=lambda p: p.layer) for x in code(p, self.s))
+                found.append(Callout(box, segments, tuple(p.piece for p in cell)))
+        for o in f.bp.offcuts:
+            box = page_box(o.x, o.y, o.length, o.width)
+            if o.kept and box and o.offcut not in done and last(float(o.x + o.length)):
+                found.append(Callout(box, (Segment(shorten("keep " + o.offcut, 140, 9, True), 9, True),), (o.offcut,)))
+        return found
+
+    def _signs(self, area: Box) -> None:
         """Face mark and grain arrow, where there is room left in the blank."""
         for (width, height), make in ((FACE_BOX, face_mark), (GRAIN_BOX, grain_arrow)):
             place = self.placer.fit(area, width + 2, height + 2)
@@ -143,16 +219,16 @@ class RowLabels:
                 continue
             area = (box[0] + 3, box[1] + 2, box[0] + box[2] - 3, box[1] + box[3] - 2)
             name = shorten("keep " + clean(o.offcut), min(180, area[2] - area[0] - 4), 9, True)
-            size: Segment = (self.s.size(o.length, o.width), 10, False)
-            beside: Segment = (self.s.size_beside(o.length, o.width), 9, False)
+            size = Segment(self.s.size(o.length, o.width), 10)
+            beside = Segment(self.s.size_beside(o.length, o.width), 9)
             variants: list[Lines] = [
-                [[(name, 13, True)], [size], [beside]],
-                [[(name, 11, True), size, beside]],
-                [[(name, 11, True), size]],
-                [[(name, 11, True)]],
-                [[(name, 9, True)]],
+                [[Segment(name, 13, True)], [size], [beside]],
+                [[Segment(name, 11, True), size, beside]],
+                [[Segment(name, 11, True), size]],
+                [[Segment(name, 11, True)]],
+                [[Segment(name, 9, True)]],
             ]
-            if self._put(area, variants, "offcut-name", o.offcut):
+            if self._put(area, variants, "offcut-name", o.offcut) is not None:
                 self.named.add(o.offcut)
 
     def _defects(self) -> None:
@@ -164,7 +240,7 @@ class RowLabels:
             left, top, width, height = box
             face = "A+B" if d.seen_on == "both" else d.seen_on
             # The hatch tells the faces too, so the kind alone will do where there is no room for more.
-            texts: list[Lines] = [[[(f"{d.kind} {face}", 9.0, False)]], [[(d.kind, 9.0, False)]]]
+            texts: list[Lines] = [[[Segment(f"{d.kind} {face}", 9.0)]], [[Segment(d.kind, 9.0)]]]
             wide, tall = block_size(texts[0])
             around = (
                 (left + width + 1, top - 4, left + width + wide + 5, top + height + tall),
@@ -176,7 +252,7 @@ class RowLabels:
             limits = (f.left, f.top, f.right, f.bottom)
             for i, area in enumerate(around):
                 kept = (max(area[0], limits[0]), max(area[1], limits[1]), min(area[2], limits[2]), min(area[3], limits[3]))
-                if self._put(kept, texts, "defect-name", d.kind, mind_soft=i < 4):
+                if self._put(kept, texts, "defect-name", d.kind, mind_soft=i < 4) is not None:
                     break
 
     def _trims(self) -> None:
@@ -185,25 +261,4 @@ class RowLabels:
             if box and region.holds in ("trim", "waste"):
                 area = (box[0] + 1, box[1] + 1, box[0] + box[2] - 1, box[1] + box[3] - 1)
                 words = ("end trim", "trim") if region.holds == "trim" else ("waste",)
-                self._put(area, [[[(word, 9, False)]] for word in words], "waste-name", "")
-
-
-def _names(pieces: Sequence[Piece], marked: bool) -> str:
-    """The names of pieces over one footprint, from face A down, with their set and the face they show."""
-    out = []
-    for p in sorted(pieces, key=lambda q: q.layer):
-        text = p.piece + (" ✓done" if p.state == "done" else "")
-        if p.layers > 1:
-            text = f"layer {p.layer}: {text}"
-        if p.show == "B":
-            text += " shows B"
-        out.append(text)
-    text = " / ".join(out)
-    if marked:
-        text = "△ " + text
-    return shorten(text, 230, 9.5, True)
-
-
-def _worth(lines: Lines) -> float:
-    """How much a variant says: lettering counts by how many things are named, then by the size of the name."""
-    return sum(len(line) for line in lines) * 10 + min(lines[0][0][1], 16) * 1.6
+                self._put(area, [[[Segment(word, 9)]] for word in words], "waste-name", "")

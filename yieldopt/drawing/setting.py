@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
@@ -39,6 +39,11 @@ class Setting:
     # What the rough cuts leave of each board, and where its wood went.
     regions: Mapping[str, tuple[Region, ...]]
     accounts: Mapping[str, WoodAccount]
+
+    @cached_property
+    def part_numbers(self) -> Mapping[str, int]:
+        """The line of the parts list each part stands in: the number in a ring on lists, sheets and labels."""
+        return {part.name: n for n, part in enumerate(self.job.parts, 1)}
 
     def board(self, name: str) -> Board:
         return self.job.board_named[name]

@@ -1,0 +1,96 @@
+"""What each way of drawing means, and which part each ringed number stands for: below every drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.lettering import shorten, width_of
+from yieldopt.drawing.marks import RING_PAD, face_mark, grain_arrow, ring
+from yieldopt.drawing.primitives import Hatch, Line, Mark, Rect, Text
+from yieldopt.drawing.setting import Setting
+from yieldopt.plan import BoardPlan
+
+LINE, BOX_WIDTH, BOX_HEIGHT = 15.0, 24.0, 10.0
+ITEMS = (
+    "waste",
+    "end trim",
+    "defect on face A",
+    "on face B",
+    "on both",
+    "rough blank",
+    "finished size",
+    "saw kerf",
+    "later cut",
+    "kept offcut",
+    "face mark",
+    "grain",
+)
+
+Item = tuple[float, Callable[[float, float], Sequence[Mark]]]
+
+
+def draw_legend(flow: Flow) -> None:
+    """The legend of a board's drawing, in the hatches of the drawing itself."""
+    flow.gap(4)
+    _run_on(flow, [(BOX_WIDTH + 4 + width_of(item, 9) + 11, _sample(item)) for item in ITEMS])
+
+
+def draw_key(flow: Flow, s: Setting, bp: BoardPlan) -> None:
+    """The parts on this board by their ringed number."""
+    items: list[Item] = []
+    for name in sorted({p.part for p in bp.pieces}, key=lambda n: s.part_numbers[n]):
+        number = str(s.part_numbers[name])
+        text = shorten(name, flow.paper.inner_width * 0.6, 9)
+        wide = width_of(number, 9, True) + 2 * RING_PAD
+        items.append((wide + 3 + width_of(text, 9) + 12, _keyed(number, wide, text)))
+    _run_on(flow, items)
+
+
+def _keyed(number: str, wide: float, text: str) -> Callable[[float, float], Sequence[Mark]]:
+    return lambda x, y: [*ring(x, y + 8.4, number), Text(x + wide + 3, y + 8.4, text, 9, role="key")]
+
+
+def _run_on(flow: Flow, items: Sequence[Item]) -> None:
+    """Items beside each other, in as many lines as they need, all on one page if they fit on one."""
+    lines: list[list[Item]] = [[]]
+    for item in items:
+        if lines[-1] and sum(w for w, _ in lines[-1]) + item[0] > flow.paper.inner_width:
+            lines.append([])
+        lines[-1].append(item)
+    flow.need(len(lines) * LINE)
+    for line in lines:
+        flow.need(LINE)
+        x = flow.left
+        for wide, draw in line:
+            flow.page.add(*draw(x, flow.y))
+            x += wide
+        flow.y += LINE
+    flow.y += 2
+
+
+def _sample(item: str) -> Callable[[float, float], Sequence[Mark]]:
+    def draw(x: float, y: float) -> Sequence[Mark]:
+        corners = ((x, y), (x + BOX_WIDTH, y), (x + BOX_WIDTH, y + BOX_HEIGHT), (x, y + BOX_HEIGHT))
+        middle = y + BOX_HEIGHT / 2
+        every: dict[str, Sequence[Mark]] = {
+            "waste": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4)],
+            "end trim": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4), Hatch(corners, -45, 6, 0.4)],
+            "defect on face A": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8), Hatch(corners, 45, 2, 0.5, 0.2)],
+            "on face B": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
+            "on both": [
+                Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.1),
+                Hatch(corners, 45, 2, 0.5, 0.2),
+                Hatch(corners, -45, 2, 0.5, 0.2),
+            ],
+            "rough blank": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.3)],
+            "finished size": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.7, None, (3.5, 2))],
+            "saw kerf": [Rect(x, middle - 1, BOX_WIDTH, 2, 0.4, 0.15)],
+            "later cut": [Line(x, middle, x + BOX_WIDTH, middle, 1.0, (1.2, 1.8))],
+            "kept offcut": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.3, None, (7, 3))],
+            "face mark": face_mark(x + 8, y - 3),
+            "grain": grain_arrow(x, y + 1, length=BOX_WIDTH),
+        }
+        return [*every[item], Text(x + BOX_WIDTH + 4, y + 8.4, item, 9, role="legend")]
+
+    return draw
