@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from yieldopt.leftovers import Region
-from yieldopt.lengths import from_number
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job, Part
+from yieldopt.leftovers import Region, regions
+from yieldopt.lengths import from_number, to_number
+from yieldopt.lumber import Job, Part
+from yieldopt.other_places import Place, Want, places, spare_wood
 from yieldopt.plan import Piece, Plan
-from yieldopt.sizing import blank_width_limit, rough_sizes, thickness_need, warp_loss
+from yieldopt.sizing import rough_sizes
 
 # Places named for one piece.
 MOST = 2
-# Board, what is left of it there, then x, y, length and width of the rough piece.
-Place = tuple[Board, Region, Fraction, Fraction, Fraction, Fraction]
+# The key of `plan.json`.
+KEY = "second_choices"
+# The wood of an entry that says none: another program wrote it. Ours are found anew each time, as the job is now.
+FOREIGN = "another layout"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,26 +34,29 @@ class Choice:
     width: Fraction
     # "kept offcut W1-o1", "waste", "uncut board"
     wood: str
-    layer: int | None = None
+    # All pieces that move there together; empty: the piece alone.
+    together: tuple[str, ...] = ()
 
 
 def from_plan(plan: Plan) -> tuple[Choice, ...]:
-    """What the planner itself wrote under `second_choices`; entries that can't be read are left out."""
+    """What stands in the plan's file under `second_choices`; entries that can't be read are left out."""
     found = []
     sizes = {p.piece: (p.length, p.width) for _, p in plan.pieces()}
-    entries: Any = (plan.extra or {}).get("second_choices", ())
+    entries: Any = (plan.extra or {}).get(KEY, ())
     for entry in entries if isinstance(entries, list) else ():
         try:
             piece = str(entry["piece"])
+            length, width = sizes[piece]
             found.append(
                 Choice(
                     piece,
                     str(entry["board"]),
                     from_number(entry["x"], plan.units),
                     from_number(entry["y"], plan.units),
-                    *sizes[piece],
-                    wood="another layout",
-                    layer=entry.get("layer"),
+                    from_number(entry["length"], plan.units) if "length" in entry else length,
+                    from_number(entry["width"], plan.units) if "width" in entry else width,
+                    str(entry.get("wood", FOREIGN)),
+                    tuple(str(name) for name in entry.get("together", ())),
                 )
             )
         except (KeyError, TypeError, ValueError, AttributeError):
@@ -64,116 +70,104 @@ def show_pieces(job: Job, plan: Plan) -> list[Piece]:
 
 
 def moves_as_a_set(part: Part, piece: Piece) -> bool:
-    """Whether the piece can't be replaced alone: book, slip and run members, and pieces of one colour group."""
-    return part.match_kind is not None or piece.stave is not None
+    """Whether the piece can't be replaced alone: book pairs, slip groups and runs are cut from one blank."""
+    return part.match_kind in ("book", "slip", "run") and piece.stave is None
 
 
 def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Mapping[str, tuple[Choice, ...]]:
-    """Other places for every show piece that may be replaced alone, by piece. `left` holds
-    each cut board's `regions`. First what the planner wrote, else kept
-    offcuts, then waste, then uncut boards, each clear of defects as the part asks and thick enough after warp."""
+    """Other places for every show piece, by piece; a stave may change its board, a pair or run moves whole, a piece of a
+    `board` group stays on its board.
+
+    `left` holds each cut board's `regions`. First what another program wrote into the plan's file, else kept offcuts, then waste, then uncut
+    boards, each clear of defects as the parts ask and thick enough after warp.
+    """
     written: dict[str, tuple[Choice, ...]] = {}
     for choice in from_plan(plan):
+        if choice.wood != FOREIGN:
+            continue
         written[choice.piece] = (*written.get(choice.piece, ()), choice)
-    spare = list(_spare_wood(job, plan, left))
+    spare = list(spare_wood(job, plan, left))
+    on = {p.piece: bp.board for bp, p in plan.pieces()}
+    sets = _sets(job, plan)
     found: dict[str, tuple[Choice, ...]] = {}
-    answers: dict[str, list[Place]] = {}
+    answers: dict[Want, list[Place]] = {}
     for piece in show_pieces(job, plan):
-        part = job.part_named[piece.part]
         if piece.piece in written:
             found[piece.piece] = written[piece.piece][:MOST]
-        elif not moves_as_a_set(part, piece):
-            if part.name not in answers:
-                answers[part.name] = _places(part, spare, job)
-            found[piece.piece] = tuple(
-                Choice(piece.piece, b.name, x, y, length, width, _wood(r)) for b, r, x, y, length, width in answers[part.name]
-            )
+            continue
+        members = sets.get(piece.piece, [piece])
+        want = _want(job, members, on[piece.piece])
+        if want not in answers:
+            answers[want] = places(want, spare, job, MOST)
+        together = tuple(p.piece for p in members) if len(members) > 1 else ()
+        found[piece.piece] = tuple(
+            Choice(piece.piece, a.board.name, a.x, a.y, a.length, a.width, _wood(a.region), together) for a in answers[want]
+        )
     return found
+
+
+def with_second_choices(job: Job, plan: Plan) -> Plan:
+    """The plan with its second choices written under `second_choices`, for other programs and for the sheets."""
+    left = {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards}
+    entries = [
+        {
+            "piece": c.piece,
+            "board": c.board,
+            **{key: to_number(getattr(c, key), plan.units) for key in ("x", "y", "length", "width")},
+            "wood": c.wood,
+            "together": list(c.together),
+        }
+        for choices in second_choices(job, plan, left).values()
+        for c in choices
+    ]
+    return replace(plan, extra={**(plan.extra or {}), KEY: entries})
+
+
+def summary(job: Job, plan: Plan) -> str:
+    """One line: for how many show pieces the plan's file names another place."""
+    shown = {p.piece for p in show_pieces(job, plan)}
+    some = shown & {c.piece for c in from_plan(plan)}
+    return f"{len(some)} of {len(shown)} show pieces have a second choice, should the first open badly"
+
+
+def _sets(job: Job, plan: Plan) -> Mapping[str, list[Piece]]:
+    """All members of the set of each piece that only moves whole, by piece."""
+    by_set: dict[tuple[str, str], list[Piece]] = {}
+    for _, p in plan.pieces():
+        if p.set and moves_as_a_set(job.part_named[p.part], p):
+            by_set.setdefault((p.blank, p.set), []).append(p)
+    return {p.piece: members for members in by_set.values() for p in members}
+
+
+def _want(job: Job, members: Sequence[Piece], board: str) -> Want:
+    parts = [job.part_named[p.part] for p in members]
+    first, part = members[0], parts[0]
+    sources = frozenset.intersection(*(frozenset(p.sources or job.board_named) for p in parts))
+    sources = frozenset() if not any(p.sources for p in parts) else sources or frozenset({board})
+    sizes: tuple[tuple[Fraction, Fraction], ...] = rough_sizes(part, job.shop)
+    thicknesses: tuple[Fraction, ...] = (part.thickness,)
+    if first.stave is not None:
+        sizes = ((sizes[0][0], first.width),)
+    elif moves_as_a_set(part, first):
+        # As it lies now: a pair's or slip group's layers over one footprint, a run from end to end.
+        x, y = min(p.x for p in members), min(p.y for p in members)
+        sizes = ((max(p.x + p.length for p in members) - x, max(p.y + p.width for p in members) - y),)
+        layers = {p.layer: p.thickness for p in members}
+        thicknesses = tuple(layers[n] for n in sorted(layers))
+    elif part.match_kind == "board":
+        sources = frozenset({board})
+    return Want(
+        part.species,
+        next((p.sawn for p in parts if p.sawn != "any"), "any"),
+        sources,
+        sizes,
+        thicknesses,
+        frozenset.intersection(*(p.allow for p in parts)),
+        max(p.faces for p in parts),
+    )
 
 
 def _wood(region: Region) -> str:
     if region.holds == "offcut":
         return f"kept offcut {region.name}"
     return "uncut board" if region.holds == "blank" else "waste"
-
-
-def _spare_wood(job: Job, plan: Plan, regions: Mapping[str, tuple[Region, ...]]) -> Iterable[tuple[Board, Region]]:
-    left = [(job.board_named[bp.board], r) for bp in plan.boards for r in regions[bp.board]]
-    yield from ((b, r) for b, r in left if r.holds == "offcut")
-    yield from ((b, r) for b, r in left if r.holds == "waste")
-    cut = {bp.board for bp in plan.boards} | job.leave
-    end = job.shop.allowances.board_end
-    for board in job.boards:
-        if board.name not in cut:
-            x0 = Fraction(0) if board.datum_sound else end
-            x1 = board.length if board.far_sound else board.length - end
-            if x1 > x0:
-                near, far = min(p.near for p in board.outline), max(p.far for p in board.outline)
-                yield board, Region(x0, near, x1 - x0, far - near, "blank")
-
-
-def _places(part: Part, spare: Iterable[tuple[Board, Region]], job: Job) -> list[Place]:
-    found: list[Place] = []
-    for board, region in spare:
-        if len(found) == MOST:
-            break
-        if board.species != part.species or (part.sources and board.name not in part.sources):
-            continue
-        if part.sawn != "any" and board.sawn != part.sawn:
-            continue
-        for length, width in rough_sizes(part, job.shop):
-            place = _place(part, board, region, length, width, job)
-            if place is not None:
-                found.append((board, region, *place, length, width))
-                break
-    return found
-
-
-def _place(
-    part: Part, board: Board, region: Region, length: Fraction, width: Fraction, job: Job
-) -> tuple[Fraction, Fraction] | None:
-    m = job.shop.machines
-    blank_length, blank_width = max(length, m.min_mill_length), max(width, m.min_rip_width)
-    if blank_width > blank_width_limit(job.shop, 1):
-        return None
-    need = thickness_need((part.thickness,), True, job.shop) + warp_loss(board, blank_length, blank_width)
-    if board.thickness < need or blank_length > region.length or blank_width > region.width:
-        return None
-    boxes = [_grown(d, job) for d in board.defects]
-    kerf = job.shop.kerf.rip
-    xs = sorted({region.x, *(b[2] for b in boxes)})
-    ys = sorted({region.y, *(b[3] for b in boxes)})
-    for x in xs:
-        if x < region.x or x + blank_length > region.x + region.length:
-            continue
-        near, far = board.channel(x, x + blank_length)
-        for y in sorted({near, near + kerf, *ys}):
-            fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width)
-            if fits and _clear(part, board, boxes, x, y, blank_length, blank_width):
-                return x, y
-    return None
-
-
-def _grown(d: Defect, job: Job) -> tuple[Fraction, Fraction, Fraction, Fraction]:
-    a = job.shop.allowances
-    along, across = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
-    return d.x - along, d.y - across, d.x + d.length + along, d.y + d.width + across
-
-
-def _clear(
-    part: Part,
-    board: Board,
-    boxes: list[tuple[Fraction, Fraction, Fraction, Fraction]],
-    x: Fraction,
-    y: Fraction,
-    length: Fraction,
-    width: Fraction,
-) -> bool:
-    faces: set[str] = set()
-    for d, (x0, y0, x1, y1) in zip(board.defects, boxes, strict=True):
-        if x0 >= x + length or x1 <= x or y0 >= y + width or y1 <= y or d.kind in part.allow:
-            continue
-        if d.kind not in SOUND_KINDS:
-            return False
-        faces |= {"A", "B"} if d.seen_on == "both" else {d.seen_on}
-    return len(faces) <= 2 - part.faces

@@ -17,6 +17,7 @@ from yieldopt.drawing.primitives import Line, Page, Polygon, Text
 from yieldopt.drawing.rowdims import LEVEL, STICK, stick_levels, stick_marks
 from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import RowLabels
+from yieldopt.drawing.secondpages import board_seconds
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
 from yieldopt.lumber import Board
@@ -50,6 +51,7 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     cut_list(flow, s, board, bp)
     blank_list(flow, s, bp)
     piece_list(flow, s, bp)
+    board_seconds(flow, s, bp)
     defect_list(flow, s, board)
     return flow.finish()
 

@@ -133,6 +133,7 @@ def _parts(flow: Flow, s: Setting) -> None:
         places.setdefault(p.part, []).append(f"{p.piece} {p.blank}")
     rows = [
         (
+            str(s.part_numbers[part.name]),
             part.name,
             str(part.qty),
             part.species,
@@ -142,7 +143,14 @@ def _parts(flow: Flow, s: Setting) -> None:
         for part in s.job.parts
     ]
     flow.table(
-        [Column("part", True), Column("qty"), Column("species"), Column("finished T × W × L", least=92), Column("piece, blank")],
+        [
+            Column("no.", True, 30, ringed=True),
+            Column("part", True),
+            Column("qty"),
+            Column("species"),
+            Column("finished T × W × L", least=92),
+            Column("piece, blank"),
+        ],
         rows,
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, words_of, wrap
+from yieldopt.drawing.marks import RING_PAD, ring
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 
@@ -33,6 +34,8 @@ class Column:
     bold: bool = False
     # Never narrower than this, in points.
     least: float = 20.0
+    # Figures in the ring of the parts list's numbers.
+    ringed: bool = False
 
 
 FOOT = 26.0
@@ -169,10 +172,11 @@ class Flow:
         if widths is None:
             self._stack(columns, rows, tick, size)
             return
-        self._row([(c.head, True) for c in columns], widths, lead, size, None, 2)
+        heads = [(c.head, True, False) for c in columns]
+        self._row(heads, widths, lead, size, None, 2)
         self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.9))
         for row in rows:
-            cells = [(text, c.bold) for text, c in zip(row, columns, strict=True)]
+            cells = [(text, c.bold, c.ringed) for text, c in zip(row, columns, strict=True)]
             self._row(
                 cells,
                 widths,
@@ -180,14 +184,14 @@ class Flow:
                 size,
                 tick,
                 1,
-                lambda: self._row([(c.head, True) for c in columns], widths, lead, size, None, 2),
+                lambda: self._row(heads, widths, lead, size, None, 2),
             )
             self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.25, grey=0.4))
         self.y += 4
 
     def _row(
         self,
-        cells: Sequence[tuple[str, bool]],
+        cells: Sequence[tuple[str, bool, bool]],
         widths: Sequence[float],
         lead: float,
         size: float,
@@ -195,7 +199,7 @@ class Flow:
         after: float,
         head: Callable[[], None] | None = None,
     ) -> None:
-        wrapped = [wrap(text, w - 6, size, bold, most=8) for (text, bold), w in zip(cells, widths, strict=True)]
+        wrapped = [wrap(text, w - 6, size, bold, most=8) for (text, bold, _), w in zip(cells, widths, strict=True)]
         height = max(len(lines) for lines in wrapped) * size * LEADING + after + 1
         if height > self.room and self.y > self._top:
             self._start()
@@ -204,9 +208,11 @@ class Flow:
         if tick:
             self.page.add(Rect(self.left, self.y + 1, TICK - 2, TICK - 2, 0.8, role="tick"))
         x = self.left + lead
-        for (_, bold), lines, w in zip(cells, wrapped, widths, strict=True):
+        for (_, bold, ringed), lines, w in zip(cells, wrapped, widths, strict=True):
             for i, line in enumerate(lines):
-                if line:
+                if line and ringed:
+                    self.page.add(*ring(x, self.y + 1 + size * ABOVE + i * size * LEADING, line, size, bold))
+                elif line:
                     self.page.add(Text(x, self.y + 1 + size * ABOVE + i * size * LEADING, line, size, bold))
             x += w
         self.y += height
@@ -217,7 +223,7 @@ class Flow:
         natural, least = [], []
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
-            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7)
+            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7 + (2 * RING_PAD if c.ringed else 0))
             words = [(w, b) for t, b in texts for w in words_of(clean(t))]
             least.append(max(c.least, min(max((width_of(w, size, b) for w, b in words), default=0), 90) + 7))
         natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]

@@ -7,12 +7,15 @@ from functools import lru_cache
 
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.lettering import ABOVE, LEADING, wrap
+from yieldopt.drawing.marks import ring
 from yieldopt.drawing.primitives import Page, Rect, Squares, Text
 from yieldopt.drawing.setting import Setting
 
 # Side of a QR code's square: 0.4 mm at least, so that an office printer and a phone agree on it (common practice, no source).
 MODULE, SMALLEST_SIDE = 1.13, 52.0
 PAD = 6.0
+# Room for one ringed number, and height of their line, in points.
+RING_ROOM, RING_LINE = 28.0, 12.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +24,8 @@ class Label:
 
     name: str
     lines: tuple[str, ...]
+    # Numbers of its parts in the parts list, drawn in rings.
+    numbers: tuple[str, ...]
     # What the QR code says.
     payload: str
 
@@ -31,11 +36,13 @@ def labels_of(s: Setting) -> list[Label]:
     for bp in s.plan.boards:
         for b in bp.blanks:
             pieces = ", ".join(b.pieces)
+            numbers = sorted({s.part_numbers[p.part] for p in bp.pieces if p.blank == b.blank})
             mill = " + ".join(s.main(t) for t in b.thicknesses)
             out.append(
                 Label(
                     b.blank,
                     (pieces, f"{s.size(b.length, b.width)} · mill to {mill}", f"board {bp.board} · rev. {s.plan.revision}"),
+                    tuple(map(str, numbers)),
                     _payload(s, "blank", b.blank, bp.board, pieces),
                 )
             )
@@ -50,6 +57,7 @@ def labels_of(s: Setting) -> list[Label]:
                             f"{s.size(o.length, o.width)} · {board.quarters} {board.species}",
                             f"board {bp.board} · rev. {s.plan.revision}",
                         ),
+                        (),
                         _payload(s, "offcut", o.offcut, bp.board, ""),
                     )
                 )
@@ -105,18 +113,24 @@ def _row(flow: Flow, row: list[tuple[Label, tuple[tuple[int, int], ...], float, 
         room = wide - 2 * PAD if below else beside
         size = next((z for z in (16.0, 13.0, 11.0) if len(wrap(label.name, room, z, True)) == 1), 10.0)
         lines = [(t, size, True) for t in wrap(label.name, room, size, True, most=4 if below else 2)]
+        named = len(lines)
         lines += [(t, 9.0, False) for text in label.lines for t in wrap(text, room, 9.0, most=2)]
-        texts.append((lines, below))
-        tall = sum(z * LEADING for _, z, _ in lines) + 2 * PAD
+        rings = int(room // RING_ROOM) if label.numbers else 0
+        texts.append((lines, named, label.numbers[:rings], below))
+        tall = sum(z * LEADING for _, z, _ in lines) + 2 * PAD + (RING_LINE if rings else 0)
         height = max(height, side + 8 * module + tall if below else tall)
     flow.need(height)
     x = flow.left
-    for (label, cells, module, side), (lines, below) in zip(row, texts, strict=True):
+    for (label, cells, module, side), (lines, named, numbers, below) in zip(row, texts, strict=True):
         quiet = 4 * module
         flow.page.add(Rect(x, flow.y, wide, height, 0.5, dash=(4, 3), role="label", data=(("name", label.name),)))
         flow.page.add(Squares(x + quiet, flow.y + quiet, module, cells, "qr", (("payload", label.payload),)))
         at, y = (x + PAD, flow.y + side + 2 * quiet) if below else (x + side + 2 * quiet, flow.y + PAD)
-        for text, size, bold in lines:
+        for n, (text, size, bold) in enumerate(lines):
+            if n == named and numbers:
+                for i, number in enumerate(numbers):
+                    flow.page.add(*ring(at + i * RING_ROOM, y + 9 * ABOVE + 1, number))
+                y += RING_LINE
             flow.page.add(Text(at, y + size * ABOVE, text, size, bold, role="label-text"))
             y += size * LEADING
         x += wide

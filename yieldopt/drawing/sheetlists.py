@@ -163,6 +163,7 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         layer = f", layer {p.layer} of {p.layers}" if p.layers > 1 else ""
         rows.append(
             (
+                str(s.part_numbers[p.part]),
                 p.piece + (" ✓done" if p.state == "done" else ""),
                 p.blank + layer,
                 size,
@@ -174,6 +175,7 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         )
     flow.table(
         [
+            Column("no.", True, 30, ringed=True),
             Column("piece", True),
             Column("blank"),
             Column("finished T × W × L", True, 92),

@@ -1,0 +1,138 @@
+"""Where in spare wood a blank could lie that takes the place of another. Lengths are `Fraction` inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from yieldopt.leftovers import Region
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job
+from yieldopt.plan import Plan
+from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
+
+Box = tuple[Fraction, Fraction, Fraction, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """What has to find a place in one piece of wood: a piece alone, or a whole pair, slip group or run."""
+
+    species: str
+    sawn: str
+    # Boards it may come from; empty: any.
+    sources: frozenset[str]
+    # (along the board, across it) for each way it may lie.
+    sizes: tuple[tuple[Fraction, Fraction], ...]
+    # Milled thickness of each layer, from face A.
+    thicknesses: tuple[Fraction, ...]
+    # Defect kinds that all of its parts may hold, and the most clear faces that one of them asks for.
+    allow: frozenset[str]
+    faces: int
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place: the wood, the near corner at the datum end, the rough size."""
+
+    board: Board
+    region: Region
+    x: Fraction
+    y: Fraction
+    length: Fraction
+    width: Fraction
+
+
+def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Iterable[tuple[Board, Region]]:
+    """Kept offcuts, then waste, then boards that are not cut, within their trimmed ends."""
+    found = [(job.board_named[bp.board], r) for bp in plan.boards for r in left[bp.board]]
+    yield from ((b, r) for b, r in found if r.holds == "offcut")
+    yield from ((b, r) for b, r in found if r.holds == "waste")
+    cut = {bp.board for bp in plan.boards} | job.leave
+    end = job.shop.allowances.board_end
+    for board in job.boards:
+        if board.name not in cut:
+            x0 = Fraction(0) if board.datum_sound else end
+            x1 = board.length if board.far_sound else board.length - end
+            if x1 > x0:
+                near, far = min(p.near for p in board.outline), max(p.far for p in board.outline)
+                yield board, Region(x0, near, x1 - x0, far - near, "blank")
+
+
+def places(want: Want, spare: Iterable[tuple[Board, Region]], job: Job, most: int) -> list[Place]:
+    """The first `most` places for `want`, one in each stretch of spare wood: thick enough after warp, clear of defects as
+    its parts ask, within the machines' limits."""
+    found: list[Place] = []
+    for board, region in spare:
+        if len(found) == most:
+            break
+        if board.species != want.species or (want.sources and board.name not in want.sources):
+            continue
+        if want.sawn != "any" and board.sawn != want.sawn:
+            continue
+        if len(want.thicknesses) > 1 and board.stress == "no resaw":
+            continue
+        for length, width in want.sizes:
+            corner = _corner(want, board, region, length, width, job)
+            if corner is not None:
+                found.append(Place(board, region, *corner, length, width))
+                break
+    return found
+
+
+def _corner(
+    want: Want, board: Board, region: Region, length: Fraction, width: Fraction, job: Job
+) -> tuple[Fraction, Fraction] | None:
+    m = job.shop.machines
+    blank_length, blank_width = max(length, m.min_mill_length), max(width, m.min_rip_width)
+    if blank_width > blank_width_limit(job.shop, len(want.thicknesses)):
+        return None
+    need = thickness_need(want.thicknesses, board.stress == "tested", job.shop) + warp_loss(board, blank_length, blank_width)
+    crook = crook_loss(board, blank_length)
+    if board.thickness < need or blank_length > region.length or blank_width + crook > region.width:
+        return None
+    boxes = [_grown(d, job) for d in board.defects]
+    kerf = job.shop.kerf.rip
+    xs = sorted({region.x, *(b[2] for b in boxes)})
+    ys = sorted({region.y, *(b[3] for b in boxes)})
+    for x in xs:
+        if x < region.x or x + blank_length > region.x + region.length:
+            continue
+        near, far = board.channel(x, x + blank_length)
+        for y in sorted({near, near + kerf, *ys}):
+            fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width) - crook
+            if fits and _clear(want, board, boxes, x, y, blank_length, blank_width):
+                return x, y
+    return None
+
+
+def _grown(d: Defect, job: Job) -> Box:
+    a = job.shop.allowances
+    along, across = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    return d.x - along, d.y - across, d.x + d.length + along, d.y + d.width + across
+
+
+def _clear(want: Want, board: Board, boxes: list[Box], x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
+    """Whether every layer has the clear faces asked for. Faces that the resaw opens count as clear as long as no defect
+    goes through: nobody has seen them."""
+    last = len(want.thicknesses)
+    marred: dict[int, int] = {}
+    for layer, face in {
+        (layer, face)
+        for d, (x0, y0, x1, y1) in zip(board.defects, boxes, strict=True)
+        if not (x0 >= x + length or x1 <= x or y0 >= y + width or y1 <= y or d.kind in want.allow)
+        for layer, face in _touched(d, last)
+    }:
+        if face == "unsound":
+            return False
+        marred[layer] = marred.get(layer, 0) + 1
+    return all(faces <= 2 - want.faces for faces in marred.values())
+
+
+def _touched(d: Defect, last: int) -> Iterable[tuple[int, str]]:
+    """(layer, face) that a defect mars; face `unsound` where no part may hold it."""
+    if d.kind not in SOUND_KINDS:
+        return [(1, "unsound")]
+    if d.seen_on == "both":
+        return [(layer, face) for layer in range(1, last + 1) for face in "AB"]
+    return [(1, "A") if d.seen_on == "A" else (last, "B")]
