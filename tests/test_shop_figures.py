@@ -8,10 +8,11 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.leftovers import regions, wood_account
-from yieldopt.lumber import Board, Defect, Job, Part
+from yieldopt.lumber import Board, Defect, Job, Part, PriceLine
 from yieldopt.milling_order import batches, glue_ups, matched_sets, stop_settings
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals
-from yieldopt.second_choice import second_choices
+from yieldopt.resaw_worth import minutes, resaw_worths
+from yieldopt.second_choice import from_plan, second_choices, summary, with_second_choices
 from yieldopt.slack import AT_RISK, slacks
 
 # 60 x 8 of 4/4, 1 in thick. End trims of 2; a section of 31 with a blank of 31 x 4, the rest waste 31 x 3 7/8; beyond it a
@@ -119,9 +120,54 @@ def test_second_choices_of_the_planner_come_first_and_odd_ones_are_passed_over()
     assert [(c.board, c.x, c.y) for c in found] == [("C", F(9, 2), F(1, 4))]
 
 
-def test_sets_move_together() -> None:
-    run = replace(RAIL, match="m", match_kind="run")
-    assert "rail#1" not in second_choices(_job(parts=(run,)), _plan(), {"B": ()})
+def _two(part: Part, **more: object) -> Plan:
+    """Two members of one set in blank B-a, side by side in layers or end to end, as `more` says."""
+    first = replace(PLAN.pieces[0], part=part.name, set="m", **more)
+    if part.match_kind == "run":
+        second = replace(first, piece="rail#2", x=F(18), length=F(15))
+        first = replace(first, length=F(127, 8))
+    else:
+        second = replace(first, piece="rail#2", layer=2)
+    return _plan(replace(PLAN, pieces=(first, second)))
+
+
+def test_a_run_or_pair_moves_whole_and_a_stave_alone() -> None:
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    thick = replace(flat, name="C", quarters="8/4", nominal=F(2), thickness=F(2), datum_sound=True, stress="tested")
+    run = replace(RAIL, qty=2, match="m", match_kind="run")
+    found = second_choices(_job(flat, thick, parts=(run,)), _two(run), {"B": ()})
+    assert {(c.board, c.length, c.width, c.together) for cs in found.values() for c in cs} == {
+        ("C", F(31), F(4), ("rail#1", "rail#2"))
+    }
+    assert set(found) == {"rail#1", "rail#2"}
+    # Two 3/4 layers need 1 7/8 of a tested board, 2 1/8 of one that is not.
+    book = replace(run, match_kind="book")
+    found = second_choices(_job(flat, thick, parts=(book,)), _two(book, layers=2, show="sawn"), {"B": ()})
+    assert [(c.board, c.together) for c in found["rail#1"]] == [("C", ("rail#1", "rail#2"))]
+    for other in (replace(thick, stress="unknown"), replace(thick, stress="no resaw")):
+        assert not any(second_choices(_job(flat, other, parts=(book,)), _two(book, layers=2, show="sawn"), {"B": ()}).values())
+    # A stave keeps the width it has, and may come from any board.
+    top = replace(RAIL, width=F(12), staves=(F(2), F(6)))
+    found = second_choices(_job(flat, thick, parts=(top,)), _two(top, stave=1), {"B": ()})
+    assert [(c.board, c.width, c.together) for c in found["rail#1"]] == [("C", F(4), ())]
+
+
+def test_a_colour_group_stays_on_its_board() -> None:
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    part = replace(RAIL, length=F(20), width=F(3), match="m", match_kind="board")
+    job = _job(flat, replace(flat, name="C"), parts=(part,))
+    assert {c.board for c in second_choices(job, _plan(), {"B": ()})["rail#1"]} == set()
+    assert {c.board for c in second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]} == {"B"}
+
+
+def test_our_own_second_choices_in_the_file_are_found_anew() -> None:
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    job = _job(flat, replace(flat, name="C"))
+    written = with_second_choices(job, _plan())
+    assert [(c.board, c.x, c.length, c.wood) for c in from_plan(written)] == [("C", F(2), F(31), "uncut board")]
+    assert summary(job, written) == "1 of 1 show pieces have a second choice, should the first open badly"
+    spoiled = _job(flat, replace(flat, name="C", defects=(Defect("check", "A", F(20), F(0), F(9), F(8)),)))
+    assert [(c.x, c.y) for c in second_choices(spoiled, written, {"B": ()})["rail#1"]] == []
 
 
 def test_batches_go_thickest_first_with_a_test_piece_from_the_waste() -> None:
@@ -172,3 +218,21 @@ def test_uncut_boards_are_taken_within_their_trimmed_ends(sound: bool) -> None:
     other = replace(flat, name="C", datum_sound=sound)
     found = second_choices(_job(flat, other), _plan(), {"B": ()})["rail#1"]
     assert [c.x for c in found] == [F(0) if sound else F(2)]
+
+
+def test_what_a_resaw_cut_is_worth_beside_thin_stock_by_hand() -> None:
+    """A blank of 31 x 4 in two 3/4 layers. 8/4 at 96 for 60 x 8: 124/480 x 96 = 24.80 of wood. 4/4 (1 >= 3/4 + 2 x 3/32) at 60
+    for 60 x 8: two layers cost 2 x 124/480 x 60 = 31.00. One cut saves 6.20: 6.2 minutes at 60 an hour."""
+    thick = replace(BOARD, quarters="8/4", nominal=F(2), thickness=F(2), cost=F(96))
+    thin = replace(BOARD, name="C", cost=F(60))
+    bp = replace(PLAN, cost=F(96), blanks=(replace(PLAN.blanks[0], layers=2, thicknesses=(F(3, 4), F(3, 4))),))
+    worth = resaw_worths(_job(thick, thin), _plan(bp))["B-a"]
+    assert (worth.wood, worth.thin, worth.quarters, worth.a_cut) == (F(124, 5), F(31), "4/4", F(31, 5))
+    assert minutes(F(31, 5), 60) == F(31, 5)
+    assert minutes(F(31, 5), 30) == F(62, 5)
+    # A price sheet counts too; stock that is as thick as the board, or without a price, does not.
+    sheet = PriceLine("d", "ash", "4/4", F(1), "FAS", F(9))
+    assert resaw_worths(replace(_job(thick), prices=(sheet,)), _plan(bp))["B-a"].thin == 2 * F(124) * 9 / 144
+    assert resaw_worths(_job(thick), _plan(bp))["B-a"].a_cut is None
+    assert resaw_worths(_job(thick, replace(thin, cost=None)), _plan(bp))["B-a"].a_cut is None
+    assert resaw_worths(_job(), _plan()) == {}

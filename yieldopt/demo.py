@@ -7,6 +7,7 @@ from pathlib import Path
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.second_choice import summary as second_summary
 
 # The job that `yieldopt demo` plans; `inventory/` holds others.
 MAIN_JOB = "sideboard"
@@ -34,6 +35,7 @@ def summary(job: Job, plan: Plan, folder: Path) -> list[str]:
     rows.append(("Yield", f"{100 * t.yield_:.1f} %   finished parts, of the wood used up"))
     rows.append(("Boards", f"{len(plan.boards)} of {len(job.boards)} cut"))
     rows.append(("Checked", "every rule kept, by code that shares nothing with the planner"))
+    rows.append(("Show", second_summary(job, plan)))
     rows.append(("Search", f"{t.seconds:.0f} s"))
     lines = [f"  {name:<9}{text}" for name, text in rows]
     lines += [f"  INCOMPLETE: {u.qty} of {u.part} unplaced: {u.why}" for u in plan.unplaced]

@@ -78,8 +78,8 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
     """Other places for every show piece, by piece; a stave may change its board, a pair or run moves whole, a piece of a
     `board` group stays on its board.
 
-    `left` holds each cut board's `regions`. First what another program wrote into the plan's file, else kept offcuts, then waste, then uncut
-    boards, each clear of defects as the parts ask and thick enough after warp.
+    `left` holds each cut board's `regions`. First what another program wrote into the plan's file, else kept
+    offcuts, then waste, then uncut boards, each clear of defects as the parts ask and thick enough after warp.
     """
     written: dict[str, tuple[Choice, ...]] = {}
     for choice in from_plan(plan):
@@ -106,9 +106,13 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
     return found
 
 
+def choices_of(job: Job, plan: Plan) -> Mapping[str, tuple[Choice, ...]]:
+    """`second_choices` of a plan whose rough cuts are replayed here."""
+    return second_choices(job, plan, {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards})
+
+
 def with_second_choices(job: Job, plan: Plan) -> Plan:
-    """The plan with its second choices written under `second_choices`, for other programs and for the sheets."""
-    left = {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards}
+    """The plan with its second choices written under `second_choices`, for the sheets and for other programs."""
     entries = [
         {
             "piece": c.piece,
@@ -117,17 +121,18 @@ def with_second_choices(job: Job, plan: Plan) -> Plan:
             "wood": c.wood,
             "together": list(c.together),
         }
-        for choices in second_choices(job, plan, left).values()
+        for choices in choices_of(job, plan).values()
         for c in choices
     ]
     return replace(plan, extra={**(plan.extra or {}), KEY: entries})
 
 
 def summary(job: Job, plan: Plan) -> str:
-    """One line: for how many show pieces the plan's file names another place."""
-    shown = {p.piece for p in show_pieces(job, plan)}
-    some = shown & {c.piece for c in from_plan(plan)}
-    return f"{len(some)} of {len(shown)} show pieces have a second choice, should the first open badly"
+    """One line: for how many show pieces there is another place."""
+    choices = choices_of(job, plan)
+    return (
+        f"{sum(1 for c in choices.values() if c)} of {len(choices)} show pieces have a second choice, should the first open badly"
+    )
 
 
 def _sets(job: Job, plan: Plan) -> Mapping[str, list[Piece]]:

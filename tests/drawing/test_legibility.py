@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from itertools import pairwise
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -83,6 +84,15 @@ def test_hostile_names_come_out_printable_and_within_their_room(name: str) -> No
         assert width_of(line, 9) <= 80
     assert width_of(shorten(name, 50, 9), 9) <= 50
     assert "".join(wrap(name, 80, 9)).replace(" ", "") == text.replace(" ", "")
+
+
+def test_a_fraction_is_never_parted_from_its_whole_number() -> None:
+    text = "5/8 × 5 5/8 × 20 11/16 and ~3 1/64 of 12 1/2"
+    for room in range(20, 200, 5):
+        lines = wrap(text, room, 9)
+        if all(width_of(word, 9) <= room for word in ("20 11/16", "~3 1/64", "12 1/2")):
+            assert not any(a[-1:].isdigit() and b[:1].isdigit() and "/" in b.split()[0] for a, b in pairwise(lines))
+    assert wrap("finished 20 11/16", 60, 9) == ["finished", "20 11/16"]
 
 
 def test_figures_beside_right_to_left_names_keep_their_order() -> None:

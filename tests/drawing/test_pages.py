@@ -11,9 +11,11 @@ from made_up import made_up
 
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.charts import SHARES, draw_wood
+from yieldopt.drawing.marks import joint_letter
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.paper import LETTER
 from yieldopt.drawing.primitives import Page, Polygon
+from yieldopt.drawing.rings import is_leg
 from yieldopt.drawing.rowdims import levels_of
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.today import printed_date
@@ -141,3 +143,75 @@ def test_the_date_can_be_fixed(monkeypatch: pytest.MonkeyPatch) -> None:
     assert printed_date() == "1970-01-02"
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "nonsense")
     assert printed_date() == time.strftime("%Y-%m-%d")
+
+
+def test_every_piece_blank_and_offcut_is_lettered_in_the_drawing_and_numbered_as_in_the_list() -> None:
+    """Names that find no room are rare, and named under the drawing; each ringed number is its part's line of the list."""
+    lettered = listed = 0
+    for seed in range(8):
+        job, plan = made_up(seed, boards=3)
+        packet = draw_packet(job, plan)
+        numbers = {p.name: str(n) for n, p in enumerate(job.parts, 1)}
+        assert packet.setting.part_numbers == {p.name: n for n, p in enumerate(job.parts, 1)}
+        for bp in plan.boards:
+            texts = [t for p in packet.sheets[bp.board] for t in p.texts()]
+            under = " ".join(t.text for t in texts if not t.role)
+            crowded = under.partition("No room in the drawing, see the lists: ")[2]
+            in_drawing = [t for t in texts if t.role in ("blank-name", "piece-name", "callout")]
+            words = {t.text for t in in_drawing}
+            rings = {t.text for t in texts if t.role == "part-number"}
+            for p in bp.pieces:
+                assert numbers[p.part] in rings
+                suffix = p.piece.removeprefix(p.part)
+                named = any(p.piece in w or w in (suffix, suffix + "✓") or w.endswith("…") for w in words)
+                assert named or p.piece in crowded, (seed, bp.board, p.piece)
+                lettered, listed = lettered + named, listed + (not named)
+            for b in bp.blanks:
+                assert any(b.blank in w or w == b.blank.removeprefix(bp.board) for w in words) or b.blank in crowded
+    assert lettered > 50 * listed
+
+
+def test_legs_say_how_the_rings_should_lie() -> None:
+    job, plan = made_up(4)
+    square = next(p for p in job.parts if any(q.part == p.name for _, q in plan.pieces()))
+    board = next(bp.board for bp, q in plan.pieces() if q.part == square.name)
+    for logged, words in (("45", "as it should be"), ("10", "1.4 times"), ("", ""), ("steep", "")):
+        some = replace(
+            job,
+            parts=tuple(replace(p, notes={"rings": "30-60"}) if p is square else p for p in job.parts),
+            boards=tuple(replace(b, notes={"rings": logged}) if b.name == board else b for b in job.boards),
+        )
+        page = draw_packet(some, plan).sheets[board]
+        text = " ".join(t.text for p in page for t in p.texts())
+        assert "Rings on the end" in text
+        assert "corner to corner" in text
+        assert words in text
+        assert any(getattr(m, "role", "") == "growth-ring" for p in page for m in p.marks)
+    part = replace(square, notes={}, thickness=F(7, 4), width=F(2))
+    assert is_leg(part)
+    assert not is_leg(replace(part, width=F(3)))
+    assert not is_leg(replace(part, thickness=F(3, 4), width=F(3, 4)))
+
+
+def test_resawn_sheets_give_the_break_even_minutes_and_letters_for_pairs() -> None:
+    seen = 0
+    for seed in range(6):
+        job, plan = made_up(seed, boards=3)
+        for bp in plan.boards:
+            page = draw_packet(job, plan).sheets[bp.board]
+            text = " ".join(t.text for p in page for t in p.texts())
+            layered = [b for b in bp.blanks if b.layers > 1]
+            assert text.count("Wood against labour") == len(layered)
+            assert ("Step 1." in text) == bool(layered)
+            pairs = [b for b in layered if any(p.show == "sawn" for p in bp.pieces if p.blank == b.blank)]
+            letters = [t for p in page for t in p.texts() if t.role == "joint-letter"]
+            assert len(letters) >= 2 * len(pairs)
+            seen += len(pairs)
+    assert seen
+
+
+def test_joint_letters_leave_out_what_reads_as_a_figure() -> None:
+    made = [joint_letter(n) for n in range(1, 60)]
+    assert made[:3] == ["A", "B", "C"]
+    assert len(set(made)) == 59
+    assert not any(c in "IO" for name in made for c in name)

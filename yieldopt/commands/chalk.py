@@ -28,6 +28,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.files import write_all_atomically
     from yieldopt.plan import loads
     from yieldopt.reading import read_job
+    from yieldopt.second_choice import summary as second_summary
 
     try:
         plan = loads(args.plan.read_text(encoding="utf-8-sig"))
@@ -48,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
     files = packet_files(job, plan, PAPERS[args.paper], printed_date())
     write_all_atomically(args.out, files)
     print(f"{len(plan.boards)} sheets and the packet are in {args.out}.")
+    print(second_summary(job, plan) + ".")
     if not plan.complete:
         print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
     return 0

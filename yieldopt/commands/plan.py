@@ -35,6 +35,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.planning.running import planned, planned_from_rack, share
+    from yieldopt.second_choice import summary as second_summary
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
@@ -48,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
     write_all_atomically(args.out, plan_files(job, result.plan))
     for line in [
         *_summary(result.plan),
+        second_summary(job, result.plan),
         *_held(result.plan, elsewhere),
         *_wet(job, result.plan),
         f"written: {args.out / 'plan.json'}",

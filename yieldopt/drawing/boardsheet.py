@@ -8,12 +8,13 @@ from fractions import Fraction
 
 from yieldopt.drawing.callouts import draw_callouts
 from yieldopt.drawing.cautions import board_cautions
-from yieldopt.drawing.endview import draw_end_view
+from yieldopt.drawing.endview import draw_end_views
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.legend import draw_key, draw_legend
 from yieldopt.drawing.lettering import clean, width_of
 from yieldopt.drawing.paper import LARGEST_SCALE, POINTS_PER_INCH, SMALLEST_SCALE, Row, rows_for, scale_for
 from yieldopt.drawing.primitives import Line, Page, Polygon, Text
+from yieldopt.drawing.rings import draw_rings
 from yieldopt.drawing.rowdims import LEVEL, STICK, stick_levels, stick_marks
 from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import RowLabels
@@ -45,9 +46,8 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
         flow.heading("Mind")
         for text in cautions:
             flow.caution(text)
-    for blank in bp.blanks:
-        if blank.layers > 1:
-            draw_end_view(flow, s, board, bp, blank)
+    draw_end_views(flow, s, board, bp)
+    draw_rings(flow, s, board, bp)
     cut_list(flow, s, board, bp)
     blank_list(flow, s, bp)
     piece_list(flow, s, bp)

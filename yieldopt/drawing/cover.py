@@ -5,10 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import GENERAL
+from yieldopt.drawing.endview import break_even
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.resaw_worth import HOURLY
 from yieldopt.trade.tally import tally
 
 # Pieces named as the tightest.
@@ -93,7 +95,7 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
                 )
     if not area:
         return []
-    return [
+    rows = [
         (
             "resawn, by square foot",
             f"{float(cost / area * 144):.2f}",
@@ -101,6 +103,20 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
             "`yieldopt source` sets it against buying thin stock",
         )
     ]
+    compared = [w for w in s.worths.values() if w.thin is not None]
+    if compared:
+        cuts = sum(w.cuts for w in compared)
+        saved = sum(((w.thin or 0) - w.wood for w in compared), Fraction(0)) / cuts
+        rates = " / ".join(map(str, HOURLY))
+        words = (
+            f"break-even {break_even(saved)} minutes a cut where an hour is worth {rates}"
+            if saved > 0
+            else "thin stock is cheaper in wood"
+        )
+        rows.append(
+            ("a resaw cut saves", f"{float(saved):.2f}", f"mean of {cuts} cuts, beside thin stock of the same outline; {words}")
+        )
+    return rows
 
 
 def _missing(flow: Flow, s: Setting) -> None:

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from yieldopt.drawing.flow import Flow
-from yieldopt.drawing.lettering import LEADING, shorten, width_of
-from yieldopt.drawing.marks import triangle
+from yieldopt.drawing.lettering import LEADING, clean, shorten, width_of
+from yieldopt.drawing.marks import joint_letter, triangle
 from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
+from yieldopt.resaw_worth import HOURLY, ResawWorth, minutes
 
 # Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.
 LAYER = 15.0
 
 
-def _bands(blank: Blank, cuts: list[Cut], board: Board, s: Setting) -> list[tuple[str, Fraction, Fraction]]:
+Band = tuple[str, Fraction, Fraction]
+
+
+def _bands(blank: Blank, cuts: list[Cut], board: Board, s: Setting) -> list[Band]:
     """(what, top, bottom) of each band from the flattened A face down, in inches; `top` may be below zero (face A rough)."""
     a = s.job.shop.allowances
     spare = Fraction(0) if board.stress == "tested" else a.resaw_spare
@@ -71,9 +77,14 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
         else:
             page.add(Rect(left, y, wide, h, 1.2, 1.0, role="layer", data=data))
             layer = int(what.split()[1])
-            page.add(Text(left + 26, y + h / 2 + 3.2, shorten(f"{what}: {_held(pieces, layer)}", wide - 62, 9), 9))
-            text = f"mill to {s.both(blank.thicknesses[layer - 1])}"
+            named, text = f"{what}: {_held(pieces, layer)}", f"mill to {s.both(blank.thicknesses[layer - 1])}"
+            if width_of(clean(named), 9) <= wide - 66:
+                page.add(Text(left + 26, y + h / 2 + 3.2, clean(named), 9))
+            else:
+                text = f"{named} · {text}"
             page.add(Text(notes_left, y + h / 2 + 3.2, shorten(text, room, 9), 9))
+    matched = [p for p in pieces if s.job.part_named[p.part].match_kind in ("book", "slip")]
+    _joint_letters(flow, matched, bands, left + wide, lambda depth: y0 + float(depth - top) * points)
     _pair_marks(flow, pieces, left, y0, wide, height)
     flow.y = y0 + height + 4
     for cut in cuts:
@@ -82,13 +93,46 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
             f"Face B: flatten last.",
             9.5,
         )
-    _words(flow, s, board, blank, pieces)
+    _words(flow, s, blank, pieces)
+    flow.paragraph(resaw_words(s.worths[blank.blank]), 9.5)
     _other_layouts(flow, s, blank, pieces)
+
+
+def resaw_words(w: ResawWorth) -> str:
+    """What a cut in this blank saves in wood, and the minutes that may be spent on it."""
+    if w.a_cut is None:
+        return "Wood against labour: the job names no price of thinner stock to compare with, so no break-even."
+    if w.a_cut <= 0:
+        return (
+            f"Wood against labour: a cut costs {float(-w.a_cut):.2f} more in wood than {w.quarters} of the same outline. It "
+            "pays at no number of minutes: it is made for the match, or for want of thin stock."
+        )
+    rates = " / ".join(map(str, HOURLY))
+    return (
+        f"Wood against labour: a cut saves {float(w.a_cut):.2f} beside {w.quarters} of the same outline. Break-even: "
+        f"{break_even(w.a_cut)} minutes a cut where an hour is worth {rates}."
+    )
+
+
+def break_even(saved: Fraction) -> str:
+    """The minutes at each hourly worth: `6.0 / 3.0 / 2.0`."""
+    return " / ".join(f"{float(minutes(saved, rate)):.1f}" for rate in HOURLY)
 
 
 def _held(pieces: list[Piece], layer: int) -> str:
     names = [p.piece for p in pieces if p.layer == layer]
     return ", ".join(names) or "kept offcut"
+
+
+def _joint_letters(flow: Flow, pieces: list[Piece], bands: Sequence[Band], right: float, y: Callable[[Fraction], float]) -> None:
+    """A letter on both layers at each saw cut inside a pair or slip group: what was together carries one letter."""
+    sets = {p.layer: p.set for p in pieces if p.set}
+    layers = [(a, b) for what, a, b in bands if what.startswith("layer")]
+    for n, ((a0, b0), (a1, b1)) in enumerate(pairwise(layers), 1):
+        if sets.get(n) and sets.get(n) == sets.get(n + 1):
+            x = right - 12 - (n % 2) * 13
+            for a, b in ((a0, b0), (a1, b1)):
+                flow.page.add(Text(x, (y(a) + y(b)) / 2 + 3.2, joint_letter(n), 9, True, role="joint-letter"))
 
 
 def _pair_marks(flow: Flow, pieces: list[Piece], left: float, y0: float, wide: float, height: float) -> None:
@@ -104,7 +148,12 @@ def _pair_marks(flow: Flow, pieces: list[Piece], left: float, y0: float, wide: f
         )
 
 
-def _words(flow: Flow, s: Setting, board: Board, blank: Blank, pieces: list[Piece]) -> None:
+def draw_end_views(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    """The resaws of one board: what to do for all of them, the stress test first, then each blank's end view."""
+    resawn = [b for b in bp.blanks if b.layers > 1]
+    if not resawn:
+        return
+    flow.heading(f"Resawing {', '.join(b.blank for b in resawn)}")
     if board.stress == "tested":
         flow.paragraph("Step 1. Stress: this board was tested and stayed flat. Watch the kerf all the same.", 9.5, tick=True)
     else:
@@ -117,8 +166,8 @@ def _words(flow: Flow, s: Setting, board: Board, blank: Blank, pieces: list[Piec
             tick=True,
         )
     flow.paragraph(
-        "Step 2. Chalk the triangle across both ends and a V across the hinge edge, before sawing. Faces are "
-        "planed, ends and edges stay.",
+        "Step 2. Chalk the triangle across both ends, the layers' letters on them, and a V across the hinge edge, before sawing. "
+        "Faces are planed, ends and edges stay.",
         9.5,
         tick=True,
     )
@@ -128,16 +177,22 @@ def _words(flow: Flow, s: Setting, board: Board, blank: Blank, pieces: list[Piec
         9.5,
         tick=True,
     )
+    for blank in resawn:
+        draw_end_view(flow, s, board, bp, blank)
+
+
+def _words(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
     pairs: dict[str, list[Piece]] = {}
     for p in pieces:
-        if p.show == "sawn" and p.set:
+        if p.set and s.job.part_named[p.part].match_kind == "book":
             pairs.setdefault(p.set, []).append(p)
     for name, members in sorted(pairs.items()):
         members.sort(key=lambda p: p.layer)
+        letter = joint_letter(members[0].layer)
         edge = f"hinged on the {members[0].hinge} edge" if members[0].hinge else "hinge edge free"
         flow.paragraph(
             f"Pair △ {name}: {' and '.join(p.piece for p in members)}. The faces at the saw cut meet and show, "
-            f"{edge}: open it like a book, "
+            f"{edge}; chalk {letter} beside {letter} on both ends and on the hinge edge. Open it like a book, "
             "plane the outside faces first, take as little as you can off the show faces.",
             9.5,
         )

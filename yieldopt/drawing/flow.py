@@ -199,7 +199,10 @@ class Flow:
         after: float,
         head: Callable[[], None] | None = None,
     ) -> None:
-        wrapped = [wrap(text, w - 6, size, bold, most=8) for (text, bold, _), w in zip(cells, widths, strict=True)]
+        wrapped = [
+            wrap(text, w - 6 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
+            for (text, bold, ringed), w in zip(cells, widths, strict=True)
+        ]
         height = max(len(lines) for lines in wrapped) * size * LEADING + after + 1
         if height > self.room and self.y > self._top:
             self._start()

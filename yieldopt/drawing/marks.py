@@ -51,6 +51,17 @@ def triangle(x: float, y: float, width: float, height: float) -> list[Mark]:
     return [Polygon(((x, y + height), (x + width / 2, y), (x + width, y + height)), 1.4, role="triangle")]
 
 
+def joint_letter(n: int) -> str:
+    """What is chalked on both sides of joint or saw cut `n`, from 1: A, B, ..., then AA, AB. I and O are left out: they
+    read as figures."""
+    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+    out = ""
+    while n:
+        n, rest = divmod(n - 1, len(letters))
+        out = letters[rest] + out
+    return out
+
+
 def tag(x: float, baseline: float, number: str, done: bool = False) -> tuple[list[Mark], float]:
     """A cut's number in a box, its left edge at `x`; returns the marks and the width. A done cut's box is struck out."""
     size = 9.0

@@ -10,8 +10,6 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.plan import BoardPlan, Piece
 from yieldopt.second_choice import Choice, moves_as_a_set, show_pieces
 
-HEADS = ("no.", "piece", "planned", "else from", "or from")
-
 
 def second_pages(s: Setting) -> list[Page]:
     """A row for each show piece, or for all of one part or set that would go to the same places."""
@@ -35,24 +33,24 @@ def board_seconds(flow: Flow, s: Setting, bp: BoardPlan) -> None:
 
 
 def _table(flow: Flow, rows: Sequence[tuple[str, ...]]) -> None:
-    number, piece, planned, first, other = HEADS
-    columns = [Column(number, True, 30, ringed=True), Column(piece, True), Column(planned), Column(first, least=120), Column(other)]
+    columns = [
+        Column("no.", True, 30, ringed=True),
+        Column("piece", True),
+        Column("planned"),
+        Column("else from", least=130),
+        Column("or from", least=110),
+    ]
     flow.table(columns, rows)
 
 
 def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tuple[str, ...]]:
     groups: dict[tuple[str, ...], list[Piece]] = {}
     for piece in shown:
-        part = s.job.part_named[piece.part]
-        choices = s.choices.get(piece.piece, ())
-        texts = [_told(c, s) for c in choices]
-        if not texts:
-            texts = ["no room for the whole set: plan again" if moves_as_a_set(part, piece) else "none in the rack"]
-        whole = tuple(p for p in (choices[0].together if choices else ()))
-        key = (piece.set or "" if moves_as_a_set(part, piece) else piece.part, *whole, texts[0], texts[1] if len(texts) > 1 else "")
-        groups.setdefault(key, []).append(piece)
-    rows = []
-    for (*_, first, other), pieces in groups.items():
+        first, *more = [_told(c, s) for c in s.choices.get(piece.piece, ())] or [_none(piece, s)]
+        own = piece.set or "" if moves_as_a_set(s.job.part_named[piece.part], piece) else piece.part
+        groups.setdefault((own, first, more[0] if more else ""), []).append(piece)
+    rows: list[tuple[str, ...]] = []
+    for (_, first, other), pieces in groups.items():
         planned = sorted({f"{boards[p.piece]} {p.blank}".strip() for p in pieces})
         numbers = sorted({s.part_numbers[p.part] for p in pieces})
         rows.append((" ".join(map(str, numbers)), ", ".join(p.piece for p in pieces), ", ".join(planned), first, other))
@@ -62,3 +60,14 @@ def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tu
 def _told(c: Choice, s: Setting) -> str:
     together = f"all {len(c.together)} together: " if c.together else ""
     return f"{together}{c.board} ({c.wood}) at {s.main(c.x)}, {s.main(c.y)}: {s.size(c.length, c.width)}"
+
+
+def _none(piece: Piece, s: Setting) -> str:
+    """What to look for where the rack has no other place."""
+    part = s.job.part_named[piece.part]
+    length, width = piece.length, piece.width
+    if moves_as_a_set(part, piece):
+        blank = next(b for bp in s.plan.boards for b in bp.blanks if b.blank == piece.blank)
+        length, width = blank.length, blank.width
+    need = s.main(s.blank_slack[piece.blank].need)
+    return f"none in the rack: needs {part.species} {need} thick, {s.size(length, width)} clear"

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.lettering import shorten, width_of
-from yieldopt.drawing.marks import grain_arrow, triangle
+from yieldopt.drawing.marks import grain_arrow, joint_letter, triangle
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.milling_order import glue_ups, matched_sets
@@ -23,19 +23,21 @@ def set_pages(s: Setting) -> list[Page]:
         return []
     flow = Flow(s.paper, s.running("Sets kept together", "sets"))
     flow.paragraph(
-        "Lay each set as drawn before it is milled, and chalk the triangle over all of it, and a short stroke "
-        "over each joint on edges "
-        "and ends, where the planer leaves them. Its point shows the top or the far end; a piece out of place breaks its lines."
+        "Lay each set as drawn before it is milled, and chalk the triangle over all of it. Chalk each joint's letter on both of "
+        "its sides, on ends and edges, where the planer leaves it. The triangle's point shows the top or the far end; a piece "
+        "out of place breaks its lines, and letters that meet must be equal."
     )
     for name, staves in ups.items():
         part = s.job.part_named[staves[0][1].part]
         net = [p.width - 2 * s.job.shop.allowances.edge for _, p in staves]
-        flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=90)
+        flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow))
         _stack(flow, s, staves, part.length, net, [f"stave {p.stave}" for _, p in staves])
     for (kind, name), members in sets.items():
         part = s.job.part_named[members[0][1].part]
         words = {"book": "book pair", "slip": "slip match", "run": "run, end to end"}[kind]
-        flow.heading(f"△ {name}: {words}, {len(members)} pieces from {members[0][0]}", keep=90)
+        widths = [s.job.part_named[p.part].width for _, p in members]
+        keep = 90 if kind == "run" else _tall(widths, part.length, flow) + 14
+        flow.heading(f"△ {name}: {words}, {len(members)} pieces from {members[0][0]}", keep=keep)
         if kind == "run":
             _run(flow, s, members)
         else:
@@ -48,18 +50,28 @@ def set_pages(s: Setting) -> list[Page]:
                 s,
                 members,
                 part.length,
-                [s.job.part_named[p.part].width for _, p in members],
+                widths,
                 [f"layer {p.layer}" for _, p in members],
             )
     return flow.finish()
+
+
+def _strips(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> tuple[float, list[float]]:
+    """Length and heights on the page of strips that lie above each other."""
+    drawn = min(flow.paper.inner_width * 0.62, 330.0)
+    return drawn, [max(15.0, min(34.0, float(w) * drawn / float(length))) for w in widths]
+
+
+def _tall(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> float:
+    """What a set's first picture takes, so that its heading stays with it."""
+    return sum(_strips(widths, length, flow)[1][:16]) + 10
 
 
 def _stack(
     flow: Flow, s: Setting, members: Sequence[Member], length: Fraction, widths: Sequence[Fraction], notes: Sequence[str]
 ) -> None:
     """Strips above each other, the first at the top, the triangle over all."""
-    drawn = min(flow.paper.inner_width * 0.62, 330.0)
-    rows = [max(15.0, min(34.0, float(w) * drawn / float(length))) for w in widths]
+    drawn, rows = _strips(widths, length, flow)
     for start in range(0, len(members), 16):
         some = members[start : start + 16]
         height = sum(rows[start : start + 16])
@@ -68,10 +80,16 @@ def _stack(
         for (board, p), w, row, note in zip(some, widths[start:], rows[start:], notes[start:], strict=False):
             flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),)))
             text = f"{p.piece} · {p.blank}"
-            flow.page.add(Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 56 - 34, 9, True), 9, True))
+            flow.page.add(Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 56 - 78, 9, True), 9, True))
             side = f"{note}: {s.main(w)} wide, from {board}"
             flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
             y += row
+        joint = top
+        for n, row in enumerate(rows[start : start + len(some) - 1], start + 1):
+            joint += row
+            x = left + drawn - 52 - (n % 2) * 16
+            for base in (joint - 2, joint + 8):
+                flow.page.add(Text(x, base, joint_letter(n), 9, True, role="joint-letter"))
         flow.page.add(*triangle(left + 6, top + 3, 34, height - 6), *grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4))
         flow.y = y + 6
 

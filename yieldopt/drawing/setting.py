@@ -14,6 +14,7 @@ from yieldopt.leftovers import Region, WoodAccount, regions, wood_account
 from yieldopt.lengths import MM_PER_INCH, in_fractions, in_mm
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
+from yieldopt.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.second_choice import Choice, second_choices
 from yieldopt.slack import BlankSlack, PieceSlack, slacks
 
@@ -39,6 +40,8 @@ class Setting:
     # What the rough cuts leave of each board, and where its wood went.
     regions: Mapping[str, tuple[Region, ...]]
     accounts: Mapping[str, WoodAccount]
+    # By name of the resawn blank.
+    worths: Mapping[str, ResawWorth]
 
     @cached_property
     def part_numbers(self) -> Mapping[str, int]:
@@ -117,4 +120,5 @@ def setting_for(job: Job, plan: Plan, paper: Paper, date: str) -> Setting:
         second_choices(job, plan, left),
         left,
         accounts,
+        resaw_worths(job, plan),
     )

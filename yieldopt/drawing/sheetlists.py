@@ -160,7 +160,7 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         width = part.width if p.stave is None else p.width - 2 * s.job.shop.allowances.edge
         size = f"{s.main(part.thickness)} × {s.main(width)} × {s.main(part.length)}"
         show = {"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", "either")
-        layer = f", layer {p.layer} of {p.layers}" if p.layers > 1 else ""
+        layer = f", layer {p.layer}" if p.layers > 1 else ""
         rows.append(
             (
                 str(s.part_numbers[p.part]),
