@@ -17,6 +17,7 @@ from yieldopt.errors import InputError, YieldoptError
 COMMANDS: tuple[str, ...] = (
     "plan",
     "replan",
+    "history",
     "size",
     "check",
     "chalk",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
+import zlib
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -28,18 +31,44 @@ def write_atomically(path: Path, content: str | bytes) -> None:
         raise
 
 
+# Names the files of a write of several that is decided: until it is gone the write is to be finished.
+DECIDED = ".decided"
+
+
 def write_all_atomically(folder: Path, contents: Mapping[str, str | bytes]) -> None:
-    """Write several files below `folder`; each is atomic, and none is replaced before all have been written once."""
-    staged: list[tuple[Path, Path]] = []
+    """Write several files below `folder` so that all of them are new or none is.
+
+    All are written under other names first; then one file that lists them decides. After a crash before that nothing has
+    changed; after it `finish_writing` does the rest, which whoever reads such a folder calls first.
+    """
+    finish_writing(folder)
+    staged: list[Path] = []
     try:
         for name, content in contents.items():
-            path = folder / name
-            staging = path.with_name(f".{path.name[:40]}.new")
+            staging = _staging(folder / name)
             write_atomically(staging, content)
-            staged.append((staging, path))
-        for staging, path in staged:
-            os.replace(staging, path)
+            staged.append(staging)
+        write_atomically(folder / DECIDED, json.dumps(list(contents)))
     except BaseException:
-        for staging, _ in staged:
+        for staging in staged:
             staging.unlink(missing_ok=True)
         raise
+    finish_writing(folder)
+
+
+def finish_writing(folder: Path) -> None:
+    """Bring to its end a write of several files that a crash broke off; nothing to do where there was none."""
+    decided = folder / DECIDED
+    try:
+        names = json.loads(decided.read_text(encoding="utf-8"))
+    except (FileNotFoundError, NotADirectoryError):
+        return
+    for name in names:
+        with suppress(FileNotFoundError):  # it has its name already
+            os.replace(_staging(folder / name), folder / name)
+    decided.unlink(missing_ok=True)
+
+
+def _staging(path: Path) -> Path:
+    # Long names may begin alike.
+    return path.with_name(f".{path.name[:40]}.{zlib.crc32(path.name.encode()):08x}.new")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -12,12 +14,15 @@ from shop_floor import ShopFloor
 from strategies import jobs
 
 from yieldopt.checking import check
+from yieldopt.errors import InputError
+from yieldopt.lengths import as_typed
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
 from yieldopt.plan import Plan, dumps, loads
 from yieldopt.planning import plan_job
 from yieldopt.planning.names import whole_of
 from yieldopt.replanning.again import Replanned, replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.replanning.telling import happened
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
 
@@ -50,18 +55,62 @@ def a_surprise(rng: Random, job: Job, plan: Plan) -> Surprise:
     return Surprise(done, spoiled, found, through)
 
 
+def some_lines(rng: Random, job: Job, plan: Plan) -> list[str]:
+    """Up to two surprises as a person tells them."""
+
+    def inches(low: float, high: float) -> str:
+        return as_typed(Fraction(round((low + (high - low) * rng.random()) * 8), 8), job.units)
+
+    lines = []
+    pieces = [p for _, p in plan.pieces()]
+    for _ in range(rng.randint(0, 2)):
+        b, part = rng.choice(job.boards), rng.choice(job.parts)
+        choices = [
+            f"board {b.name}: thick {inches(float(b.thickness) * 0.8 + 0.1, float(b.thickness) + 0.2)}",
+            f"board {b.name}: long {inches(float(b.length) / 2 + 1, float(b.length) + 1)}",
+            f"part {part.name}: qty {rng.randint(1, part.qty + 1)}",
+            f"part {part.name}: length {inches(float(part.length), float(part.length) + 1)}",
+        ]
+        if rng.random() < 0.2:
+            choices.append(f"board {b.name}: unusable")
+        if pieces:
+            p = rng.choice(pieces)
+            choices += [
+                f"piece {p.piece}: spoiled, good {inches(1, float(p.length))} x {inches(0.5, float(p.width))} at 0, 0",
+                f"piece {p.piece}: {rng.choice(sorted(DEFECT_KINDS))} on A at 0, 0, 1 x 1",
+                f"piece {p.piece}: thick {inches(0.2, 2)}",
+                f"blank {p.blank}: long {inches(float(p.length) / 2, float(p.length) + 1)}",
+                f"blank {p.blank}: thick {inches(0.5, 2)}",
+                f"blank {p.blank}: knot after layer 1 at 0, 0, 1 x 1",
+            ]
+        lines.append(rng.choice(choices))
+    return lines
+
+
+def told_or_not(job: Job, plan: Plan, lines: list[str], base: Surprise) -> Surprise:
+    """The lines that can be true of this plan; the others must be refused in words."""
+    for line in lines:
+        with suppress(InputError):
+            base = happened(job, plan, [line], base)
+    return base
+
+
 def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
     plan = loads(dumps(plan_job(job, seconds=0.4, seed=1).plan))
     floor = ShopFloor(job)
     for _ in range(steps):
-        surprise = a_surprise(rng, job, plan)
+        surprise = told_or_not(job, plan, some_lines(rng, job, plan), a_surprise(rng, job, plan))
         before = {p.piece: (b.board, p) for b, p in plan.pieces()}
         result = replan(job, plan, surprise, seconds=seconds, mark_price=rng.choice((0.0, 0.5, 100.0)))
         job, new = result.job, loads(dumps(result.plan))
         assert [str(f) for f in check(job, new)] == []
         for name in surprise.done - surprise.spoiled:
             floor.finished[name] = before[name]
-        for name in surprise.spoiled | set(result.set_aside):
+        for name in surprise.spoiled:
+            floor.finished.pop(name, None)
+        renamed = dict(result.renamed)
+        floor.finished = {renamed.get(n, n): where for n, where in floor.finished.items()}
+        for name in result.set_aside:
             floor.finished.pop(name, None)
         floor.job = job
         floor.look(new)
@@ -72,13 +121,14 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
             assert (there, q.x, q.y, q.layer, q.state) == (board, p.x, p.y, p.layer, "done")
         hit = {n for n, _ in result.hit_done}
         assert hit <= {n for n, (_, p) in pieces.items() if p.state == "done"}
-        set_aside_for_a_reason(job, result, before)
+        if surprise.parts is None:
+            set_aside_for_a_reason(job, result, before)
         unchanged(job, new, seconds)
         plan = new
 
 
 def set_aside_for_a_reason(job: Job, result: Replanned, before: dict) -> None:  # type: ignore[type-arg]
-    """Only members of sets and staves are ever set aside."""
+    """Only members of sets and staves are ever set aside, unless the designer changed the parts."""
     for name in result.set_aside:
         _, p = before[name]
         assert job.part_named[p.part].match is not None or p.stave is not None, whole_of(name)

@@ -24,18 +24,12 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.packet import packet_files
     from yieldopt.drawing.paper import PAPERS
     from yieldopt.drawing.today import printed_date
-    from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.plan import loads
     from yieldopt.reading import read_job
+    from yieldopt.reading.plans import read_plan
     from yieldopt.second_choice import summary as second_summary
 
-    try:
-        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
-    except (UnicodeDecodeError, OverflowError) as error:
-        raise UsageError(f"{args.plan}: the plan can't be read: {error}") from error
-    except UsageError as error:
-        raise UsageError(f"{args.plan}: {error}") from error
+    plan, _ = read_plan(args.plan)
     job = read_job(args.job or args.plan.parent / "job")
     findings = check(job, plan)
     if findings:

@@ -16,16 +16,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print each breach; exit status 0 if there is none (parts may be missing), else 1."""
     from yieldopt.checking import check
-    from yieldopt.errors import UsageError
-    from yieldopt.plan import loads
     from yieldopt.reading import read_job
+    from yieldopt.reading.plans import read_plan
 
-    try:
-        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
-    except (UnicodeDecodeError, OverflowError) as error:
-        raise UsageError(f"{args.plan}: the plan can't be read: {error}") from error
-    except UsageError as error:
-        raise UsageError(f"{args.plan}: {error}") from error
+    plan, _ = read_plan(args.plan)
     findings = check(read_job(args.job or args.plan.parent / "job"), plan)
     for finding in findings:
         print(finding)

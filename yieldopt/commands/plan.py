@@ -35,6 +35,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.planning.running import planned, planned_from_rack, share
+    from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.second_choice import summary as second_summary
 
     if not 0 < args.seconds <= 86_400:
@@ -46,7 +47,8 @@ def run(args: argparse.Namespace) -> int:
         job, result, elsewhere = planned_from_rack(args.job, args.rack, **options)
     else:
         job, result = planned(args.job, **options)
-    write_all_atomically(args.out, plan_files(job, result.plan))
+    plan = recorded(result.plan, (), ["planned"], somebody(), now())
+    write_all_atomically(args.out, plan_files(job, plan))
     for line in [
         *_summary(result.plan),
         second_summary(job, result.plan),

@@ -25,10 +25,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="BOARD:N",
         help="the board's cuts up to number N are made (may be given again)",
     )
+    parser.add_argument(
+        "--happened",
+        action="append",
+        default=[],
+        metavar="LINE",
+        help='one surprise in one line, such as "rail#2: spoiled" or "W3: check on A at 31 1/2, 2 1/4, 3 x 1/8" (again for more)',
+    )
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
     parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
     parser.add_argument("--seconds", type=float, default=3.0, metavar="S", help="how long to search (default: 3)")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
+    parser.add_argument("--who", metavar="NAME", help="who tells this, for the history (default: the user's name here)")
     parser.add_argument(
         "--mark-price",
         type=float,
@@ -42,29 +50,37 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.checked import plan_files
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.plan import loads
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
+    from yieldopt.reading.plans import read_plan
+    from yieldopt.replanning import history
     from yieldopt.replanning.again import MARK_PRICE, replan
     from yieldopt.replanning.asking import told
+    from yieldopt.replanning.ticks import FILE, joined, ticked
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
     price = MARK_PRICE if args.mark_price is None else args.mark_price
     if not 0 <= price < 1e9:
         raise UsageError(f"--mark-price: found {price:g}, expected 0 or more")
-    try:
-        plan = loads(args.plan.read_text(encoding="utf-8-sig"))
-    except (UnicodeDecodeError, OverflowError, UsageError) as error:
-        raise UsageError(f"{args.plan}: {error}") from error
+    plan, text = read_plan(args.plan)
     job = read_job(args.job or args.plan.parent / "job")
     strangers = sorted({b.board for b in plan.boards} - set(job.board_named))
     if strangers:
         raise UsageError(f"{args.plan}: the plan cuts boards that are not in the job: {', '.join(strangers)}")
-    surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through)
+    ticks, note = ticked(args.plan.parent / FILE, text, job, plan)
+    surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)
+    surprise = joined(ticks, surprise)
     warm()
     result = replan(job, plan, surprise, seconds=args.seconds, seed=args.seed, mark_price=price)
-    write_all_atomically(args.out, plan_files(result.job, result.plan))
+    files: dict[str, str | bytes] = {}
+    new = result.plan
+    if new.revision != plan.revision:
+        new = history.recorded(new, history.entries(plan), surprise.told, args.who or history.somebody(), history.now())
+        files = history.earlier_files(args.plan, text, plan)
+    write_all_atomically(args.out, {**files, **plan_files(result.job, new)})
+    if note:
+        print(note)
     for line in _summary(plan, result):
         print(line)
     print(f"written: {args.out / 'plan.json'}")
@@ -77,6 +93,8 @@ def _summary(old: Plan, result: Replanned) -> list[str]:
         f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
     ]
     lines += [f"SET ASIDE: {n} is finished but no use by itself: what it belongs with is lost" for n in result.set_aside]
+    lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
+    lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
     lines += [f"made anew: {n}: {why}" for n, why in result.lost]
     if new.revision == old.revision:
         return [*lines, f"nothing changes; revision {new.revision}"]

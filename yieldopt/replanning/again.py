@@ -12,15 +12,18 @@ from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.candidate import Way, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
-from yieldopt.replanning.lost import Standing, lost, movable, standing
-from yieldopt.replanning.state import marked, with_found
+from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted
+from yieldopt.replanning.noted import noted, remembered
+from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.replanning.wood import overlap
 
 # Money that rubbing out one chalk line and drawing another is worth: half a minute at a shop's hourly rate.
 # Common practice, no source.
 MARK_PRICE = 0.5
-# Share of the time for the way that changes least; the rest goes to laying out everything movable anew.
-LEAST_SHARE = 0.35
+# Share of the time for the way that changes least, and for the one that lays out only the boards that are hit and those
+# that help; the rest goes to laying out everything movable anew.
+LEAST_SHARE, MIDDLE_SHARE = 0.25, 0.3
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,10 @@ class Replanned:
     lost: tuple[tuple[str, str], ...]
     # Finished pieces that are good but of no use any more: the other half of a pair is lost.
     set_aside: tuple[str, ...]
+    # Pieces that count under another name from now on: old name, new name.
+    renamed: tuple[tuple[str, str], ...]
+    # Pieces that good wood of a spoiled piece serves.
+    served: tuple[str, ...]
     changes: tuple[Change, ...]
 
 
@@ -53,45 +60,65 @@ def replan(
     otherwise goes up by one. Raises `CheckFailed` if the independent check refuses every plan found.
     """
     began = time.monotonic()
-    job = with_found(job, surprise.found)
-    state = marked(job, plan, surprise)
-    s = standing(job, state)
+    before_job, job = job, changed_job(job, surprise)
+    notes = noted(plan, surprise)
+    state, names = renamed(job, marked(before_job, plan, surprise))
+    s = standing(job, state, notes)
     gone, why = lost(s)
     refused: list[str] = []
-    best = _unchanged(s, gone)
+    best = None if any(notes.good_of(b.board, x) for b in state.boards for x in b.spoiled) else _unchanged(s, gone)
     if best is None or check(job, best.plan):
         ways = _ways(s, gone, seconds, seed)
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
             raise CheckFailed(refused)
-    new = best.plan
+    new = remembered(best.plan, notes)
     new = replace(new, totals=replace(new.totals, seconds=round(time.monotonic() - began, 3)))
     changed = changes(plan, new)
-    if _same(plan, new):
+    if _same(plan, new) and not names and job == before_job and (new.extra or {}) == (plan.extra or {}):
         new = plan
     else:
-        kept = {k: v for k, v in (plan.extra or {}).items() if k not in ("history", "second_choices")}
+        kept = {k: v for k, v in (new.extra or {}).items() if k not in ("history", "second_choices")}
         new = replace(new, revision=plan.revision + 1, extra=kept or None)
     there = {p.piece for _, p in new.pieces()}
     finished = {p.piece for _, p in state.pieces() if p.state == "done"}
     still = {p.piece for _, p in new.pieces() if p.state == "done"}
     aside = tuple(sorted(finished - still))
     tied = "it lay in one blank or set with a piece that is lost"
-    reasons = {p.piece: why.get(p.piece, tied) for _, p in state.pieces() if p.piece in gone}
-    reasons.update((n, "spoiled") for n in _spoiled_now(plan, state))
+    reasons = {p.piece: why.get(p.piece, tied) for _, p in state.pieces() if p.piece in gone and wanted(job, p)}
+    reasons.update((names.get(n, n), surprise.why.get(n, "spoiled")) for n in _spoiled_now(plan, state, names))
     told = tuple((n, w if n in there else f"{w}; it has no place now") for n, w in sorted(reasons.items()) if n not in aside)
-    return Replanned(job, new, tuple((n, w) for n, w in _hit_done(s, surprise) if n in there), told, aside, changed)
+    hit = dict(_hit_done(s, surprise)) | {names.get(n, n): w for n, w in surprise.hit_done.items()}
+    new_names = tuple((a, b) for a, b in names.items() if b in there)
+    served = _served(s, new)
+    return Replanned(job, new, tuple((n, w) for n, w in hit.items() if n in still), told, aside, new_names, served, changed)
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
-    """The least change, everything movable anew, and leaving out what is lost."""
-    free = movable(s, gone)
+    """The least change, the boards that are hit and those that help, everything movable anew; and leaving out what is
+    lost. The freest way comes second."""
+    free, middle = movable(s, gone), round_about(s, gone)
+    began = time.monotonic()
     ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed)]
-    ways.append(way_on(s, free, False, seconds * (1 - LEAST_SHARE), seed))
-    ways.append(way_on(s, gone, True, 0.0, seed))
+    between = []
+    if gone < middle < free:
+        between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed)]
+    left = max(seconds * (1 - LEAST_SHARE - MIDDLE_SHARE), seconds - (time.monotonic() - began))
+    ways.append(way_on(s, free, False, left, seed))
+    ways += [*between, way_on(s, gone, True, 0.0, seed)]
     # What the freest way on can't beat, none can.
     bound = ways[1].bound
     return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
+
+
+def _served(s: Standing, new: Plan) -> tuple[str, ...]:
+    """Pieces of the new plan that lie in wood of a spoiled one."""
+    spent = {b.board: b.spoiled for b in s.plan.boards}
+    return tuple(
+        p.piece
+        for e, p in new.pieces()
+        if any(x.layer == p.layer and x.layers == p.layers and overlap(x, p) for x in spent.get(e.board, ()))
+    )
 
 
 def _bounded(plan: Plan, bound: float | None) -> Plan:
@@ -143,8 +170,9 @@ def _same(old: Plan, new: Plan) -> bool:
     return [body(b) for b in old.boards] == [body(b) for b in new.boards] and old.unplaced == new.unplaced
 
 
-def _spoiled_now(old: Plan, state: Plan) -> list[str]:
-    left = {p.piece for _, p in state.pieces()}
+def _spoiled_now(old: Plan, state: Plan, names: dict[str, str]) -> list[str]:
+    back = {new: old for old, new in names.items()}
+    left = {back.get(p.piece, p.piece) for _, p in state.pieces()}
     return [p.piece for _, p in old.pieces() if p.piece not in left]
 
 

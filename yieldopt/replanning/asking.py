@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from yieldopt.errors import InputError, Problem, UsageError
-from yieldopt.lumber import Job
+from yieldopt.lumber import Defect, Job
 from yieldopt.plan import Plan
 from yieldopt.planning.names import whole_of
 from yieldopt.reading.job import read_defects
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.replanning.telling import happened
 
 
 def told(
@@ -20,9 +21,10 @@ def told(
     spoiled: Path | None = None,
     found: Path | None = None,
     cut_through: Sequence[str] = (),
+    lines: Sequence[str] = (),
 ) -> Surprise:
     """Read it all. Raises `InputError` with each name that is no piece of the plan, each defect that can't be read or
-    lies off its board, each board or cut that is not in the plan."""
+    lies off its board, each board or cut that is not in the plan, each of `lines` that can't be understood."""
     problems: list[Problem] = []
     pieces = [p for _, p in plan.pieces()]
     known = {p.piece for p in pieces} | {whole_of(p.piece) for p in pieces if p.stave is not None}
@@ -36,9 +38,26 @@ def told(
         except InputError as error:
             problems += error.problems
     through = _orders(plan, cut_through, problems)
+    base = Surprise(frozenset(finished), frozenset(lost), defects, through, told=_words(finished, lost, defects, through))
+    try:
+        surprise = happened(job, plan, lines, base)
+    except InputError as error:
+        problems += error.problems
     if problems:
         raise InputError(problems)
-    return Surprise(frozenset(finished), frozenset(lost), defects, through)
+    return surprise
+
+
+def _words(
+    done: Iterable[str], spoiled: Iterable[str], found: Mapping[str, Sequence[Defect]], through: Mapping[str, int]
+) -> tuple[str, ...]:
+    """What files and options told, in words for the history."""
+    return (
+        *(f"{n}: done" for n in done),
+        *(f"{n}: spoiled" for n in spoiled),
+        *(f"{n}: {d.kind} found" for n, ds in found.items() for d in ds),
+        *(f"{n}: cut through {k}" for n, k in through.items()),
+    )
 
 
 def _names(path: Path | None, known: set[str], problems: list[Problem]) -> list[str]:

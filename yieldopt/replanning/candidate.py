@@ -18,7 +18,8 @@ from yieldopt.replanning.keeping import Kept, keep, usable
 from yieldopt.replanning.lost import Standing
 from yieldopt.replanning.merging import merge, without
 from yieldopt.replanning.money import priced, totals
-from yieldopt.replanning.reduced import Reduced, reduce, renamed
+from yieldopt.replanning.reduced import Reduced, reduce, renamed, still_missing
+from yieldopt.replanning.salvage import salvage
 from yieldopt.replanning.wood import EPS
 from yieldopt.sizing import stave_width_needed
 
@@ -38,7 +39,14 @@ class Way:
 def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float, seed: int) -> Way:
     """Plan anew what `gone` names and what was missing, within `seconds`; with 0 nothing is searched for, and it stays
     unplaced. With `offcuts_too` kept offcuts stay where they are unless they are used."""
-    kept = {name: keep(s.job, bench, gone, offcuts_too) for name, bench in s.benches.items()}
+    kept = {name: keep(s.job, bench, gone, offcuts_too, s.notes) for name, bench in s.benches.items()}
+    served = kept
+    if s.notes.good:
+        pinned = {q.piece for q in s.job.pins}
+        missing = [m for m in still_missing(s.job, [p for k in kept.values() for p in k.pieces]) if m[1] not in pinned]
+        served = salvage(s.job, kept, missing, s.notes)
+    salvaged = {n for n, k in served.items() if k is not kept[n]}
+    kept = served
     reduced = reduce(s.job, [(name, p) for name, k in kept.items() for p in k.pieces])
     planned: list[BoardPlan] = []
     why: dict[str, str] = {}
@@ -55,13 +63,14 @@ def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float,
         planned = [renamed(s.job, reduced, e) for e in result.plan.boards]
         why = {u.part: u.why for u in result.plan.unplaced}
         raw = result.history[-1].bound if result.history else None
-        bound = None if raw is None or bound is None else bound + raw
+        # Which parts good wood of spoiled pieces should serve was settled before: nothing is proven about other choices.
+        bound = None if raw is None or bound is None or salvaged else bound + raw
     elif reduced.job.parts:
         bound = None
     boards = []
     for board in s.job.boards:
         mine = [e for e in planned if e.board == board.name]
-        entry = _entry(s, kept.get(board.name), mine, gone, offcuts_too, board.name)
+        entry = _entry(s, kept.get(board.name), mine, gone, offcuts_too and board.name not in salvaged, board.name)
         if entry is not None:
             boards.append(entry)
     return _finished(s, boards, why, bound)

@@ -24,7 +24,8 @@ def met(job: Job, board: Board, piece: Piece) -> Iterator[Defect]:
             yield d
 
 
-def _faulty(defects: list[Defect]) -> set[str]:
+def faulty(defects: list[Defect]) -> set[str]:
+    """Faces that some of the defects are on."""
     return {face for d in defects for face in (("A", "B") if d.seen_on == "both" else (d.seen_on,))}
 
 
@@ -34,14 +35,14 @@ def spoils(job: Job, board: Board, piece: Piece) -> list[Defect]:
     defects = list(met(job, board, piece))
     sound = [d for d in defects if d.kind in SOUND_KINDS]
     unsound = [d for d in defects if d.kind not in SOUND_KINDS]
-    return unsound + (sound if 2 - len(_faulty(sound)) < part.faces else [])
+    return unsound + (sound if 2 - len(faulty(sound)) < part.faces else [])
 
 
 def show_face(job: Job, board: Board, piece: Piece, part: Part) -> Show | None:
     """The face that a part with one clear face shows now; what it showed before where that is still clear."""
     if part.faces != 1 or part.match_kind == "book":
         return piece.show
-    spoilt = _faulty([d for d in met(job, board, piece) if d.kind in SOUND_KINDS])
+    spoilt = faulty([d for d in met(job, board, piece) if d.kind in SOUND_KINDS])
     opened = {"A": piece.layer > 1, "B": piece.layer < piece.layers}
     clear: list[Show] = [f for f in ("A", "B") if f not in spoilt]
     if piece.show in clear or (piece.show == "sawn" and any(opened[f] for f in clear)):

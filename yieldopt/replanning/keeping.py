@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job
@@ -11,6 +11,7 @@ from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled
 from yieldopt.planning.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
+from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS, Wood, inside, saw, whole_board
 from yieldopt.sizing import crook_loss
 
@@ -47,7 +48,7 @@ class Kept:
         return not (self.cuts or self.blanks or self.spoiled)
 
 
-def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool) -> Kept:
+def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes: Noted = NOTHING) -> Kept:
     """What stays of a board when the pieces in `gone` do not lie where they did. With `offcuts_too` the cuts that part
     its kept offcuts stay as well, and each is free wood by itself."""
     board, entry = bench.board, bench.plan
@@ -55,12 +56,12 @@ def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool) -> Kep
     blanks = [b for b in entry.blanks if b not in dropped and (b.blank in bench.begun or (b.pieces and not gone & set(b.pieces)))]
     names = {b.blank for b in blanks}
     pieces = [p for p in entry.pieces if p.blank in names and p.piece not in gone]
-    spoiled = [s for s in entry.spoiled if not any(_of(s, b) for b in dropped)]
+    spoiled = [s for s in entry.spoiled if not any(in_blank(s, b) for b in dropped)]
     spoiled += [_spent(p) for p in entry.pieces if p.blank in names and p.piece in gone]
-    spoiled += [_whole(b, entry.pieces, entry.spoiled) for b in dropped]
+    spoiled += [spent_whole(b, entry.pieces, entry.spoiled) for b in dropped]
     sound = [o for o in entry.offcuts if o.kept and not spoils_offcut(board, o)]
-    inner = [o for o in sound if any(_of(o, b) for b in blanks)]
-    loose = [o for o in sound if not any(_of(o, b) for b in entry.blanks)]
+    inner = [o for o in sound if any(in_blank(o, b) for b in blanks)]
+    loose = [o for o in sound if not any(in_blank(o, b) for b in entry.blanks)]
     orders = set(bench.made)
     for b in blanks:
         orders |= set(bench.freeing(b))
@@ -71,14 +72,16 @@ def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool) -> Kep
     rough = [c for c in entry.cuts if c.stage == "rough" and c.order in orders]
     made_inside = [c for c in entry.cuts if c.blank in names]
     left, _ = saw(whole_board(board), rough)
-    fixed: list[Blank | Spoiled] = [*blanks, *(s for s in spoiled if not any(_of(s, b) for b in blanks))]
+    fixed: list[Blank | Spoiled] = [*blanks, *(s for s in spoiled if not any(in_blank(s, b) for b in blanks))]
     # Waste of a board whose layout stays is no offcut: no line of it would stay where it is.
     anew = not offcuts_too or any(p.piece in gone for p in entry.pieces)
     free = []
     if rough or fixed:
         for wood in left:
             if not any(wood.holds(t) for t in fixed):
-                free.append(_free(job, board, wood, _window(board, wood, left, fixed), loose, anew))
+                thin = notes.thickness(board.name, wood)
+                measured = board if thin is None else replace(board, thickness=min(thin, board.thickness))
+                free.append(_free(job, measured, wood, _window(board, wood, left, fixed), loose, anew))
     stay = tuple(
         Blank(b.blank, b.x, b.y, b.length, b.width, b.layers, b.thicknesses, tuple(n for n in b.pieces if n not in gone))
         for b in blanks
@@ -86,7 +89,8 @@ def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool) -> Kep
     return Kept(board, (*rough, *made_inside), stay, tuple(pieces), tuple(spoiled), tuple(inner), tuple(free))
 
 
-def _of(thing: Offcut | Spoiled, blank: Blank) -> bool:
+def in_blank(thing: Offcut | Spoiled, blank: Blank) -> bool:
+    """Does it lie in the blank, in one of its layers?"""
     return thing.layers == blank.layers and inside(thing, blank)
 
 
@@ -94,9 +98,9 @@ def _spent(p: Piece) -> Spoiled:
     return Spoiled(p.piece, p.x, p.y, p.length, p.width, p.layer, p.layers, p.blank)
 
 
-def _whole(blank: Blank, pieces: Iterable[Piece], spoiled: Iterable[Spoiled]) -> Spoiled:
+def spent_whole(blank: Blank, pieces: Iterable[Piece], spoiled: Iterable[Spoiled]) -> Spoiled:
     """A blank that may not go over the machines, as one piece of spent wood."""
-    names = [p.piece for p in pieces if p.blank == blank.blank] + [s.piece for s in spoiled if _of(s, blank)]
+    names = [p.piece for p in pieces if p.blank == blank.blank] + [s.piece for s in spoiled if in_blank(s, blank)]
     return Spoiled(", ".join(names) or blank.blank, blank.x, blank.y, blank.length, blank.width)
 
 

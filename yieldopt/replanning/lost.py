@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Piece, Plan
+from yieldopt.lumber import Job, Part
+from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils, thrown_in
+from yieldopt.replanning.noted import NOTHING, Noted
+from yieldopt.replanning.wood import EPS
+from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
+
+# Boards beside those that are hit which the middle way may lay out anew, of each species.
+HELPERS = 2
 
 
 @dataclass(frozen=True)
@@ -19,13 +26,14 @@ class Standing:
     job: Job
     plan: Plan
     benches: dict[str, Bench]
+    notes: Noted = NOTHING
 
     def pieces(self) -> dict[str, Piece]:
         return {p.piece: p for _, p in self.plan.pieces()}
 
 
-def standing(job: Job, plan: Plan) -> Standing:
-    return Standing(job, plan, {b.board: Bench(job.board_named[b.board], b) for b in plan.boards})
+def standing(job: Job, plan: Plan, notes: Noted = NOTHING) -> Standing:
+    return Standing(job, plan, {b.board: Bench(job.board_named[b.board], b) for b in plan.boards}, notes)
 
 
 def wanted(job: Job, piece: Piece) -> bool:
@@ -43,11 +51,70 @@ def hit(s: Standing) -> dict[str, str]:
             if p.state != "done" and wanted(s.job, p):
                 found = spoils(s.job, bench.board, p)
                 if found:
-                    why[p.piece] = f"{' and '.join(dict.fromkeys(d.kind for d in found))} in it on {name}"
+                    why[p.piece] = f"{' and '.join(dict.fromkeys(d.notes.get('why', d.kind) for d in found))} in it on {name}"
         for blank in bench.plan.blanks:
+            if too_thin(s, bench, blank):
+                open_ones = [p.piece for p in bench.plan.pieces if p.blank == blank.blank and p.state != "done"]
+                why.update((n, why.get(n, f"its blank {blank.blank} came out too thin")) for n in open_ones)
             if thrown_in(bench.board, blank, bench.plan):
                 why.update((n, why.get(n, f"a loose knot or split in its blank {blank.blank}")) for n in blank.pieces)
     return why
+
+
+def too_thin(s: Standing, bench: Bench, blank: Blank) -> bool:
+    """Was wood of the blank, not machined yet, measured thinner than its layers need?"""
+    thin = s.notes.thickness(bench.board.name, blank)
+    if thin is None or blank.blank in bench.begun:
+        return False
+    need = thickness_need(blank.thicknesses, bench.board.stress == "tested", s.job.shop)
+    return need + warp_loss(bench.board, blank.length, blank.width) > min(thin, bench.board.thickness) + EPS
+
+
+def unfit(s: Standing) -> dict[str, str]:
+    """Pieces that are not what their part asks for any more, since the designer or a new measure changed it: why."""
+    why: dict[str, str] = {}
+    for name, bench in s.benches.items():
+        for p in bench.plan.pieces:
+            if wanted(s.job, p):
+                wrong = _wrong(s.job, bench, p, s.job.part_named[p.part])
+                if wrong:
+                    why[p.piece] = f"{wrong} on {name}"
+    return why
+
+
+def _wrong(job: Job, bench: Bench, p: Piece, part: Part) -> str | None:
+    board = bench.board
+    if abs(part.thickness - p.thickness) > EPS:
+        return "its part has another thickness now;"
+    if part.species != board.species or (part.sawn != "any" and part.sawn != board.sawn):
+        return "its part wants other wood now;"
+    if part.sources and board.name not in part.sources:
+        return "its part may not come from where it lies,"
+    if p.stave is None and (part.match is None) != (p.set is None):
+        return "its part belongs to another set now;"
+    if p.stave is not None and part.staves is None:
+        return "its part is in one piece now;"
+    if part.match_kind == "book" and p.show != "sawn" and p.stave is None:
+        return "its part belongs to another set now;"
+    if part.match_kind in ("slip", "run", "board") and p.stave is None and p.set != part.match:
+        return "its part belongs to another set now;"
+    ways = rough_sizes(part, job.shop)
+    if part.match_kind == "run":
+        ways = ((run_piece_length(part, job.shop, False, False), ways[0][1]),)
+    edge = 2 * job.shop.allowances.edge
+    if p.stave is not None and part.staves is not None:
+        low, high = part.staves
+        if not low - EPS <= p.width - edge <= high + EPS:
+            return "its part wants other staves now;"
+        ways = ((ways[0][0], p.width),)
+    if not any(length <= p.length + EPS and width <= p.width + EPS for length, width in ways):
+        return "its part is larger now than where it lies"
+    blank = bench.blanks.get(p.blank)
+    if blank is not None and p.state != "done" and blank.blank not in bench.begun:
+        need = thickness_need(blank.thicknesses, board.stress == "tested", job.shop)
+        if need + warp_loss(board, blank.length, blank.width) > board.thickness + EPS:
+            return "its blank is too thick for what was measured now"
+    return None
 
 
 def set_key(job: Job, entry: BoardPlan, piece: Piece) -> tuple[str, ...] | None:
@@ -102,10 +169,29 @@ def broken_sets(s: Standing) -> frozenset[str]:
 
 def lost(s: Standing) -> tuple[frozenset[str], dict[str, str]]:
     """Every piece that has to be made anew or is not asked for any more, and why for those that a defect hit."""
-    why = hit(s)
+    why = {**unfit(s), **hit(s)}
     dropped = {p.piece for _, p in s.plan.pieces() if not wanted(s.job, p)}
     first = set(why) | dropped | broken_sets(s)
     return spread(s, first, begun_too=False), why
+
+
+def round_about(s: Standing, gone: frozenset[str]) -> frozenset[str]:
+    """What may be laid out anew if only boards that are hit are, and those that help most: of each species that is lost
+    the `HELPERS` boards of the plan with most wood to spare."""
+    hit_boards = {e.board for e, p in s.plan.pieces() if p.piece in gone}
+    species = {s.job.board_named[n].species for n in hit_boards}
+
+    def spare(name: str) -> Fraction:
+        bench = s.benches[name]
+        used = sum((b.length * b.width for b in bench.plan.blanks), Fraction(0))
+        return bench.board.area - used
+
+    for kind in species:
+        others = [n for n, b in s.benches.items() if b.board.species == kind and n not in hit_boards]
+        hit_boards |= set(sorted(others, key=spare, reverse=True)[:HELPERS])
+    away = frozenset(p.piece for e, p in s.plan.pieces() if e.board not in hit_boards and p.piece not in gone)
+    tied = spread(s, away, begun_too=False)
+    return (movable(s, gone) - tied) | gone
 
 
 def movable(s: Standing, gone: frozenset[str]) -> frozenset[str]:

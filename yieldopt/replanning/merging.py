@@ -10,7 +10,8 @@ from yieldopt.lumber import Board, Job
 from yieldopt.plan import BoardPlan, Cut, Spoiled
 from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.layout import Rect
-from yieldopt.replanning.keeping import Free, Kept
+from yieldopt.replanning.hits import thrown_in
+from yieldopt.replanning.keeping import Free, Kept, in_blank, spent_whole
 from yieldopt.replanning.money import priced
 from yieldopt.replanning.wood import EPS, Wood, whole_board
 
@@ -107,7 +108,13 @@ def without(job: Job, entry: BoardPlan, gone: frozenset[str], begun: frozenset[s
     """A board's plan without some pieces: their wood is spent in a blank begun, elsewhere it falls off as waste."""
     if not any(p.piece in gone for p in entry.pieces):
         return entry
-    pieces = tuple(p for p in entry.pieces if p.piece not in gone)
+    # A blank that held a finished piece was excused from what the machines may throw; without that piece it is not.
+    rest = replace(entry, pieces=tuple(p for p in entry.pieces if p.piece not in gone))
+    board = job.board_named[entry.board]
+    thrown = [b for b in entry.blanks if b.blank in begun and thrown_in(board, b, rest)]
+    unsafe = {b.blank for b in thrown}
+    begun = begun - unsafe
+    pieces = tuple(p for p in rest.pieces if p.blank not in unsafe)
     holding = {p.blank for p in pieces} | begun
     layered = {b.blank for b in entry.blanks if b.layers > 1 and b.blank in holding}
     spent = tuple(
@@ -115,7 +122,9 @@ def without(job: Job, entry: BoardPlan, gone: frozenset[str], begun: frozenset[s
         for p in entry.pieces
         if p.piece in gone and p.blank in begun | layered
     )
+    lost = tuple(spent_whole(b, entry.pieces, entry.spoiled) for b in thrown)
+    before = tuple(s for s in entry.spoiled if not any(in_blank(s, b) for b in thrown))
     blanks = tuple(replace(b, pieces=tuple(n for n in b.pieces if n not in gone)) for b in entry.blanks if b.blank in holding)
     left = {b.blank for b in blanks}
     cuts = tuple(c for c in entry.cuts if c.blank is None or c.blank in left)
-    return priced(job, replace(entry, pieces=pieces, blanks=blanks, cuts=cuts, spoiled=entry.spoiled + spent))
+    return priced(job, replace(entry, pieces=pieces, blanks=blanks, cuts=cuts, spoiled=before + spent + lost))

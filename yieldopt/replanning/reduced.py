@@ -31,6 +31,13 @@ class Reduced:
     repairs: dict[str, Repair]
 
 
+def still_missing(job: Job, kept: Iterable[Piece]) -> list[tuple[Part, str]]:
+    """Each piece that the job asks for and nothing kept stands for, by part and name; staves stand for their glue-up."""
+    have = {(p.part, whole_of(p.piece)) for p in kept}
+    names = ((part, f"{part.name}#{k}") for part in job.parts for k in range(1, part.qty + 1))
+    return [(part, n) for part, n in names if (part.name, n) not in have]
+
+
 def reduce(job: Job, kept: Iterable[tuple[str, Piece]]) -> Reduced:
     """The job without the pieces kept, given as (board, piece)."""
     kept = list(kept)

@@ -2,23 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 
-from yieldopt.lumber import Defect, Job
+from yieldopt.lumber import Job
 from yieldopt.plan import Blank, Piece, Plan, Spoiled
-from yieldopt.planning.names import whole_of
+from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.surprise import Surprise
 
 
-def with_found(job: Job, found: Mapping[str, tuple[Defect, ...]]) -> Job:
-    """The job with the defects that came to light; one that was logged before is not logged twice."""
+def changed_job(job: Job, surprise: Surprise) -> Job:
+    """The job with what came to light: new parts list, boards measured again, defects (one that was logged before is
+    not logged twice)."""
+    boards = []
+    for b in job.boards:
+        board = surprise.boards.get(b.name, b)
+        new = tuple(d for d in dict.fromkeys(surprise.found.get(b.name, ())) if d not in board.defects)
+        boards.append(replace(board, defects=board.defects + new))
+    parts = job.parts if surprise.parts is None else surprise.parts
+    wanted = {p.name: p.qty for p in parts}
+    pins = job.pins
+    if surprise.parts is not None:
+        pins = tuple(q for q in pins if int(whole_of(q.piece)[len(part_of(q.piece)) + 1 :]) <= wanted.get(part_of(q.piece), 0))
+    return replace(job, boards=tuple(boards), parts=parts, pins=pins)
+
+
+def renamed(job: Job, plan: Plan) -> tuple[Plan, dict[str, str]]:
+    """The plan with pieces under lower numbers where fewer of a part are wanted now, so that finished ones count; and
+    which piece goes by which new name. Members of sets and staves keep their names."""
+    taken: dict[str, list[Piece]] = {}
+    pinned = {q.piece for q in job.pins}
+    for _, p in plan.pieces():
+        part = job.part_named.get(p.part)
+        if part is not None and part.match is None and p.stave is None:
+            taken.setdefault(p.part, []).append(p)
+    names: dict[str, str] = {}
+    for part_name, pieces in taken.items():
+        qty = job.part_named[part_name].qty
+        numbers = {int(p.piece[len(part_name) + 1 :]): p for p in pieces}
+        places = [k for k in range(1, qty + 1) if k not in numbers] + [
+            k for k in sorted(numbers) if k <= qty and numbers[k].state != "done"
+        ]
+        places = [k for k in places if f"{part_name}#{k}" not in pinned]
+        for k in sorted(numbers):
+            if k > qty and numbers[k].state == "done" and places:
+                low = places.pop(0)
+                names[f"{part_name}#{k}"] = f"{part_name}#{low}"
+                if low in numbers:
+                    names[f"{part_name}#{low}"] = f"{part_name}#{k}"
+    if not names:
+        return plan, {}
     boards = tuple(
-        replace(b, defects=b.defects + tuple(d for d in dict.fromkeys(found.get(b.name, ())) if d not in b.defects))
-        for b in job.boards
+        replace(
+            b,
+            pieces=tuple(replace(p, piece=names.get(p.piece, p.piece)) for p in b.pieces),
+            blanks=tuple(replace(k, pieces=tuple(names.get(n, n) for n in k.pieces)) for k in b.blanks),
+        )
+        for b in plan.boards
     )
-    return replace(job, boards=boards)
+    return replace(plan, boards=boards), names
 
 
 def named(plan: Plan, names: Iterable[str]) -> frozenset[str]:
@@ -39,7 +82,7 @@ def marked(job: Job, plan: Plan, surprise: Surprise) -> Plan:
     for entry in plan.boards:
         bench = Bench(job.board_named[entry.board], entry)
         through = surprise.cut_through.get(entry.board, 0)
-        orders = {c.order for c in entry.cuts if c.order <= through}
+        orders = {c.order for c in entry.cuts if c.order <= through} | surprise.cuts.get(entry.board, frozenset())
         for piece in entry.pieces:
             if piece.piece in done | spoiled:
                 orders |= bench.freeing_piece(piece)
@@ -47,7 +90,11 @@ def marked(job: Job, plan: Plan, surprise: Surprise) -> Plan:
         lost = tuple(
             Spoiled(p.piece, p.x, p.y, p.length, p.width, p.layer, p.layers, p.blank) for p in entry.pieces if p.piece in spoiled
         )
-        pieces = tuple(replace(p, state="done") if p.piece in done else p for p in entry.pieces if p.piece not in spoiled)
+        pieces = tuple(
+            replace(p, state="done" if p.piece in done else p.state, show=surprise.shows.get(p.piece, p.show))
+            for p in entry.pieces
+            if p.piece not in spoiled
+        )
         boards.append(replace(entry, pieces=pieces, blanks=_listing(entry.blanks, pieces), spoiled=entry.spoiled + lost))
     return replace(plan, boards=tuple(boards))
 

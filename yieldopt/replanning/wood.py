@@ -43,6 +43,22 @@ class Wood:
     # Stretch of the board that it was when a rip first went through it: what crook is straightened over.
     section: tuple[Fraction, Fraction] | None = None
 
+    @property
+    def x(self) -> Fraction:
+        return self.x0
+
+    @property
+    def y(self) -> Fraction:
+        return self.y0
+
+    @property
+    def length(self) -> Fraction:
+        return self.x1 - self.x0
+
+    @property
+    def width(self) -> Fraction:
+        return self.y1 - self.y0
+
     def holds(self, thing: Placed) -> bool:
         """Does a rectangle lie wholly in it?"""
         return (

@@ -1,0 +1,56 @@
+"""Something came up on a face that the resaw cut opened: which pieces of the two layers beside it can't be used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Job
+from yieldopt.plan import Piece, Show
+from yieldopt.replanning.bench import Bench
+from yieldopt.replanning.hits import faulty, met
+from yieldopt.replanning.surprise import Patch
+from yieldopt.replanning.wood import overlap
+
+
+@dataclass
+class Opened:
+    """What follows: the resaw cuts are made; pieces spoiled and why, pieces that show their other face, finished ones hit."""
+
+    cuts: frozenset[int]
+    spoiled: dict[str, str] = field(default_factory=dict)
+    shows: dict[str, Show] = field(default_factory=dict)
+    hit_done: dict[str, str] = field(default_factory=dict)
+
+
+def opened(job: Job, bench: Bench | None, place: Patch, kind: str, after: int, only: str | None) -> Opened | str:
+    """Judge a defect of `kind` at `place` on the face between layers `after` and `after` + 1 of the blank there; of the
+    piece `only` if one is named. A text says what would have been right."""
+    blanks = [k for k in bench.plan.blanks if k.layers > after >= 1 and overlap(k, place)] if bench else []
+    if bench is None or not blanks:
+        return f"a place in a blank that is resawn after layer {after}"
+    names = {k.blank for k in blanks}
+    change = Opened(frozenset(c.order for c in bench.plan.cuts if c.blank in names and c.stage == "resaw"))
+    a = job.shop.allowances
+    along, across = (a.defect_along, a.defect_across) if kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    for p in bench.plan.pieces:
+        beside = p.blank in names and p.layer in (after, after + 1) and only in (None, p.piece)
+        if beside and p.part in job.part_named and overlap(p, place, along, across):
+            _judge(job, bench, p, kind, f"{kind} after layer {after}", change)
+    return change
+
+
+def _judge(job: Job, bench: Bench, p: Piece, kind: str, why: str, change: Opened) -> None:
+    part = job.part_named[p.part]
+    if kind in part.allow or (kind in SOUND_KINDS and part.faces == 0):
+        return
+    other: Show | None = "A" if p.layer == 1 else "B" if p.layer == p.layers else None
+    if kind in SOUND_KINDS and part.faces == 1 and part.match_kind != "book" and other is not None:
+        sound = [d for d in met(job, bench.board, p) if d.kind in SOUND_KINDS]
+        if other not in faulty(sound):
+            change.shows[p.piece] = other
+            return
+    if p.state == "done":
+        change.hit_done[p.piece] = why
+    else:
+        change.spoiled[p.piece] = why

@@ -1,0 +1,99 @@
+"""Good wood of a spoiled piece serves a smaller part: laid end to end in what is left of it, in the layer it was cut from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from yieldopt.lumber import Job, Part
+from yieldopt.plan import Blank, Cut, Piece, Spoiled
+from yieldopt.planning.cutting import Region, part_cuts
+from yieldopt.planning.layout import Rect
+from yieldopt.replanning.hits import show_face, spoils
+from yieldopt.replanning.keeping import Kept
+from yieldopt.replanning.noted import Noted
+from yieldopt.replanning.surprise import Patch
+from yieldopt.replanning.wood import EPS, inside
+from yieldopt.sizing import rough_sizes
+
+
+def salvage(job: Job, kept: dict[str, Kept], missing: Sequence[tuple[Part, str]], notes: Noted) -> dict[str, Kept]:
+    """`kept` with pieces out of `missing`, given as (part, name), in the good wood of spoiled pieces: the largest that
+    fit first, those of no set and in one piece only."""
+    todo = sorted(
+        ((p, n) for p, n in missing if p.match is None and p.staves is None), key=lambda m: (-m[0].length * m[0].width, m[1])
+    )
+    out = dict(kept)
+    for name, k in kept.items():
+        for spent in k.spoiled:
+            good = notes.good_of(name, spent)
+            if good is None:
+                continue
+            made = _laid(job, out[name], spent, good, todo)
+            if made:
+                out[name] = _with(job, out[name], spent, made)
+                names = {p.piece for p in made}
+                todo = [m for m in todo if m[1] not in names]
+    return out
+
+
+def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, todo: Sequence[tuple[Part, str]]) -> list[Piece]:
+    blank = next((b for b in k.blanks if b.layers == spent.layers and inside(spent, b)), None)
+    if blank is None:
+        return []
+    thickness = blank.thicknesses[spent.layer - 1]
+    x, made = good.x, list[Piece]()
+    for part, name in todo:
+        may = part.species == k.board.species and (part.sawn == "any" or part.sawn == k.board.sawn)
+        if abs(part.thickness - thickness) > EPS or not may or (part.sources and k.board.name not in part.sources):
+            continue
+        for length, width in rough_sizes(part, job.shop):
+            if x + length > good.x + good.length + EPS or width > good.width + EPS:
+                continue
+            piece = Piece(name, part.name, blank.blank, x, good.y, length, width, spent.layer, spent.layers, thickness)
+            if spoils(job, k.board, piece):
+                continue
+            made.append(replace(piece, show=show_face(job, k.board, piece, part)))
+            x += length + job.shop.kerf.crosscut
+            break
+    return made
+
+
+def _with(job: Job, k: Kept, spent: Spoiled, made: Sequence[Piece]) -> Kept:
+    kerf = job.shop.kerf
+    region = Region(spent.x, spent.x + spent.length, spent.y, spent.y + spent.width)
+    rects = [Rect(p.x, p.y, p.length, p.width) for p in made]
+    sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, lambda _a, _b: (spent.y, spent.y + spent.width))
+    order = max((c.order for c in k.cuts), default=0)
+    layer = spent.layer if spent.layers > 1 else None
+    width = {"crosscut": kerf.crosscut, "rip": kerf.rip}
+    cuts = tuple(
+        Cut(order + n, "final", s.kind, s.at, s.start, s.end, width[s.kind], made[0].blank, layer)
+        for n, s in enumerate(sawn, start=1)
+    )
+    blanks = tuple(
+        Blank(b.blank, b.x, b.y, b.length, b.width, b.layers, b.thicknesses, (*b.pieces, *(p.piece for p in made)))
+        if b.blank == made[0].blank
+        else b
+        for b in k.blanks
+    )
+    spoiled = tuple(s for s in k.spoiled if s is not spent) + _rest(spent, made, kerf.crosscut, kerf.rip)
+    return replace(k, cuts=(*k.cuts, *cuts), blanks=blanks, pieces=(*k.pieces, *made), spoiled=spoiled)
+
+
+def _rest(spent: Spoiled, made: Sequence[Piece], crosscut: Fraction, rip: Fraction) -> tuple[Spoiled, ...]:
+    """The largest rectangle of the spoiled piece that no new piece and no kerf takes; none where nothing is left."""
+    x0, x1 = min(p.x for p in made), max(p.x + p.length for p in made)
+    y0, y1 = min(p.y for p in made), max(p.y + p.width for p in made)
+    far, top = spent.x + spent.length, spent.y + spent.width
+    sides = [
+        (spent.x, x0 - crosscut, spent.y, top),
+        (x1 + crosscut, far, spent.y, top),
+        (spent.x, far, spent.y, y0 - rip),
+        (spent.x, far, y1 + rip, top),
+    ]
+    a, b, c, d = max(sides, key=lambda s: max(Fraction(0), s[1] - s[0]) * max(Fraction(0), s[3] - s[2]))
+    if b - a <= EPS or d - c <= EPS:
+        return ()
+    return (replace(spent, x=a, y=c, length=b - a, width=d - c),)
