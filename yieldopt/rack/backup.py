@@ -25,13 +25,13 @@ def copy_file(source: Path, target: Path, replace: bool = False) -> None:
     """
     if target.exists() and not replace:
         raise Refused(f"{target} exists already; it was left as it was")
-    rackfile.inspect(source)
+    rackfile.inspect(source, thorough=True)
     staged = rackfile.staging_path(target)
     try:
         old = sqlite3.connect(rackfile.uri(source, mode="ro"), uri=True, timeout=engines.PATIENCE)
         with closing(old), closing(sqlite3.connect(staged)) as new:
             old.backup(new)
-        rackfile.inspect(staged)
+        rackfile.inspect(staged, thorough=True)
         rackfile.sync_file(staged)
         if replace:
             os.replace(staged, target)
@@ -52,7 +52,7 @@ def restore_file(source: Path, target: Path) -> Path | None:
 
     Raises `Refused` while another program has the rack open, and what `rackfile.inspect` raises of the backup.
     """
-    rackfile.inspect(source)
+    rackfile.inspect(source, thorough=True)
     if source.absolute() == target.absolute():
         raise UsageError("the backup and the rack are the same file")
     # The new file is whole before the old one gives way.
@@ -117,7 +117,7 @@ def copy_server(where: str, target: Path) -> None:
 
 def fill_server(source: Path, where: str) -> None:
     """Bring a rack file into a PostgreSQL rack that is empty. Raises `Refused` if it has a ledger already."""
-    rackfile.inspect(source)
+    rackfile.inspect(source, thorough=True)
     old, new = engines.file_engine(source, read_only=True), engines.server_engine(where)
     upgrade.bring_to_today(new, where, create=True)
     with engines.reading(old, str(source)) as before, engines.writing(new, where) as after:

@@ -50,7 +50,7 @@ def as_notes(record: RackBoard, units: Units) -> Board:
         "grade": record.grade,
         "place": record.place,
         "remarks": record.remarks,
-        "moisture": "; ".join(_percent(m) for m in record.moisture),
+        "moisture": _moisture(record),
         "thickness_points": "; ".join(f"{as_typed(p.x, units)}: {as_typed(p.thickness, units)}" for p in record.thickness_points),
         "photos": "; ".join(f"{p.digest}/{p.name}" for p in record.photos),
         "rack_id": record.id,
@@ -64,8 +64,13 @@ def as_notes(record: RackBoard, units: Units) -> Board:
 
 def for_a_job(record: RackBoard) -> Board:
     """The record's board as a job takes it: with what helps at the bench among its notes, the rack's own keys left out."""
-    notes = {k: v for k, v in as_notes(record, "in").notes.items() if k not in COLUMNS or k in FOR_A_JOB}
-    return replace(record.board, notes=notes)
+    texts = {k: getattr(record, k) for k in FOR_A_JOB if k != "moisture"}
+    texts["moisture"] = _moisture(record)
+    return replace(record.board, notes={**record.board.notes, **{k: texts[k] for k in FOR_A_JOB if texts[k]}})
+
+
+def _moisture(record: RackBoard) -> str:
+    return "; ".join(_percent(m) for m in record.moisture)
 
 
 def _percent(value: Fraction) -> str:

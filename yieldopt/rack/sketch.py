@@ -67,19 +67,11 @@ def _face(
     board: Board, defects: Sequence[Defect], wide: int, rows: int, lowest: Fraction, highest: Fraction, s: Strokes
 ) -> list[str]:
     step_x, step_y = board.length / wide, (highest - lowest) / rows
-    grid = []
-    for row in range(rows):
-        middle = highest - (row + Fraction(1, 2)) * step_y
-        line = ""
-        for column in range(wide):
-            x = (column + Fraction(1, 2)) * step_x
-            near, far = board.channel(x, x)
-            line += s.wood if near <= middle <= far else " "
-        grid.append(list(line))
-    inside = [
-        [_on(board, (c + Fraction(1, 2)) * step_x, highest - (r + Fraction(1, 2)) * step_y) for c in range(wide)]
-        for r in range(rows)
-    ]
+    middles = [highest - (r + Fraction(1, 2)) * step_y for r in range(rows)]
+    # Near and far edge in the middle of each column.
+    edges = [board.channel(x, x) for x in ((c + Fraction(1, 2)) * step_x for c in range(wide))]
+    inside = [[near <= y <= far for near, far in edges] for y in middles]
+    grid = [[s.wood] * wide for _ in middles]
     for d in defects:
         # Every defect shows, however small: at least the cell its middle is in.
         columns = range(int(d.x / step_x), max(int(d.x / step_x) + 1, min(wide, round((d.x + d.length) / step_x))))
@@ -100,11 +92,6 @@ def _face(
                 cells[c] = s.edge
         body.append((s.end if inside[r][0] else " ") + "".join(cells) + (s.end if inside[r][-1] else " "))
     return [line.rstrip() for line in (top, *body, bottom)]
-
-
-def _on(board: Board, x: Fraction, y: Fraction) -> bool:
-    near, far = board.channel(x, x)
-    return near <= y <= far
 
 
 def _ruler(length: Fraction, wide: int, units: Units, s: Strokes) -> list[str]:
