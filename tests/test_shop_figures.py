@@ -103,10 +103,14 @@ def test_second_choice_takes_kept_offcuts_then_waste_then_uncut_boards_and_minds
     choices = second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]
     # The offcut is 24 3/4 long and the waste 3 7/8 wide: too small for 31 x 4. C is clear from x = 3.
     assert [(c.board, c.wood, c.x, c.y) for c in choices] == [("C", "uncut board", F(3), F(0))]
+    # Beside it 23 7/8 x 8 is kept; the long rectangle above holds the check. 48 / 480 in of area, 0.6 of it credited.
+    assert choices[0].cost == 48 - F(191, 8) * 8 * F(48, 480) * F(3, 5)
     small = replace(RAIL, length=F(20), width=F(3))
     job = replace(job, parts=(small,))
     choices = second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]
     assert [(c.board, c.wood) for c in choices] == [("B", "kept offcut B-o1"), ("B", "waste")]
+    # Of the offcut 24 3/4 x 4 5/8 stays; waste earns nothing.
+    assert [c.cost for c in choices] == [F(99, 4) * (8 - F(37, 8)) * F(48, 480) * F(3, 5), 0]
 
 
 def test_second_choices_of_the_planner_come_first_and_odd_ones_are_passed_over() -> None:

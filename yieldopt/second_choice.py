@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from yieldopt.choice_cost import choice_cost
 from yieldopt.leftovers import Region, regions
 from yieldopt.lengths import from_number, to_number
 from yieldopt.lumber import Job, Part
@@ -36,6 +37,8 @@ class Choice:
     wood: str
     # All pieces that move there together; empty: the piece alone.
     together: tuple[str, ...] = ()
+    # What using it adds to the net cost at most, in the job's money; None where another program did not say.
+    cost: Fraction | None = None
 
 
 def from_plan(plan: Plan) -> tuple[Choice, ...]:
@@ -57,6 +60,7 @@ def from_plan(plan: Plan) -> tuple[Choice, ...]:
                     from_number(entry["width"], plan.units) if "width" in entry else width,
                     str(entry.get("wood", FOREIGN)),
                     tuple(str(name) for name in entry.get("together", ())),
+                    Fraction(repr(float(entry["cost"]))) if entry.get("cost") is not None else None,
                 )
             )
         except (KeyError, TypeError, ValueError, AttributeError):
@@ -101,7 +105,8 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
             answers[want] = places(want, spare, job, MOST)
         together = tuple(p.piece for p in members) if len(members) > 1 else ()
         found[piece.piece] = tuple(
-            Choice(piece.piece, a.board.name, a.x, a.y, a.length, a.width, _wood(a.region), together) for a in answers[want]
+            Choice(piece.piece, a.board.name, a.x, a.y, a.length, a.width, _wood(a.region), together, choice_cost(job, a))
+            for a in answers[want]
         )
     return found
 
@@ -120,6 +125,7 @@ def with_second_choices(job: Job, plan: Plan) -> Plan:
             **{key: to_number(getattr(c, key), plan.units) for key in ("x", "y", "length", "width")},
             "wood": c.wood,
             "together": list(c.together),
+            "cost": None if c.cost is None else round(float(c.cost), 2),
         }
         for choices in choices_of(job, plan).values()
         for c in choices

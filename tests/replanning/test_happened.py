@@ -213,3 +213,19 @@ def test_units_of_the_job_are_those_of_its_lines(say: Say) -> None:
     first = plan_job(job, seconds=2, seed=1, until_gap=0.02).plan
     _, after, _ = say(job, first, "W1: check on B at 100, 10, 50 x 5")
     assert after.board_named["W1"].defects[0].x == F(1000, 254)
+
+
+def test_both_plans_stand_side_by_side(plan: Plan, say: Say, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    board = where(plan, "rail#1")[0]
+    say(JOB, plan, "rail#1: spoiled")
+    told = capsys.readouterr().out
+    page = (tmp_path / "after/changes.html").read_text(encoding="utf-8")
+    for words in ("revision 1", "revision 2", "net cost", "bound", "least thickness to spare", "pieces at risk of coming out thin"):
+        assert words in told
+        assert words in page
+    assert "chalk lines stay" in told
+    assert f"Board {board}: " in page
+    assert page.count("<svg") >= 2
+    # Nothing is fetched from anywhere.
+    assert "src=" not in page
+    assert "http" not in page.replace("http://www.w3.org/", "")

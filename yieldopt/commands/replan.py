@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from yieldopt.lumber import Job
     from yieldopt.plan import Plan
     from yieldopt.replanning.again import Replanned
 
@@ -77,25 +78,21 @@ def run(args: argparse.Namespace) -> int:
     new = result.plan
     if new.revision != plan.revision:
         new = history.recorded(new, history.entries(plan), surprise.told, args.who or history.somebody(), history.now())
-        files = history.earlier_files(args.plan, text, plan)
+        files = {**history.earlier_files(args.plan, text, plan), "changes.html": _beside(job, plan, result, new)}
     write_all_atomically(args.out, {**files, **plan_files(result.job, new)})
     if note:
         print(note)
-    for line in _summary(plan, result):
+    for line in _summary(job, plan, result):
         print(line)
     print(f"written: {args.out / 'plan.json'}")
     return 0 if result.plan.complete else 3
 
 
-def _summary(old: Plan, result: Replanned) -> list[str]:
+def _summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:
+    from yieldopt.replanning.figures import as_known, figures, marks_kept, side_by_side
+
     new = result.plan
-    lines = [
-        f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
-    ]
-    lines += [f"SET ASIDE: {n} is finished but no use by itself: what it belongs with is lost" for n in result.set_aside]
-    lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
-    lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
-    lines += [f"made anew: {n}: {why}" for n, why in result.lost]
+    lines = _told(result)
     if new.revision == old.revision:
         return [*lines, f"nothing changes; revision {new.revision}"]
     for c in result.changes:
@@ -107,17 +104,31 @@ def _summary(old: Plan, result: Replanned) -> list[str]:
         )
     if not result.changes:
         lines.append("no sheet changes, only what is ticked off")
-    lines += [_side_by_side(old, new), *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
-    return lines
+    lines += side_by_side(figures(old_job, as_known(old_job, old), result.job, new), old.revision, new.revision)
+    stay, planned = marks_kept(old, result.changes)
+    lines.append(f"{stay} of {planned} chalk lines stay")
+    return [*lines, *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
 
 
-def _side_by_side(old: Plan, new: Plan) -> str:
-    def money(value: float | None) -> str:
-        return "-" if value is None else f"{value:.2f}"
+def _told(result: Replanned) -> list[str]:
+    """What the shop must know whatever else it reads."""
+    lines = [
+        f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
+    ]
+    lines += [f"SET ASIDE: {n} is finished but no use by itself: what it belongs with is lost" for n in result.set_aside]
+    lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
+    lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
+    return lines + [f"made anew: {n}: {why}" for n, why in result.lost]
 
-    a, b = old.totals, new.totals
-    return (
-        f"revision {old.revision} -> {new.revision}: net cost {money(a.net_cost)} -> {money(b.net_cost)}, "
-        f"bound {money(a.bound)} -> {money(b.bound)}, boards {a.boards_cut} -> {b.boards_cut}, "
-        f"unplaced {sum(u.qty for u in old.unplaced)} -> {sum(u.qty for u in new.unplaced)}"
-    )
+
+def _beside(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:
+    """The page that shows both plans side by side."""
+    from yieldopt.drawing.beside import Sheet, beside_page
+    from yieldopt.drawing.today import printed_date
+    from yieldopt.replanning.figures import as_known, figures
+
+    old = as_known(old_job, old)
+    rows = [(f.what, f.before, f.after) for f in figures(old_job, old, result.job, new)]
+    sheets = [Sheet(c.board, c.how, c.rub_out, c.draw) for c in result.changes]
+    told = [*_told(result), *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
+    return beside_page((old_job, old), (result.job, new), rows, sheets, told, printed_date())

@@ -56,6 +56,14 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     return flow.finish()
 
 
+def board_drawing(s: Setting, bp: BoardPlan) -> list[Page]:
+    """The marked board alone, without its lists."""
+    board = s.board(bp.board)
+    flow = Flow(s.paper, s.running(board.name, "drawing"))
+    _rows(flow, s, board, bp)
+    return flow.finish()
+
+
 def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     sawn = f"{board.sawn}sawn" if board.sawn == "flat" else f"{board.sawn} sawn" if board.sawn else "sawing not known"
     facts = [

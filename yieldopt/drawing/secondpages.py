@@ -17,7 +17,7 @@ def second_pages(s: Setting) -> list[Page]:
     flow.paragraph(
         "If a show face opens badly, these places were clear by what is logged. Figures are the near corner at the datum end, "
         "then the rough size. Two pieces may name one place: whichever fails first takes it. After that plan again, and keep "
-        "what is cut."
+        "what is cut. Costs are what the place adds to the plan at most, in the job's money."
     )
     _table(flow, _rows(s, {p.piece: bp.board for bp, p in s.plan.pieces()}, show_pieces(s.job, s.plan)))
     return flow.finish()
@@ -59,7 +59,8 @@ def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tu
 
 def _told(c: Choice, s: Setting) -> str:
     together = f"all {len(c.together)} together: " if c.together else ""
-    return f"{together}{c.board} ({c.wood}) at {s.main(c.x)}, {s.main(c.y)}: {s.size(c.length, c.width)}"
+    cost = "" if c.cost is None else f", costs {float(c.cost):.2f}" if c.cost else ", costs nothing"
+    return f"{together}{c.board} ({c.wood}) at {s.main(c.x)}, {s.main(c.y)}: {s.size(c.length, c.width)}{cost}"
 
 
 def _none(piece: Piece, s: Setting) -> str:
