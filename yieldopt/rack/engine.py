@@ -20,6 +20,7 @@ from sqlalchemy.pool import NullPool
 from yieldopt.errors import UsageError
 from yieldopt.rack import rackfile
 from yieldopt.rack.errors import DamagedRack, ForeignFile, RackOutOfReach
+from yieldopt.rack.exact import Unreadable
 
 # How long a writer waits for others, in seconds: fifty writers of a small shop's rack need a few at most.
 PATIENCE = 60
@@ -106,13 +107,24 @@ def user_errors(where: str) -> Iterator[None]:
     """Reword the database errors that a user can mend; anything else is our bug and keeps its own traceback."""
     try:
         yield
+    except Unreadable as error:
+        raise DamagedRack(_shown(where), str(error)) from error
+    except UnicodeDecodeError as error:
+        # Python's sqlite3 can't even word SQLite's complaint where that quotes a damaged name.
+        raise DamagedRack(_shown(where), "a name in it can't be read") from error
     except DBAPIError as error:
-        reworded = _reworded(error, where if not is_url(where) else make_url(where).render_as_string(hide_password=True))
+        reworded = _reworded(error, _shown(where))
         if reworded is None:
             raise
         raise reworded from error
 
 
+def _shown(where: str) -> str:
+    return make_url(where).render_as_string(hide_password=True) if is_url(where) else where
+
+
+# The last three: what it says of a file whose text or table definitions were damaged within sound pages.
+_SQLITE_DAMAGE = ("malformed", "corrupt", "could not decode", "no such column", "no such table")
 _SQLITE_SAYS = (
     ("full", "there is no room left on the disk"),
     ("readonly", "it is read-only"),
@@ -124,11 +136,11 @@ _SQLITE_SAYS = (
 
 def _reworded(error: DBAPIError, where: str) -> Exception | None:
     said = str(error.orig).lower()
-    if "malformed" in said or "corrupt" in said:
+    kind = type(error.orig)
+    if any(sign in said for sign in _SQLITE_DAMAGE) and (kind.__module__.startswith("sqlite3") or "corrupt" in said):
         return DamagedRack(where, str(error.orig))
     if "file is not a database" in said:
         return ForeignFile(where, str(error.orig))
-    kind = type(error.orig)
     if kind.__module__.startswith("sqlite3"):
         return (
             next((RackOutOfReach(where, words) for sign, words in _SQLITE_SAYS if sign in said), None)

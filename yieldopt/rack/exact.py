@@ -10,6 +10,10 @@ from functools import lru_cache
 MICROMETRES_PER_INCH = 25_400
 
 
+class Unreadable(ValueError):
+    """Something stored is not what this package stores: the file is damaged. `engine.user_errors` rewords it."""
+
+
 def to_text(value: Fraction) -> str:
     """`15/2`, `-1/4`, `7`: lowest terms, one text for one value."""
     return str(value)
@@ -18,8 +22,11 @@ def to_text(value: Fraction) -> str:
 # A shop's lengths repeat: most texts of a large rack have been read before.
 @lru_cache(maxsize=100_000)
 def from_text(text: str) -> Fraction:
-    """What `to_text` wrote."""
-    return Fraction(text)
+    """What `to_text` wrote. Raises `Unreadable` for anything else."""
+    try:
+        return Fraction(text)
+    except (ValueError, TypeError, ZeroDivisionError) as error:
+        raise Unreadable(f"{str(text)[:40]!r} is no number") from error
 
 
 def optional_text(value: Fraction | None) -> str | None:

@@ -92,6 +92,9 @@ def _ask_quick_check(path: Path, has_log: bool) -> str | None:
         return str(error)
     except sqlite3.DatabaseError as error:
         return str(error)
+    except UnicodeDecodeError:
+        # SQLite's complaint quotes a damaged name, which Python can't word.
+        return "a name in it can't be read"
     return None if said == "ok" else str(said).splitlines()[-1]
 
 

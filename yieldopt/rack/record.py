@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from yieldopt.lumber import Board, Defect, EdgePoint
-from yieldopt.rack.exact import from_text, optional_fraction, optional_text, to_text
+from yieldopt.rack.exact import Unreadable, from_text, optional_fraction, optional_text, to_text
 
 # Where a board is in its life; only boards "on rack" can be planned, split or cut.
 State = Literal["on rack", "cut", "split", "retired"]
@@ -120,7 +120,14 @@ _TEXTS = ("dealer", "grade", "place", "remarks", "why")
 
 
 def from_body(body: Mapping[str, Any]) -> RackBoard:
-    """What `to_body` made, back as a record."""
+    """What `to_body` made, back as a record. Raises `Unreadable` for anything else."""
+    try:
+        return _from_body(body)
+    except (KeyError, IndexError, TypeError, AttributeError) as error:
+        raise Unreadable(f"a board's record lacks {error}") from error
+
+
+def _from_body(body: Mapping[str, Any]) -> RackBoard:
     measured: dict[str, Any] = {k: body[k] for k in ("name", "species", "quarters", "sawn", "stress", "datum_sound", "far_sound")}
     measured |= {k: from_text(body[k]) for k in _LENGTHS} | {k: optional_fraction(body[k]) for k in _MONEY}
     board = Board(
@@ -160,5 +167,13 @@ def dumps(record: RackBoard) -> str:
 
 
 def loads(text: str) -> RackBoard:
-    """What `dumps` wrote."""
-    return from_body(json.loads(text))
+    """What `dumps` wrote. Raises `Unreadable` for anything else."""
+    return from_body(parsed(text))
+
+
+def parsed(text: str) -> Any:
+    """A stored JSON text. Raises `Unreadable`."""
+    try:
+        return json.loads(text)
+    except ValueError as error:
+        raise Unreadable(f"a stored text is no JSON: {error}") from error

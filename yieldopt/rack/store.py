@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Row, Select, bindparam, delete, insert, selec
 
 from yieldopt.rack import schema as s
 from yieldopt.rack.exact import optional_text, sort_key, to_text
-from yieldopt.rack.record import RackBoard, from_body
+from yieldopt.rack.record import RackBoard, from_body, parsed
 
 # A board that undo took out of the rack again: hidden, but its row stays for what refers to it.
 TAKEN_BACK = "taken back"
@@ -196,7 +196,7 @@ def _json(notes: Mapping[str, str]) -> str:
 
 
 def _notes(text: str) -> dict[str, str]:
-    return {} if text == "{}" else json.loads(text)
+    return {} if text == "{}" else parsed(text)
 
 
 def _chunks(ids: Sequence[str]) -> Iterable[list[str]]:
