@@ -274,6 +274,11 @@ def test_searching(rack: Rack) -> None:
     assert found(free=True) == ["A1", "A2"]
     assert found(free=False) == found(job="bench") == ["A3"]
     assert found(most=2) == ["A1", "A2"]
+    rack.correct("A2", lambda r: replace(r, remarks="Ärger mit ÉPICÉA"))
+    assert found(text="Ärger") == found(text="ÉPICÉA") == ["A2"]
+    if rack.where.startswith("postgresql"):
+        return  # Capitals beyond ASCII are as the server's locale has them.
+    assert found(text="ärger") == found(text="épicéa") == ["A2"]
 
 
 def test_the_last_board_of_a_person_is_remembered(rack: Rack, where: str) -> None:

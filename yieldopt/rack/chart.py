@@ -42,6 +42,8 @@ def draw(axes: Any, lines: Sequence[YieldLine], by: str) -> None:
     axes.set_ylabel("board feet")
     axes.set_title(f"Boards cut, by {by}; above each bar the yield", fontsize=11, loc="left")
     axes.margins(y=0.12)
+    # Room for four bars at least, so that one alone is a bar and not a wall.
+    axes.set_xlim(-0.6, max(len(shown), 4) - 0.4)
     axes.spines[["top", "right"]].set_visible(False)
     axes.legend(frameon=False, fontsize=9, loc="upper left", bbox_to_anchor=(1.0, 1.0))
 

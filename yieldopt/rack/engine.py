@@ -60,6 +60,12 @@ def _set_pragmas(connection: Any, _record: Any) -> None:
     # FULL with the write-ahead log: the log is synced at each commit, so a power cut takes nothing that was confirmed.
     for pragma in ("foreign_keys = ON", "synchronous = FULL", "trusted_schema = OFF", "cell_size_check = ON"):
         connection.execute(f"PRAGMA {pragma}")
+    # SQLite's own knows ASCII only: a search for "ärger" would not find "Ärger".
+    connection.create_function("lower", 1, _lower, deterministic=True)
+
+
+def _lower(text: Any) -> Any:
+    return text.lower() if isinstance(text, str) else text
 
 
 def _only_read(connection: Any, _record: Any) -> None:

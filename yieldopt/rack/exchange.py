@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -10,7 +11,7 @@ from yieldopt.errors import InputError, Problem, UsageError
 from yieldopt.files import write_all_atomically
 from yieldopt.lengths import Units
 from yieldopt.rack import record as records
-from yieldopt.rack.errors import NoSuchBoard
+from yieldopt.rack.errors import NoSuchBoard, Refused
 from yieldopt.rack.extras import ExtrasReader, as_notes
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.photos import ENDINGS, read
@@ -48,7 +49,8 @@ def load(rack: Rack, folder: Path, units: Units | None = None, correct: bool = F
     by_name = {r.name: r for r in everything if r.state == "on rack"}
     by_id = {r.id: r for r in everything}
     added: list[RackBoard] = []
-    changed: dict[str, RackBoard] = {}
+    changed: dict[str, Callable[[RackBoard], RackBoard]] = {}
+    corrected: list[str] = []
     same: list[str] = []
     for r in incoming:
         there = by_id.get(r.id) or (by_name.get(r.name) if r.state == "on rack" else None)
@@ -59,18 +61,18 @@ def load(rack: Rack, folder: Path, units: Units | None = None, correct: bool = F
         if records.dumps(merged) == records.dumps(there):
             same.append(r.name)
         elif correct and there.state == r.state == "on rack":
-            changed[there.id] = merged
+            changed[there.id] = partial(_instead, merged, there)
+            corrected.append(merged.name)
         else:
             expected = "a board that is not on the rack yet, or the same facts as there (--correct takes the folder's)"
             problems.append(Problem("boards.csv", None, "board", r.name, expected))
     if problems:
         raise InputError(problems)
     if changed:
-        given = {i: partial(_instead, r) for i, r in changed.items()}
-        rack.correct_all(given, added=added, photos=photos, remark=f"from {folder.name}", what="load")
+        rack.correct_all(changed, added=added, photos=photos, remark=f"from {folder.name}", what="load")
     elif added:
         rack.log_all(added, photos=photos, remark=f"from {folder.name}")
-    return Loaded(tuple(r.name for r in added), tuple(r.name for r in changed.values()), tuple(same))
+    return Loaded(tuple(r.name for r in added), tuple(corrected), tuple(same))
 
 
 def _merged(there: RackBoard, r: RackBoard) -> RackBoard:
@@ -85,7 +87,10 @@ def _merged(there: RackBoard, r: RackBoard) -> RackBoard:
     return replace(r, id=there.id, **kept)
 
 
-def _instead(r: RackBoard, _there: RackBoard) -> RackBoard:
+def _instead(r: RackBoard, seen: RackBoard, there: RackBoard) -> RackBoard:
+    """`r`, if the board is still as it was `seen`: what others noted meanwhile is not overwritten unread."""
+    if records.dumps(there) != records.dumps(seen):
+        raise Refused(f"{there.name} was changed while the folder was read; load it again")
     return r
 
 
@@ -142,10 +147,11 @@ def dump(rack: Rack, folder: Path, units: Units | None = None, workbooks: bool =
     Bare numbers are in the units of a `job.toml` that is there, else inches.
     """
     units = units or (units_in(folder) if folder.is_dir() else None) or "in"
-    boards = rack.boards()
-    parts = {"": boards}
+    # One question, so that what others do meanwhile can't put a board in both parts, or in neither.
+    boards = rack.boards(Search(state=None) if everything else Search())
+    parts = {"": [r for r in boards if r.state == "on rack"]}
     if everything:
-        parts[f"{GONE}/"] = [r for r in rack.boards(Search(state=None)) if r.state != "on rack"]
+        parts[f"{GONE}/"] = [r for r in boards if r.state != "on rack"]
     files: dict[str, str | bytes] = {}
     for prefix, rows in parts.items():
         tables = [as_notes(r, units) for r in rows]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -60,7 +61,9 @@ def query(wanted: Search, now: int) -> Select[Any]:
             q = q.where(um >= sort_key(least))
     if wanted.text:
         columns = (b.name, b.remarks, b.place, b.dealer)
-        q = q.where(or_(*(func.lower(c).contains(wanted.text.lower(), autoescape=True) for c in columns)))
+        # The database lowers both sides: a server whose locale knows ASCII only still finds what is written alike.
+        pattern = func.lower("%" + re.sub("([/%_])", r"/\1", wanted.text) + "%")
+        q = q.where(or_(*(func.lower(c).like(pattern, escape="/") for c in columns)))
     held = select(s.holds.c.board).where(s.holds.c.until > now)
     if wanted.job is not None:
         q = q.where(b.id.in_(held.where(s.holds.c.job == wanted.job)))
