@@ -18,6 +18,7 @@ COMMANDS: tuple[str, ...] = (
     "plan",
     "replan",
     "history",
+    "fragile",
     "size",
     "check",
     "chalk",

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from yieldopt.rack.facade import Rack
 
 
-def share(text: str) -> float:
+def share(text: str, option: str = "--until-gap", such: str = "2%") -> float:
     """`2%` or `0.02` as a share; raises `UsageError` for anything else from 0 to 1."""
     number, percent, rest = text.strip().partition("%")
     try:
@@ -32,7 +32,7 @@ def share(text: str) -> float:
     except ValueError:
         value = -1.0
     if rest.strip() or not 0 <= value < 1:
-        raise UsageError(f"--until-gap: found {text!r}, expected a share such as 2%")
+        raise UsageError(f"{option}: found {text!r}, expected a share such as {such}")
     return value
 
 

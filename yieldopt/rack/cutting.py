@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, func, insert, select
 
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Part
@@ -140,6 +140,22 @@ def yields(connection: Connection, by: str) -> list[YieldLine]:
         old = lines.get(key, YieldLine(key, 0, *(Fraction(0),) * 5))
         lines[key] = YieldLine(key, old.boards + 1, *(getattr(old, k) + from_text(getattr(row, k)) for k in _FIGURES))
     return [lines[k] for k in sorted(lines)]
+
+
+def spoiled_by_species(connection: Connection) -> dict[str, tuple[int, int]]:
+    """See `Rack.spoiled_by_species`; bookings that were undone left out."""
+    query = (
+        select(s.boards.c.species, s.taken.c.kind, func.count().label("pieces"))
+        .join(s.changes, s.changes.c.seq == s.taken.c.seq)
+        .join(s.boards, s.boards.c.id == s.taken.c.board)
+        .where(s.changes.c.undone_by.is_(None))
+        .group_by(s.boards.c.species, s.taken.c.kind)
+    )
+    found: dict[str, tuple[int, int]] = {}
+    for row in connection.execute(query):
+        cut, lost = found.get(row.species, (0, 0))
+        found[row.species] = (cut + row.pieces, lost + (row.pieces if row.kind == "spoiled" else 0))
+    return found
 
 
 def pieces_taken(connection: Connection, board: str) -> list[TakenPiece]:

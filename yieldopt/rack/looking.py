@@ -100,6 +100,13 @@ class RackReader(OpenRack):
         with self._reading() as connection:
             return cutting.yields(connection, by)
 
+    def spoiled_by_species(self) -> dict[str, tuple[int, int]]:
+        """How many pieces of each species the boards cut gave, spoiled ones among them, and how many were spoiled."""
+        from yieldopt.rack import cutting
+
+        with self._reading() as connection:
+            return cutting.spoiled_by_species(connection)
+
     def check(self) -> list[str]:
         """Look at everything: the database's own check, and each board against the ledger; what is wrong."""
         from yieldopt.rack import checkup

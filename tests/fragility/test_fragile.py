@@ -1,0 +1,220 @@
+"""Draws by chance on a job small enough to reckon by hand (invented data): what comes out must be what the rates say."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yieldopt.checked import plan_files
+from yieldopt.checking import check
+from yieldopt.cli import main
+from yieldopt.deadline import Deadline
+from yieldopt.files import write_all_atomically
+from yieldopt.fragility.luck import hidden_flaws, unlucky
+from yieldopt.fragility.play import play
+from yieldopt.fragility.rates import ENOUGH, HIDDEN, SPOILED, UNTESTED, Rates, shrinkage_factor
+from yieldopt.fragility.robust import Search, fresh, needed, robust, with_spare
+from yieldopt.fragility.study import Candidate, gain, study
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.plan import Plan, loads
+from yieldopt.planning import plan_job
+from yieldopt.rack.booking import Corrections
+from yieldopt.rack.facade import Rack
+from yieldopt.reading import read_job
+
+RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
+# Each board gives one rail and nothing else.
+ONE = Board("A1", "ash", "4/4", F(1), F(25), F(5, 2), F(1), cost=F(20))
+CERTAIN = Rates(hidden=0.0, spoiled=0.0)
+
+
+def boards(count: int) -> tuple[Board, ...]:
+    return tuple(replace(ONE, name=f"A{k}", cost=F(20 + k)) for k in range(1, count + 1))
+
+
+def planned(job: Job) -> Plan:
+    return plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
+
+
+@pytest.fixture(scope="module")
+def tight() -> Candidate:
+    """One rail, one board: any loss ends it."""
+    job = Job("tight", "in", (RAIL,), boards(1))
+    return Candidate("as planned", job, planned(job), {"rail": 1})
+
+
+@pytest.fixture(scope="module")
+def roomy() -> Candidate:
+    """One rail, and a second board to make it from again."""
+    job = Job("roomy", "in", (RAIL,), boards(2))
+    return Candidate("as planned", job, planned(job), {"rail": 1})
+
+
+def test_without_surprises_every_draw_finishes(tight: Candidate) -> None:
+    chance = study(tight, CERTAIN, 5, "0", Deadline(60))
+    assert (chance.share, chance.draws) == (1.0, 5)
+    assert 0 < chance.error < 0.25
+    assert not chance.losing
+
+
+def test_the_chance_is_that_of_the_rates(tight: Candidate, roomy: Candidate) -> None:
+    """A piece spoiled with chance p: one board finishes with 1 - p, two with 1 - p^2."""
+    rates = Rates(hidden=0.0, spoiled=0.3)
+    thin = rates.spoils("ash", False, False)
+    assert thin == 0.3
+    for candidate, exact in ((tight, 0.7), (roomy, 1 - 0.3**2)):
+        chance = study(candidate, rates, 120, "exact", Deadline(120))
+        assert chance.draws == 120
+        assert abs(chance.share - exact) < 4 * math.sqrt(exact * (1 - exact) / 120)
+
+
+def test_the_same_seed_draws_the_same_luck(roomy: Candidate) -> None:
+    rates = Rates(hidden=2.0, spoiled=0.2)
+    first, second = (study(roomy, rates, 12, "s", Deadline(60)).outcomes for _ in range(2))
+    assert first == second
+    assert study(roomy, rates, 12, "t", Deadline(60)).outcomes != first
+
+
+def test_a_deadline_keeps_the_draws_made(roomy: Candidate) -> None:
+    deadline = Deadline(60)
+    chance = study(roomy, CERTAIN, 50, "0", deadline, lambda _n, made, _w, _f: deadline.stop() if made == 3 else None)
+    assert chance.draws == 3
+
+
+def test_losses_and_failures_are_counted_by_part(tight: Candidate) -> None:
+    chance = study(tight, Rates(hidden=0.0, spoiled=0.5), 40, "0", Deadline(60))
+    assert chance.losing["rail"] == chance.failing["rail"] == 40 - chance.finished > 0
+
+
+def test_a_gain_is_measured_on_the_same_draws(tight: Candidate, roomy: Candidate) -> None:
+    rates = Rates(hidden=0.0, spoiled=0.4)
+    a, b = (study(c, rates, 40, "0", Deadline(60)) for c in (roomy, tight))
+    more, error = gain(a, b)
+    assert more == pytest.approx(a.share - b.share)
+    assert 0 < error < 0.2
+
+
+def test_hidden_flaws_lie_on_the_board_and_are_as_many_as_the_rate(tight: Candidate) -> None:
+    board = replace(ONE, length=F(100), width=F(144, 10), notes={"grade": "No. 1 Common"})
+    rates = Rates(hidden=1.0)
+    counts = [len(hidden_flaws(board, rates, str(k))) for k in range(400)]
+    mean = rates.flaws(board) * 10
+    assert rates.flaws(board) == pytest.approx(shrinkage_factor("ash"))
+    assert abs(sum(counts) / 400 - mean) < 4 * math.sqrt(mean / 400)
+    for d in hidden_flaws(board, Rates(hidden=20.0), "x"):
+        assert d.x >= 0
+        assert d.x + d.length <= board.length
+        assert d.y >= 0
+        assert d.y + d.width <= board.width
+
+
+@given(st.text(max_size=5), st.integers(1, 9))
+def test_luck_belongs_to_the_piece_and_the_attempt(draw: str, attempt: int) -> None:
+    assert unlucky(draw, "rail#1", attempt, 1.0)
+    assert not unlucky(draw, "rail#1", attempt, 0.0)
+    assert unlucky(draw, "rail#1", attempt, 0.5) == unlucky(draw, "rail#1", attempt, 0.5)
+
+
+def test_rates_by_grade_thickness_and_species() -> None:
+    common = replace(ONE, notes={"grade": "No. 1 Common"})
+    rates = Rates()
+    assert rates.flaws(replace(common, notes={"grade": "FAS"})) < rates.flaws(common)
+    assert rates.flaws(replace(common, nominal=F(2))) > rates.flaws(common)
+    # Tangential shrinkage, Wood Handbook (FPL-GTR-190) Table 4-3: northern red oak 8.6 %, black walnut 7.8 %.
+    oak, walnut = (rates.flaws(replace(common, species=s)) for s in ("red oak", "walnut"))
+    assert walnut / oak == pytest.approx(7.8 / 8.6)
+    assert rates.flaws(replace(common, species="no such wood")) == pytest.approx(HIDDEN)
+    assert rates.spoils("ash", True, False) == pytest.approx(SPOILED + UNTESTED)
+
+
+def test_the_shops_own_history_takes_over_as_it_grows() -> None:
+    few, some, many = (Rates(history={"ash": (n, n // 10)}).own("ash") for n in (ENOUGH - 1, 200, 20_000))
+    assert few == SPOILED
+    assert SPOILED < some < many
+    assert many == pytest.approx(0.1, abs=0.002)
+    assert Rates(history={"ash": (1000, 100)}).own("oak") == SPOILED
+
+
+def test_a_pair_that_loses_one_half_is_lost_whole() -> None:
+    doors = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")
+    job = Job("doors", "in", (doors,), (Board("W1", "walnut", "8/4", F(2), F(23), F(6), F(2), stress="tested"),))
+    outcomes = [play(job, planned(job), {"door": 2}, "planned", Rates(hidden=0.0, spoiled=0.3), str(k)) for k in range(12)]
+    assert {o.finished for o in outcomes} == {True, False}
+    for o in outcomes:
+        assert o.lost == (Counter() if o.finished else Counter({"door": 2}))
+
+
+def test_a_spare_is_laid_out_and_counts(roomy: Candidate) -> None:
+    search = Search(Rates(hidden=0.0, spoiled=0.3), 30, 0, 1.0, Deadline(60))
+    spare = with_spare(roomy, "rail", search)
+    assert spare is not None
+    assert (spare.plan.extra or {})["spares"] == {"rail": 1}
+    assert needed(spare.job, spare.plan) == {"rail": 1}
+    assert not check(spare.job, spare.plan)
+    # No wood takes a second one.
+    assert with_spare(spare, "rail", search) is None
+
+
+def test_a_robust_plan_keeps_its_promise_on_fresh_draws() -> None:
+    """Two boards for one rail, each spoiled with chance 0.2: 96 % finish, whichever draws one looks at."""
+    job = Job("roomy", "in", (RAIL,), boards(2))
+    base = Candidate("as planned", job, planned(job), {"rail": 1})
+    search = Search(Rates(hidden=0.0, spoiled=0.2), 150, 3, 1.0, Deadline(120))
+    first = study(base, search.rates, search.draws, "3", search.deadline)
+    best = robust(first, [], 0.9, search)
+    assert best.share >= 0.9
+    tested = fresh(best.candidate, search)
+    assert tested.share > 0.96 - 4 * math.sqrt(0.96 * 0.04 / 150)
+
+
+def test_at_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = Job("roomy", "in", (RAIL,), boards(2))
+    write_all_atomically(tmp_path / "p", plan_files(job, planned(job)))
+    args = ["fragile", str(tmp_path / "p/plan.json"), "--draws", "30", "--spoil", "0.3", "--hidden", "0", "--quiet"]
+    assert main(args) == 0
+    told = capsys.readouterr().out
+    assert "chance of finishing from the stock in hand" in told
+    assert "rail: a piece is lost" in told
+    assert "risky boards first" in told
+    assert main([*args, "--chance", "60%", "--out", str(tmp_path / "r")]) == 0
+    told = capsys.readouterr().out
+    assert "on fresh ones" in told
+    plan = loads((tmp_path / "r/plan.json").read_text(encoding="utf-8"))
+    assert not check(read_job(tmp_path / "r/job"), plan)
+    assert json.loads((tmp_path / "r/plan.json").read_text())["robust"]["draws"] == 30
+    assert main([*args, "--chance", "99.9%", "--spoil", "0.5", "--out", str(tmp_path / "n")]) == 3
+    assert "no plan found has a chance of 99.9 %" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "option", [["--draws", "1"], ["--hidden", "-1"], ["--spoil", "2"], ["--chance", "150%"], ["--seconds", "0"]]
+)
+def test_odd_options_are_refused(tmp_path: Path, option: list[str]) -> None:
+    job = Job("roomy", "in", (RAIL,), boards(1))
+    write_all_atomically(tmp_path / "p", plan_files(job, planned(job)))
+    assert main(["fragile", str(tmp_path / "p/plan.json"), *option]) == 2
+
+
+def test_the_rack_tells_how_many_pieces_were_spoiled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = Job("roomy", "in", (replace(RAIL, qty=2),), boards(2))
+    plan = planned(job)
+    write_all_atomically(tmp_path / "p", plan_files(job, plan))
+    file = tmp_path / "r.sqlite"
+    assert main(["rack", "load", str(tmp_path / "p/job"), "--rack", str(file)]) == 0
+    with Rack.open(file) as rack:
+        assert rack.spoiled_by_species() == {}
+        rack.book(plan, parts=job.part_named, fix=Corrections(spoiled=frozenset({"rail#1"})))
+        assert rack.spoiled_by_species() == {"ash": (2, 1)}
+        rack.undo()
+        assert rack.spoiled_by_species() == {}
+    args = ["fragile", str(tmp_path / "p/plan.json"), "--draws", "2", "--quiet", "--rack", str(file)]
+    assert main(args) == 0
+    assert "chance of finishing" in capsys.readouterr().out

@@ -1,0 +1,1 @@
+"""How fragile is a plan: surprises drawn by chance, each followed by planning again, and plans that stand them."""
