@@ -92,7 +92,7 @@ def test_a_fraction_is_never_parted_from_its_whole_number() -> None:
         lines = wrap(text, room, 9)
         if all(width_of(word, 9) <= room for word in ("20 11/16", "~3 1/64", "12 1/2")):
             assert not any(a[-1:].isdigit() and b[:1].isdigit() and "/" in b.split()[0] for a, b in pairwise(lines))
-    assert wrap("finished 20 11/16", 60, 9) == ["finished", "20 11/16"]
+    assert wrap("finished 20 11/16", 60, 9) == ("finished", "20 11/16")
 
 
 def test_figures_beside_right_to_left_names_keep_their_order() -> None:

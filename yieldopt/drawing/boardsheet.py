@@ -31,6 +31,8 @@ OVERHEAD = 2 * LEVEL + STICK + 26
 # Where names find no room the drawing is tried at these shares of the reduction, down to the least that still helps.
 LARGER = (1.0, 0.75, 0.55)
 SMALLEST_WORTH = 4
+# A strip drawn lower than this takes no lettering, in points.
+LOWEST_STRIP = 10.8
 
 
 def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
@@ -104,22 +106,28 @@ def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     down, most = (flow.room - 64, 4) if flow.paper.height is not None else (1400.0, 8)
     scale, rows = scale_for(float(board.length), high - low, crosscuts, along, down, OVERHEAD, most)
     start = flow.mark()
-    tried: list[tuple[int, int, list[Row]]] = []
-    for share in LARGER:
+    lowest = min((float(b.width) for b in bp.blanks), default=1.0) * POINTS_PER_INCH / LOWEST_STRIP
+    tried: list[tuple[int, int, list[Row], list[str]]] = []
+    # A screen scrolls: there the drawing is large from the first.
+    for share in LARGER if flow.paper.height is not None else LARGER[1:2]:
         larger = max(LARGEST_SCALE, math.ceil(scale * share))
-        if share != 1 and (larger == tried[-1][1] or larger < SMALLEST_WORTH):
+        if tried and (larger == tried[-1][1] or larger < SMALLEST_WORTH):
             break
-        try:
-            some = rows if share == 1 else rows_for(float(board.length), along * larger / POINTS_PER_INCH, crosscuts)
-        except ValueError:
-            break
-        crowded = _draw_rows(flow, s, board, bp, larger, some)
-        tried.append((len(crowded), larger, some))
+        # Strips too low for any lettering: there is no need to draw them to know.
+        if not tried and larger > lowest and share == LARGER[0]:
+            continue
+        if tried:
+            flow.back_to(start)
+        if larger != scale:
+            rows = rows_for(float(board.length), along * larger / POINTS_PER_INCH, crosscuts)
+        crowded = _draw_rows(flow, s, board, bp, larger, rows)
         if not crowded:
             return
+        tried.append((len(crowded), larger, rows, crowded))
+    _, larger, rows, crowded = min(tried, key=lambda t: t[0])
+    if larger != tried[-1][1]:
         flow.back_to(start)
-    _, scale, rows = min(tried, key=lambda t: t[0])
-    crowded = _draw_rows(flow, s, board, bp, scale, rows)
+        _draw_rows(flow, s, board, bp, larger, rows)
     flow.paragraph("No room in the drawing, see the lists: " + ", ".join(crowded) + ".", 9)
 
 
@@ -143,7 +151,9 @@ def _draw_rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, 
         again = " · overlaps the row before" if row.broken_before else ""
         ends = [s.main(Fraction(v).limit_denominator(64 * 1270)) for v in (row.start, row.end)]
         text = f"near edge · {ends[0]} to {ends[1]} {s.job.units}{again}{on} · scale 1 : {scale}"
-        flow.page.add(Text(frame.left, base, clean(text), 9, role="caption"))
+        short = f"near edge · {ends[0]} to {ends[1]} {s.job.units} · scale 1 : {scale}"
+        room = flow.right - frame.left
+        flow.page.add(Text(frame.left, base, text if width_of(clean(text), 9) <= room else short, 9, role="caption"))
         flow.y = base + 5
         named |= labels.named | called
     return [n for n in _to_name(bp) if n not in named]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, words_of, wrap
+from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, widest_word, width_of, wrap
 from yieldopt.drawing.marks import RING_PAD, ring
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
@@ -227,8 +227,7 @@ class Flow:
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
             natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7 + (2 * RING_PAD if c.ringed else 0))
-            words = [(w, b) for t, b in texts for w in words_of(clean(t))]
-            least.append(max(c.least, min(max((width_of(w, size, b) for w, b in words), default=0), 90) + 7))
+            least.append(max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + 7))
         natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]
         if sum(natural) <= room:
             spare = room - sum(natural)

@@ -42,6 +42,10 @@ def _widths(bold: bool) -> Mapping[str, float]:
     return {chr(code): font.charWidths[code] for code, glyph in font.charToGlyph.items() if glyph and code in font.charWidths}
 
 
+# What most texts are made of: nothing in it to drop, to turn round or to replace.
+_PLAIN = re.compile("[ -~×·°△]*")
+
+
 @lru_cache(maxsize=20_000)
 def clean(text: str) -> str:
     """`text` as it can be set on paper: one line, only characters the font has, in the order in which they are seen.
@@ -49,6 +53,8 @@ def clean(text: str) -> str:
     Control and invisible characters go (white space becomes one blank), characters without a glyph become a hollow box,
     and right-to-left words are turned round here, so that no reader's software moves the figures beside them.
     """
+    if _PLAIN.fullmatch(text):
+        return " ".join(text.split())
     have = _widths(False)
     out: list[str] = []
     for c in unicodedata.normalize("NFC", text):
@@ -124,7 +130,14 @@ def words_of(text: str) -> list[str]:
     return _BREAK.split(text)
 
 
-def wrap(text: str, room: float, size: float, bold: bool = False, most: int | None = None) -> list[str]:
+@lru_cache(maxsize=20_000)
+def widest_word(text: str, size: float, bold: bool = False) -> float:
+    """Width of the widest stretch of a text that a line can't break."""
+    return max((width_of(word, size, bold) for word in words_of(clean(text))), default=0.0)
+
+
+@lru_cache(maxsize=20_000)
+def wrap(text: str, room: float, size: float, bold: bool = False, most: int | None = None) -> tuple[str, ...]:
     """Clean text in lines no wider than `room` points; words that are too long are broken; at most `most` lines."""
     lines: list[str] = []
     line = ""
@@ -148,5 +161,5 @@ def wrap(text: str, room: float, size: float, bold: bool = False, most: int | No
         kept[-1] = shorten(kept[-1] + " " + lines[most], room, size, bold)
         if not kept[-1].endswith("…"):
             kept[-1] = shorten(kept[-1] + "…", room, size, bold)
-        return kept
-    return lines
+        return tuple(kept)
+    return tuple(lines)

@@ -43,13 +43,14 @@ def _write(make: Any, pages: Sequence[Page], title: str) -> bytes:
     canvas.setTitle(title)
     canvas.setCreator("yieldopt")
     before = None
+    codes: dict[tuple[str, bool], list[tuple[str, str]]] = {}
     for number, page in enumerate(pages):
         canvas.setPageSize((page.width, page.height))
         if page.title != before:
             canvas.bookmarkPage(f"p{number}")
             canvas.addOutlineEntry(page.title, f"p{number}", 0)
             before = page.title
-        _Pen(canvas, page.height).draw(page.marks)
+        _Pen(canvas, page.height, codes).draw(page.marks)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -59,8 +60,9 @@ class _Pen:
     """Draws the marks of one page. Strokes are written as PDF operators (ISO 32000-1, 8.5) through the canvas's `addLiteral`:
     its own calls format every number in Python several times over, which took half of a large packet's time."""
 
-    def __init__(self, canvas: Any, height: float) -> None:
+    def __init__(self, canvas: Any, height: float, codes: dict[tuple[str, bool], list[tuple[str, str]]]) -> None:
         self.canvas = canvas
+        self.codes = codes
         self.height = height
         self.code: list[str] = []
         self.state: dict[str, str] = {}
@@ -71,18 +73,36 @@ class _Pen:
             if not isinstance(mark, Text):
                 self._mark(mark)
         self.canvas.addLiteral("\n".join(self.code))
-        texts = [m for m in marks if isinstance(m, Text)]
         self.canvas.setFillGray(0)
-        written = self.canvas.beginText()
-        for text in texts:
-            if not text.turned:
-                written.setFont(_FONTS[text.bold], text.size)
-                written.setTextOrigin(text.x - _back(text), self.height - text.y)
-                written.textOut(text.text)
-        self.canvas.drawText(written)
-        for text in texts:
-            if text.turned:
-                self._turned(text)
+        lettering = ["BT"]
+        shown = ""
+        for text in marks:
+            if not isinstance(text, Text):
+                continue
+            x, y = text.x, self.height - text.y
+            turn, back = ("0 1 -1 0", (0.0, _back(text))) if text.turned else ("1 0 0 1", (_back(text), 0.0))
+            lettering.append(f"{turn} {x - back[0]:.2f} {y - back[1]:.2f} Tm")
+            for subset, code in self._coded(text.text, text.bold):
+                font = f"{subset} {text.size:g} Tf"
+                if font != shown:
+                    lettering.append(font)
+                    shown = font
+                lettering.append(code)
+        self.canvas.addLiteral("\n".join([*lettering, "ET"]))
+
+    def _coded(self, text: str, bold: bool) -> list[tuple[str, str]]:
+        """(name of the font's subset, operator that shows the text) for each stretch that one subset can show: `reportlab`
+        embeds only the letters used, 256 to a subset. Kept, as a packet says most things many times."""
+        from reportlab.pdfbase.pdfmetrics import getFont
+
+        key = (text, bold)
+        if key not in self.codes:
+            font, document = getFont(_FONTS[bold]), self.canvas._doc
+            self.codes[key] = [
+                (font.getSubsetInternalName(subset, document), f"({self.canvas._escape(code)}) Tj")
+                for subset, code in font.splitString(text, document)
+            ]
+        return self.codes[key]
 
     def _set(self, operator: str, value: str) -> None:
         if self.state.get(operator) != value:
@@ -128,14 +148,6 @@ class _Pen:
         if mark.fill is not None:
             self._set("g", f"{mark.fill:.2f}")
         return ("B" if mark.weight else "f") if mark.fill is not None else "S" if mark.weight else ""
-
-    def _turned(self, mark: Text) -> None:
-        self.canvas.saveState()
-        self.canvas.translate(mark.x, self.height - mark.y)
-        self.canvas.rotate(90)
-        self.canvas.setFont(_FONTS[mark.bold], mark.size)
-        self.canvas.drawString(-_back(mark), 0, mark.text)
-        self.canvas.restoreState()
 
 
 def _back(text: Text) -> float:

@@ -25,6 +25,10 @@ class Placer:
     def take(self, box: Box) -> None:
         self.hard.append(box)
 
+    def has_soft(self, area: Box) -> bool:
+        """Whether any soft box lies in or close to the area."""
+        return any(overlap(b, area, GAP) for b in self.soft)
+
     def fit(self, area: Box, width: float, height: float, mind_soft: bool = True) -> tuple[float, float] | None:
         """The first free place (left, top) for a box of this size in `area`, from the left, then from the top."""
         left, top, right, bottom = area

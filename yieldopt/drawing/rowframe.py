@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
 from fractions import Fraction
+from functools import cached_property
+from typing import Protocol
 
 from yieldopt.drawing.marks import broken_end, cross
 from yieldopt.drawing.paper import POINTS_PER_INCH, Row
@@ -11,24 +12,42 @@ from yieldopt.drawing.primitives import Data, Hatch, Line, Page, Point, Polygon,
 from yieldopt.drawing.setting import Setting
 from yieldopt.leftovers import Region
 from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Piece
-from yieldopt.slack import lies_across, run_places
+from yieldopt.plan import BoardPlan, Cut, Piece
+from yieldopt.slack import lies_across
 
 Number = float | Fraction
+Box = tuple[float, float, float, float]
 
 
-def finished_box(piece: Piece, setting: Setting, places: Mapping[str, tuple[bool, bool]]) -> tuple[float, float, float, float]:
+def finished_box(piece: Piece, setting: Setting) -> tuple[float, float, float, float]:
     """(x, y, length, width) in inches of the finished part inside its rough piece: behind its allowances from the datum
     end and the near edge; what is spare lies at the far side."""
+    if piece.piece in setting.finished:
+        return setting.finished[piece.piece]
     part = setting.job.part_named[piece.part]
     a = setting.job.shop.allowances
     end, edge = a.end, a.edge
-    if piece.piece in places and not places[piece.piece][0]:
+    if not setting.run_places.get(piece.piece, (True, True))[0]:
         end = a.run_end
     length, width = (part.width, part.length) if lies_across(part, piece, setting.job) else (part.length, part.width)
     if piece.stave is not None:
         width = piece.width - 2 * edge
-    return float(piece.x + end), float(piece.y + edge), float(length), float(width)
+    found = float(piece.x + end), float(piece.y + edge), float(length), float(width)
+    setting.finished[piece.piece] = found
+    return found
+
+
+class Rectangle(Protocol):
+    """Whatever lies on a board: corner, length and width in inches."""
+
+    @property
+    def x(self) -> Fraction: ...
+    @property
+    def y(self) -> Fraction: ...
+    @property
+    def length(self) -> Fraction: ...
+    @property
+    def width(self) -> Fraction: ...
 
 
 class RowFrame:
@@ -59,14 +78,25 @@ class RowFrame:
     def right(self) -> float:
         return self.x(self.row.end)
 
-    def clip(self, x: Number, y: Number, length: Number, width: Number) -> tuple[float, float, float, float] | None:
+    def clip(self, x: float, y: float, length: float, width: float) -> Box | None:
         """A rectangle of wood as (left, top, width, height) on the page, as far as this row shows it."""
-        x0, x1 = max(float(x), self.row.start), min(float(x) + float(length), self.row.end)
+        start, end = self.row.start, self.row.end
+        x0, x1 = x if x > start else start, x + length if x + length < end else end
         if x1 - x0 <= 1e-9:
             return None
-        return self.x(x0), self.y(float(y) + float(width)), (x1 - x0) * self.points, float(width) * self.points
+        points = self.points
+        return self.left + (x0 - start) * points, self.top + (self.high - y - width) * points, (x1 - x0) * points, width * points
 
+    def box(self, o: Rectangle) -> Box | None:
+        """Where a blank, piece, offcut, region or defect lies on the page, as far as this row shows it."""
+        span = self.setting.spans.get(id(o))
+        if span is None:
+            span = self.setting.spans[id(o)] = float(o.x), float(o.y), float(o.length), float(o.width)
+        return self.clip(*span)
+
+    @cached_property
     def outline(self) -> tuple[Point, ...]:
+        """The row's edges on the page: the far one from the left, then the near one back."""
         points = self.board.outline
         inner = [p.x for p in points if self.row.start < p.x < self.row.end]
         stations = [Fraction(self.row.start).limit_denominator(10**6), *inner, Fraction(self.row.end).limit_denominator(10**6)]
@@ -105,16 +135,16 @@ class RowFrame:
         self._edges()
 
     def _wood(self) -> None:
-        outline = self.outline()
+        outline = self.outline
         self.page.add(Polygon(outline, 0, fill=1.0), Hatch(outline, 45, 6, 0.4, role="waste"))
         for region in self.regions:
-            box = self.clip(region.x, region.y, region.length, region.width)
+            box = self.box(region)
             if box and region.holds == "trim":
                 self.page.add(Hatch(_corners(box), -45, 6, 0.4, role="trim"))
 
     def _rect(
         self,
-        o: object,
+        o: Rectangle,
         role: str,
         name: str,
         weight: float,
@@ -123,7 +153,7 @@ class RowFrame:
         grey: float = 0.0,
         **more: str,
     ) -> tuple[float, float, float, float] | None:
-        box = self.clip(o.x, o.y, o.length, o.width)  # type: ignore[attr-defined]
+        box = self.box(o)
         if box:
             self.page.add(Rect(*box, weight, fill, dash, grey, role, self._data(name=name, **more)))
         return box
@@ -138,7 +168,6 @@ class RowFrame:
                 self.page.add(*cross(*box))
 
     def _blanks(self) -> None:
-        places = run_places(self.bp, self.setting.job)
         for b in self.bp.blanks:
             self._rect(b, "blank", b.blank, 1.3, fill=1.0)
         for o in self.bp.offcuts:
@@ -149,14 +178,13 @@ class RowFrame:
             again = (p.x, p.y, p.length, p.width) in drawn
             drawn.add((p.x, p.y, p.length, p.width))
             self._rect(p, "piece", p.piece, 0.0 if again else 0.5, () if p.layer == 1 else (1, 2), layer=str(p.layer))
-            x, y, length, width = finished_box(p, self.setting, places)
-            box = self.clip(x, y, length, width)
-            if box and not again:
+            box = None if again else self.clip(*finished_box(p, self.setting))
+            if box:
                 self.page.add(Rect(*box, 0.7, None, (3.5, 2), 0.0, "finished", self._data(name=p.piece)))
 
     def _defects(self) -> None:
         for d in self.board.defects:
-            box = self.clip(d.x, d.y, d.length, d.width)
+            box = self.box(d)
             if not box:
                 continue
             corners = _corners(box)
@@ -170,14 +198,16 @@ class RowFrame:
                 Rect(*box, 1.1 if face == "both" else 0.8, None, dash, 0.0, "defect", self._data(kind=d.kind, face=face))
             )
 
-    def cut_box(self, cut: object) -> tuple[float, float, float, float] | None:
+    def cut_box(self, cut: Cut) -> Box | None:
         """Where a rough or final cut's kerf lies on the page; None for a resaw or where this row doesn't show it."""
-        if cut.kind == "resaw":  # type: ignore[attr-defined]
+        if cut.kind == "resaw":
             return None
-        at, start, end, kerf = cut.at, cut.start, cut.end, cut.kerf  # type: ignore[attr-defined]
-        if cut.kind == "crosscut":  # type: ignore[attr-defined]
-            return self.clip(at, start, kerf, end - start)
-        return self.clip(start, at, end - start, kerf)
+        span = self.setting.spans.get(id(cut))
+        if span is None:
+            at, start, length, kerf = float(cut.at), float(cut.start), float(cut.end - cut.start), float(cut.kerf)
+            span = (at, start, kerf, length) if cut.kind == "crosscut" else (start, at, length, kerf)
+            self.setting.spans[id(cut)] = span
+        return self.clip(*span)
 
     def _cuts(self) -> None:
         for cut in self.bp.cuts:
@@ -200,7 +230,7 @@ class RowFrame:
                     )
 
     def _edges(self) -> None:
-        outline = self.outline()
+        outline = self.outline
         half = len(outline) // 2
         self.page.add(
             Polygon(outline[:half], 1.5, closed=False, role="far-edge"),
@@ -226,8 +256,3 @@ def _corners(box: tuple[float, float, float, float]) -> tuple[Point, ...]:
 def _holds(blank: object, offcut: object) -> bool:
     b, o = blank, offcut
     return bool(b.x <= o.x < b.x + b.length and b.y <= o.y < b.y + b.width)  # type: ignore[attr-defined]
-
-
-def shown(frame: RowFrame, boxes: Iterable[object]) -> list[object]:
-    """Those of the rectangles of wood that the row shows any of."""
-    return [o for o in boxes if frame.clip(o.x, o.y, o.length, o.width)]  # type: ignore[attr-defined]

@@ -14,7 +14,6 @@ from yieldopt.drawing.primitives import Page, Rect
 from yieldopt.drawing.rowdims import draw_rips, draw_stick
 from yieldopt.drawing.rowframe import RowFrame, finished_box
 from yieldopt.plan import Blank, Piece
-from yieldopt.slack import run_places
 
 # Strips drawn lower than this need all of their width for the lettering, in points.
 NARROW = 18.0
@@ -41,7 +40,7 @@ class RowLabels:
                 slim = min(1.0, box[3] / 2)
                 self.placer.take((box[0], box[1] + slim, box[0] + box[2], box[1] + box[3] - slim))
         for d in f.board.defects:
-            box = f.clip(d.x, d.y, d.length, d.width)
+            box = f.box(d)
             if box:
                 self.placer.soft.append((box[0], box[1], box[0] + box[2], box[1] + box[3]))
         self.kerfs = len(self.placer.hard)
@@ -62,11 +61,20 @@ class RowLabels:
         self, area: Box, variants: Sequence[Lines], role: str, name: str, mind_soft: bool = True, backed: bool = True
     ) -> int | None:
         """Lay down the first of the variants that finds room in `area`, clear of defects if it can be; which one it was."""
+        sizes: list[tuple[float, float]] = []
+        mind_soft = mind_soft and self.placer.has_soft(area)
         for mind in (True, False) if mind_soft else (False,):
+            # What is no smaller than something without room has none either.
+            failed: list[tuple[float, float]] = []
             for n, lines in enumerate(variants):
-                width, height = block_size(lines)
+                if n == len(sizes):
+                    sizes.append(block_size(lines))
+                width, height = sizes[n]
+                if any(width >= w and height >= h for w, h in failed):
+                    continue
                 place = self.placer.fit(area, width + 2, height, mind)
                 if place is None:
+                    failed = [(w, h) for w, h in failed if w < width or h < height] + [(width, height)]
                     continue
                 x, y = place
                 if backed:
@@ -78,7 +86,7 @@ class RowLabels:
 
     def _blank(self, blank: Blank) -> None:
         f = self.f
-        box = f.clip(blank.x, blank.y, blank.length, blank.width)
+        box = f.box(blank)
         if not box:
             return
         pad = 2.0 if box[3] > NARROW else 0.2
@@ -89,7 +97,7 @@ class RowLabels:
                 cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
         room = area[2] - area[0] - 4
         lone = next(iter(cells.values())) if len(cells) == 1 else []
-        ways = self._blank_ways(blank, lone, room)
+        ways = self._blank_ways(blank, lone, room, area[3] - area[1])
         several = list(cells.values()) if len(cells) > 1 else []
         for cell in several:
             self._cell(cell, sizes=False)
@@ -104,8 +112,9 @@ class RowLabels:
             self._cell(cell, sizes=True)
         self._signs(area)
 
-    def _blank_ways(self, blank: Blank, lone: Sequence[Piece], room: float) -> list[tuple[Lines, bool]]:
-        """Ways of lettering a blank, the one that says most first, and whether they name the piece it is all for."""
+    def _blank_ways(self, blank: Blank, lone: Sequence[Piece], room: float, tall: float) -> list[tuple[Lines, bool]]:
+        """Ways of lettering a blank that are no taller than `tall`, the one that says most first, and whether they name
+        the piece it is all for."""
         size = Segment(self.s.size(blank.length, blank.width), 10.5, True)
         beside = Segment(self.s.size_beside(blank.length, blank.width), 9)
         mill = Segment("mill to " + " + ".join(self.s.main(t) for t in blank.thicknesses), 9)
@@ -113,43 +122,46 @@ class RowLabels:
         if lone:
             called = [(way, 45.0 - 12.0 * n) for n, way in enumerate(piece_ways(lone, self.s, room))]
         names = blank_names(blank, self.f.board.name, room)
-        ways: list[tuple[Lines, float]] = []
+        says = bool(lone)
+        # (worth, lines, whether the piece is named)
+        ways: list[tuple[float, Lines, bool]] = []
+
+        def may(worth: float, lines: Lines, named: bool) -> None:
+            if sum([line[0].size for line in lines]) * 1.16 <= tall:
+                ways.append((worth, lines, named))
+
         for big in (20.0, 16.0, 13.0, 11.0):
-            if width_of(names[0], big, True) > room:
+            if big * 1.16 > tall or width_of(names[0], big, True) > room:
                 continue
             head, large = Segment(names[0], big, True), min(big, 16.0) * 1.6
             for piece, worth in called:
-                ways += [
-                    ([[head], [size], [beside], *piece, [mill]], large + 38 + worth),
-                    ([[head, size, beside], *piece, [mill]], large + 37 + worth),
-                    ([[head, size], *piece, [mill]], large + 29 + worth),
-                    ([[head, size], *piece], large + 20 + worth),
-                ]
+                may(large + 38 + worth, [[head], [size], [beside], *piece, [mill]], says)
+                may(large + 37 + worth, [[head, size, beside], *piece, [mill]], says)
+                may(large + 29 + worth, [[head, size], *piece, [mill]], says)
+                may(large + 20 + worth, [[head, size], *piece], says)
                 if len(piece) == 1:
-                    ways += [
-                        ([[head, size, beside], [*piece[0], mill]], large + 36 + worth),
-                        ([[head, *piece[0], size]], large + 19 + worth),
-                        ([[head, *piece[0]]], large + worth),
-                    ]
+                    may(large + 36 + worth, [[head, size, beside], [*piece[0], mill]], says)
+                    may(large + 19 + worth, [[head, *piece[0], size]], says)
+                    may(large + worth, [[head, *piece[0]]], says)
         for n, name in enumerate(names):
             for big in (20.0, 16.0, 13.0, 11.0, 9.0):
                 head, large = Segment(name, big, True), min(big, 16.0) * 1.6 - 10 * n
                 if lone and big <= 11.0:
-                    ways.append(([[head, *called[-1][0][0]]], large + called[-1][1]))
-                ways += [([[head, size]], large + 20 - 30), ([[head]], large - 30)]
-        ways.sort(key=lambda w: -w[1])
-        says = {id(segment) for way, _ in called for line in way for segment in line}
-        return [(lines, any(id(segment) in says for line in lines for segment in line)) for lines, _ in ways]
+                    may(large + called[-1][1], [[head, *called[-1][0][0]]], True)
+                may(large - 10, [[head, size]], False)
+                may(large - 30, [[head]], False)
+        ways.sort(key=lambda w: -w[0])
+        return [(lines, named) for _, lines, named in ways]
 
     def _cell(self, cell: list[Piece], sizes: bool) -> None:
         """Name one piece of several in a blank, or, once all are named, write its finished size where there is room."""
-        box = self.f.clip(cell[0].x, cell[0].y, cell[0].length, cell[0].width)
+        box = self.f.box(cell[0])
         if not box or (not sizes and cell[0].piece in self.named):
             return
         pad = 2.0 if box[3] > NARROW else 0.2
         area = (box[0] + 2, box[1] + pad, box[0] + box[2] - 2, box[1] + box[3] - pad)
         if sizes:
-            _, _, _, width = finished_box(cell[0], self.s, run_places(self.f.bp, self.s.job))
+            _, _, _, width = finished_box(cell[0], self.s)
             part = self.s.job.part_named[cell[0].part]
             text = self.s.size(part.length, part.width if cell[0].stave is None else Fraction(width))
             self._put(area, [[[Segment(f"finished {text}", 9)]], [[Segment(text, 9)]]], "piece-size", cell[0].piece)
@@ -166,18 +178,17 @@ class RowLabels:
         def last(end: float) -> bool:
             return f.row.start < end <= f.row.end + 1e-6
 
-        def page_box(x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> Box | None:
-            box = f.clip(x, y, length, width)
+        def sides(box: Box | None) -> Box | None:
             return (box[0], box[1], box[0] + box[2], box[1] + box[3]) if box else None
 
         for cut in f.bp.cuts:
             key = f"cut {cut.order}"
-            box = page_box(cut.start, cut.at, cut.end - cut.start, cut.kerf) if cut.kind == "rip" else None
+            box = sides(f.cut_box(cut)) if cut.kind == "rip" else None
             if cut.stage == "rough" and box and key not in done and last(float(cut.end)):
                 figure = Segment(f"{self.s.main(cut.at)} ({self.s.beside(cut.at)})", 9)
                 found.append(Callout(box, (Segment(f"cut {cut.order} at", 9, True), figure), (key,)))
         for b in f.bp.blanks:
-            box = page_box(b.x, b.y, b.length, b.width)
+            box = sides(f.box(b))
             pieces = [p for p in f.bp.pieces if p.blank == b.blank]
             if not box or not last(float(b.x + b.length)):
                 continue
@@ -193,13 +204,13 @@ class RowLabels:
         for p in f.bp.pieces:
             if p.piece not in done | called and last(float(p.x + p.length)):
                 cells.setdefault((p.x, p.y, p.length, p.width), []).append(p)
-        for place, cell in cells.items():
-            box = page_box(*place)
+        for cell in cells.values():
+            box = sides(f.box(cell[0]))
             if box:
                 segments = tuple(x for p in sorted(cell, key=lambda p: p.layer) for x in code(p, self.s))
                 found.append(Callout(box, segments, tuple(p.piece for p in cell)))
         for o in f.bp.offcuts:
-            box = page_box(o.x, o.y, o.length, o.width)
+            box = sides(f.box(o))
             if o.kept and box and o.offcut not in done and last(float(o.x + o.length)):
                 found.append(Callout(box, (Segment(shorten("keep " + o.offcut, 140, 9, True), 9, True),), (o.offcut,)))
         return found
@@ -214,7 +225,7 @@ class RowLabels:
 
     def _offcuts(self) -> None:
         for o in self.f.bp.offcuts:
-            box = self.f.clip(o.x, o.y, o.length, o.width)
+            box = self.f.box(o)
             if not box or not o.kept:
                 continue
             area = (box[0] + 3, box[1] + 2, box[0] + box[2] - 3, box[1] + box[3] - 2)
@@ -234,7 +245,7 @@ class RowLabels:
     def _defects(self) -> None:
         f = self.f
         for d in f.board.defects:
-            box = f.clip(d.x, d.y, d.length, d.width)
+            box = f.box(d)
             if not box:
                 continue
             left, top, width, height = box
@@ -257,7 +268,7 @@ class RowLabels:
 
     def _trims(self) -> None:
         for region in self.f.regions:
-            box = self.f.clip(region.x, region.y, region.length, region.width)
+            box = self.f.box(region)
             if box and region.holds in ("trim", "waste"):
                 area = (box[0] + 1, box[1] + 1, box[0] + box[2] - 1, box[1] + box[3] - 1)
                 words = ("end trim", "trim") if region.holds == "trim" else ("waste",)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
@@ -16,13 +16,24 @@ from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
 from yieldopt.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.second_choice import Choice, second_choices
-from yieldopt.slack import BlankSlack, PieceSlack, slacks
+from yieldopt.slack import BlankSlack, PieceSlack, run_places, slacks
 
 FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
 
-# A packet prints each figure many times.
-_fractions = lru_cache(maxsize=20_000)(in_fractions)
-_mm = lru_cache(maxsize=20_000)(in_mm)
+
+# A packet prints each figure many times. Kept by numerator and denominator: the hash of a fraction takes longer than both.
+@lru_cache(maxsize=20_000)
+def _kept(numerator: int, denominator: int) -> tuple[str, str]:
+    length = Fraction(numerator, denominator)
+    return in_fractions(length), in_mm(length)
+
+
+def _fractions(length: Fraction) -> str:
+    return _kept(length.numerator, length.denominator)[0]
+
+
+def _mm(length: Fraction) -> str:
+    return _kept(length.numerator, length.denominator)[1]
 
 
 @dataclass(frozen=True)
@@ -42,11 +53,20 @@ class Setting:
     accounts: Mapping[str, WoodAccount]
     # By name of the resawn blank.
     worths: Mapping[str, ResawWorth]
+    # (x, y, length, width) as floats of the plan's rectangles and cuts, by `id`: every row of every paper asks again.
+    spans: dict[int, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
+    # The same of finished parts inside their rough pieces, by the piece's name.
+    finished: dict[str, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def part_numbers(self) -> Mapping[str, int]:
         """The line of the parts list each part stands in: the number in a ring on lists, sheets and labels."""
         return {part.name: n for n, part in enumerate(self.job.parts, 1)}
+
+    @cached_property
+    def run_places(self) -> Mapping[str, tuple[bool, bool]]:
+        """`slack.run_places` of all boards."""
+        return {piece: ends for bp in self.plan.boards for piece, ends in run_places(bp, self.job).items()}
 
     def board(self, name: str) -> Board:
         return self.job.board_named[name]

@@ -1,12 +1,12 @@
-"""Back end: pages as SVG."""
+"""Back end: pages as SVG, written straight to text: a packet of 60 boards has hundreds of thousands of marks, and an object
+of an XML library for each took longer than everything else."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from functools import cache
-from typing import Any
-from xml.etree import ElementTree
+from collections.abc import Callable, Sequence
+from functools import cache, lru_cache
+from xml.sax.saxutils import escape, quoteattr
 
 from yieldopt.drawing.hatching import strokes
 from yieldopt.drawing.lettering import width_of
@@ -17,78 +17,64 @@ FAMILY = "'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"
 # What may not stand in an XML document at all (XML 1.0, production 2, Char).
 _NOT_XML = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
 
-Attributes = dict[str, str]
-
-
-@cache
-def _marks_class() -> Any:
-    from svgwrite.base import BaseElement
-
-    class Marks(BaseElement):  # type: ignore[misc, unused-ignore]
-        """A page as one svgwrite element that makes its XML at once: an svgwrite object for each of the hundred thousand
-        marks of a packet of 60 boards took half of the packet's time."""
-
-        elementname = "g"
-
-        def __init__(self, page: Page, top: float) -> None:
-            super().__init__(debug=False)
-            self.page = page
-            self.top = top
-
-        def get_xml(self) -> Any:
-            return page_xml(self.page, self.top)
-
-    return Marks
-
 
 def write_svg(pages: Sequence[Page], title: str) -> str:
-    """One SVG document with the pages below each other, sized in points."""
-    import svgwrite
-
-    width, height = max(p.width for p in pages), sum(p.height for p in pages)
-    drawing = svgwrite.Drawing(debug=False, viewBox=f"0 0 {_n(width)} {_n(height)}", size=(f"{_n(width)}pt", f"{_n(height)}pt"))
-    drawing.attribs["role"] = "img"
-    drawing.set_desc(title=title)
-    drawing.add(drawing.rect((0, 0), (_n(width), _n(height)), fill="#fff"))
+    """One SVG document (SVG 1.1) with the pages below each other, sized in points."""
+    width, height = _n(max(p.width for p in pages)), _n(sum(p.height for p in pages))
+    out = [
+        '<?xml version="1.0" encoding="utf-8"?>\n<svg xmlns="http://www.w3.org/2000/svg" version="1.1" role="img" '
+        f'viewBox="0 0 {width} {height}" width="{width}pt" height="{height}pt"><title>{_letters(title)}</title>'
+        f'<rect x="0" y="0" width="{width}" height="{height}" fill="#fff"/>'
+    ]
     top = 0.0
     for page in pages:
-        drawing.add(_marks_class()(page, top))
+        _page(page, top, False, out)
         top += page.height
-    text: str = drawing.tostring()
-    return text
+    return "".join([*out, "</svg>"])
 
 
 def page_svg(page: Page) -> str:
     """One page for use inside an HTML page that brings the font: no size, nothing that guards against another font."""
-    root = ElementTree.Element("svg", {"viewBox": f"0 0 {_n(page.width)} {_n(page.height)}", "role": "img"})
-    ElementTree.SubElement(root, "title").text = page.title
-    root.append(page_xml(page, 0.0, screen=True))
-    return ElementTree.tostring(root, encoding="unicode")
+    out = [f'<svg viewBox="0 0 {_n(page.width)} {_n(page.height)}" role="img"><title>{_letters(page.title)}</title>']
+    _page(page, 0.0, True, out)
+    return "".join([*out, "</svg>"])
 
 
-def page_xml(page: Page, top: float, screen: bool = False) -> ElementTree.Element:
-    """The page's marks as one `g`, `top` points down."""
-    group = ElementTree.Element("g", {"class": "page", "font-family": FAMILY, "data-kind": page.kind})
-    if top:
-        group.set("transform", f"translate(0 {_n(top)})")
+def _page(page: Page, top: float, screen: bool, out: list[str]) -> None:
+    """The page's marks as one `g`, `top` points down. On a screen a tenth of a point is fine enough, and less to load."""
+    n = _tenths if screen else _n
+    move = f' transform="translate(0 {_n(top)})"' if top else ""
+    out.append(f'<g class="page" font-family="{FAMILY}" data-kind="{page.kind}"{move}>')
     for mark in page.marks:
-        name, attributes = _element(mark)
-        for key, value in mark.data if not screen else ():
-            attributes[f"data-{key}"] = _NOT_XML.sub("", value)
-        if mark.role and not screen:
-            attributes["class"] = mark.role
-        made = ElementTree.SubElement(group, name, attributes)
+        about = "" if screen else _about(mark)
         if isinstance(mark, Text):
-            made.text = mark.text
-            if not screen:
-                # Keeps the measured width where the reader's machine has another font.
-                made.set("textLength", _n(width_of(mark.text, mark.size, mark.bold)))
-                made.set("lengthAdjust", "spacingAndGlyphs")
-    return group
+            # Keeps the measured width where the reader's machine has another font.
+            width = (
+                "" if screen else f' textLength="{_n(width_of(mark.text, mark.size, mark.bold))}" lengthAdjust="spacingAndGlyphs"'
+            )
+            out.append(f"<text{_text(mark, n)}{about}{width}>{_letters(mark.text)}</text>")
+        else:
+            out.append(f"<{_shape(mark, n)}{about}/>")
+    out.append("</g>")
+
+
+@lru_cache(maxsize=20_000)
+def _letters(text: str) -> str:
+    return escape(_NOT_XML.sub("", text))
+
+
+def _about(mark: Mark) -> str:
+    """What the mark stands for, so that a drawing can be read back."""
+    said = "".join([f" data-{key}={quoteattr(_NOT_XML.sub('', value))}" for key, value in mark.data])
+    return f'{said} class="{mark.role}"' if mark.role else said
 
 
 def _n(value: float) -> str:
     return f"{value:.3f}".rstrip("0").rstrip(".") if value else "0"
+
+
+def _tenths(value: float) -> str:
+    return f"{value:.1f}"
 
 
 @cache
@@ -97,49 +83,48 @@ def _shade(grey: float) -> str:
     return f"#{level:02x}{level:02x}{level:02x}"
 
 
-def _element(mark: Mark) -> tuple[str, Attributes]:
+def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Callable[[float], str]) -> str:
+    """Name and attributes of everything but lettering."""
     match mark:
-        case Text():
-            return "text", _text(mark)
         case Line():
-            ends = {"x1": _n(mark.x1), "y1": _n(mark.y1), "x2": _n(mark.x2), "y2": _n(mark.y2)}
-            return "line", ends | _stroke(mark.weight, mark.grey, mark.dash)
+            ends = f'line x1="{n(mark.x1)}" y1="{n(mark.y1)}" x2="{n(mark.x2)}" y2="{n(mark.y2)}"'
+            return ends + _stroke(mark.weight, mark.grey, mark.dash)
         case Rect():
-            box = {"x": _n(mark.x), "y": _n(mark.y), "width": _n(mark.width), "height": _n(mark.height), "fill": _fill(mark.fill)}
-            return "rect", box | _stroke(mark.weight, mark.grey, mark.dash)
+            box = f'rect x="{n(mark.x)}" y="{n(mark.y)}" width="{n(mark.width)}" height="{n(mark.height)}"'
+            return f'{box} fill="{_fill(mark.fill)}"{_stroke(mark.weight, mark.grey, mark.dash)}'
         case Polygon():
-            points = {"points": " ".join(f"{_n(x)},{_n(y)}" for x, y in mark.points), "fill": _fill(mark.fill)}
-            return "polygon" if mark.closed else "polyline", points | _stroke(mark.weight, mark.grey, mark.dash)
+            points = " ".join([f"{n(x)},{n(y)}" for x, y in mark.points])
+            name = "polygon" if mark.closed else "polyline"
+            return f'{name} points="{points}" fill="{_fill(mark.fill)}"{_stroke(mark.weight, mark.grey, mark.dash)}'
         case Hatch():
             path = "".join([f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}" for x1, y1, x2, y2 in strokes(mark)])
-            return "path", {"d": path or "M0 0", "fill": "none"} | _stroke(mark.weight, mark.grey, ())
+            return f'path d="{path or "M0 0"}" fill="none"{_stroke(mark.weight, mark.grey, ())}'
         case Squares():
             path = "".join([f"M{c} {r}.5h{run}" for c, r, run in runs(mark.cells)])
-            move = f"translate({_n(mark.x)} {_n(mark.y)}) scale({mark.side:.4f})"
-            return "path", {"d": path, "transform": move, "stroke": "#000", "stroke-width": "1", "fill": "none"}
+            move = f"translate({n(mark.x)} {n(mark.y)}) scale({mark.side:.4f})"
+            return f'path d="{path}" transform="{move}" stroke="#000" stroke-width="1" fill="none"'
 
 
-def _text(mark: Text) -> Attributes:
-    out = {"x": _n(mark.x), "y": _n(mark.y), "font-size": _n(mark.size)}
+def _text(mark: Text, n: Callable[[float], str]) -> str:
+    out = f' x="{n(mark.x)}" y="{n(mark.y)}" font-size="{n(mark.size)}"'
     if not mark.text.isascii():
         # Keeps the order of characters as set, whatever their direction.
-        out |= {"direction": "ltr", "unicode-bidi": "bidi-override"}
+        out += ' direction="ltr" unicode-bidi="bidi-override"'
     if mark.bold:
-        out["font-weight"] = "bold"
+        out += ' font-weight="bold"'
     if mark.anchor != "start":
-        out["text-anchor"] = mark.anchor
+        out += f' text-anchor="{mark.anchor}"'
     if mark.turned:
-        out["transform"] = f"rotate(-90 {_n(mark.x)} {_n(mark.y)})"
+        out += f' transform="rotate(-90 {n(mark.x)} {n(mark.y)})"'
     return out
 
 
-def _stroke(weight: float, grey: float, dash: tuple[float, ...]) -> Attributes:
+@cache
+def _stroke(weight: float, grey: float, dash: tuple[float, ...]) -> str:
     if not weight:
-        return {"stroke": "none"}
-    out = {"stroke": _shade(grey), "stroke-width": _n(weight)}
-    if dash:
-        out["stroke-dasharray"] = " ".join(_n(d) for d in dash)
-    return out
+        return ' stroke="none"'
+    dashes = f' stroke-dasharray="{" ".join(_n(d) for d in dash)}"' if dash else ""
+    return f' stroke="{_shade(grey)}" stroke-width="{_n(weight)}"{dashes}'
 
 
 def _fill(fill: float | None) -> str:
