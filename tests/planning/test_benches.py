@@ -8,6 +8,8 @@ import pytest
 from bench.families import FAMILIES, plain
 from bench.gaps import line, measure
 from bench.growth import exponent, times
+from bench.replan import PRICES
+from bench.replan import main as bench_replan
 from bench.yardsticks import bare, compare
 
 
@@ -50,3 +52,10 @@ def test_mixed_has_every_constraint() -> None:
     assert any(p.grain == "any" for p in j.parts)
     assert any(b.edges for b in j.boards)
     assert any(b.crook for b in j.boards)
+
+
+def test_replan(capsys: pytest.CaptureFixture[str]) -> None:
+    bench_replan(["--families", "shop", "--seeds", "1", "--plan-seconds", "0.5", "--seconds", "0.2"])
+    head, *lines = capsys.readouterr().out.splitlines()
+    assert "marks kept" in head
+    assert len(lines) == len(PRICES)

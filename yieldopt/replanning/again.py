@@ -71,6 +71,10 @@ def replan(
         ways = _ways(s, gone, seconds, seed)
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
+            # Leaving out what is lost is always a way.
+            best, more = _best(job, plan, [way_on(s, gone, True, 0.0, seed)], mark_price)
+            refused += more
+        if best is None:
             raise CheckFailed(refused)
     new = remembered(best.plan, notes)
     new = replace(new, totals=replace(new.totals, seconds=round(time.monotonic() - began, 3)))
@@ -95,17 +99,17 @@ def replan(
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
-    """The least change, the boards that are hit and those that help, everything movable anew; and leaving out what is
-    lost. The freest way comes second."""
+    """The least change, the boards that are hit and those that help, everything movable anew. The freest way comes
+    second."""
     free, middle = movable(s, gone), round_about(s, gone)
     began = time.monotonic()
     ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed)]
     between = []
     if gone < middle < free:
         between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed)]
-    left = max(seconds * (1 - LEAST_SHARE - MIDDLE_SHARE), seconds - (time.monotonic() - began))
+    left = max(seconds * LEAST_SHARE, seconds - (time.monotonic() - began))
     ways.append(way_on(s, free, False, left, seed))
-    ways += [*between, way_on(s, gone, True, 0.0, seed)]
+    ways += between
     # What the freest way on can't beat, none can.
     bound = ways[1].bound
     return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
