@@ -85,11 +85,11 @@ def _corner(
 ) -> tuple[Fraction, Fraction] | None:
     m = job.shop.machines
     blank_length, blank_width = max(length, m.min_mill_length), max(width, m.min_rip_width)
-    if blank_width > blank_width_limit(job.shop, len(want.thicknesses)):
+    if blank_length > region.length or blank_width > min(region.width, blank_width_limit(job.shop, len(want.thicknesses))):
         return None
     need = thickness_need(want.thicknesses, board.stress == "tested", job.shop) + warp_loss(board, blank_length, blank_width)
     crook = crook_loss(board, blank_length)
-    if board.thickness < need or blank_length > region.length or blank_width + crook > region.width:
+    if board.thickness < need or blank_width + crook > region.width:
         return None
     boxes = [_grown(d, job) for d in board.defects]
     kerf = job.shop.kerf.rip

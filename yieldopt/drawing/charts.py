@@ -33,12 +33,15 @@ def chart_pages(s: Setting) -> list[Page]:
     """All charts of the packet."""
     flow = Flow(s.paper, s.running("To look at", "charts"))
     accounts = [s.accounts[bp.board] for bp in s.plan.boards]
-    blanks = [s.blank_slack[b.blank] for bp in s.plan.boards for b in bp.blanks]
+    # One row a board: at 200 boards a row a blank would be a wall of them, and the tightest is where the surprise comes.
+    blanks = [
+        min((s.blank_slack[b.blank] for b in bp.blanks), key=lambda b: (b.spare, b.blank)) for bp in s.plan.boards if bp.blanks
+    ]
     for some in _groups(accounts):
         flow.heading("Where the wood of each board went, in board feet", keep=len(some) * ROW + 66)
         _chart(flow, len(some) * ROW + 62, lambda ax, some=some: draw_wood(ax, some))
     for group in _groups(blanks):
-        flow.heading("Thickness of each blank: needed, and there after warp", keep=len(group) * ROW + 66)
+        flow.heading("Thickness board by board: needed by its tightest blank, and there after warp", keep=len(group) * ROW + 66)
         _chart(flow, len(group) * ROW + 62, lambda ax, group=group: draw_thickness(ax, group, s))
     history = _history(s)
     if history:

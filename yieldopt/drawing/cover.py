@@ -108,14 +108,13 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
         cuts = sum(w.cuts for w in compared)
         saved = sum(((w.thin or 0) - w.wood for w in compared), Fraction(0)) / cuts
         rates = " / ".join(map(str, HOURLY))
-        words = (
-            f"break-even {break_even(saved)} minutes a cut where an hour is worth {rates}"
-            if saved > 0
-            else "thin stock is cheaper in wood"
-        )
-        rows.append(
-            ("a resaw cut saves", f"{float(saved):.2f}", f"mean of {cuts} cuts, beside thin stock of the same outline; {words}")
-        )
+        if saved > 0:
+            words = f"break-even {break_even(saved)} minutes a cut where an hour is worth {rates}"
+            label, figure = "a resaw cut saves", saved
+        else:
+            label, figure = "a resaw cut costs", -saved
+            words = "more in wood: it pays at no number of minutes, only for the match or for want of thin stock"
+        rows.append((label, f"{float(figure):.2f}", f"mean of {cuts} cuts, beside thin stock of the same outline; {words}"))
     return rows
 
 

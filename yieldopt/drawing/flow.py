@@ -239,15 +239,21 @@ class Flow:
         return [lo + give * (n - lo) / want for n, lo in zip(natural, least, strict=True)]
 
     def _stack(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool, size: float) -> None:
+        """Each row as a bold line and the rest run on below it: a screen is long, but a thumb gets tired."""
         for row in rows:
-            first = True
-            for column, text in zip(columns, row, strict=True):
-                if not clean(text):
-                    continue
-                label = text if first else f"{column.head}: {text}"
-                self.paragraph(label, size + (1 if first else 0), bold=first, tick=tick and first, indent=0 if first else 17)
+            cells = [(c, text) for c, text in zip(columns, row, strict=True) if clean(text)]
+            numbers = [text for c, text in cells if c.ringed]
+            (_, head), *rest = [(c, text) for c, text in cells if not c.ringed] or [(columns[0], "")]
+            indent = 0.0
+            self.need(2 * size * LEADING)
+            for number in " ".join(numbers).split():
+                self.page.add(*ring(self.left + indent, self.y + (size + 1) * ABOVE, number, size))
+                indent += width_of(number, size, True) + 2 * RING_PAD + 5
+            self.paragraph(head, size + 1, bold=True, tick=tick, indent=indent)
+            self.y -= 2
+            if rest:
+                self.paragraph(" · ".join(f"{c.head}: {text}" for c, text in rest if c.head), size, indent=17)
                 self.y -= 2
-                first = False
             self.page.add(Line(self.left, self.y + 1, self.right, self.y + 1, 0.25, grey=0.4))
             self.y += 5
 

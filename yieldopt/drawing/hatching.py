@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from yieldopt.drawing.primitives import Hatch, Point
 
 Segment = tuple[float, float, float, float]
 
 
-def strokes(hatch: Hatch) -> list[Segment]:
+@lru_cache(maxsize=8192)
+def strokes(hatch: Hatch) -> tuple[Segment, ...]:
     """The strokes of a hatch, (x1, y1, x2, y2) each. Lines lie on one lattice for the whole page, so that neighbouring
     areas of one kind run on into each other. A polygon may be hollow, not self-crossing."""
     turn = math.radians(hatch.angle)
@@ -26,7 +28,7 @@ def strokes(hatch: Hatch) -> list[Segment]:
         for a, b in zip(crossings[::2], crossings[1::2], strict=False):
             if b - a > 0.1:
                 out.append((a * c + v * s, -a * s + v * c, b * c + v * s, -b * s + v * c))
-    return out
+    return tuple(out)
 
 
 def _crossings(points: Sequence[Point], v: float) -> list[float]:

@@ -14,6 +14,8 @@ from yieldopt.drawing.setting import Setting
 # Side of a QR code's square: 0.4 mm at least, so that an office printer and a phone agree on it (common practice, no source).
 MODULE, SMALLEST_SIDE = 1.13, 52.0
 PAD = 6.0
+# Bytes in a code, version 10 at level M (ISO/IEC 18004, table 7): 57 modules, 23 mm at our module.
+MOST_BYTES = 213
 # Room for one ringed number, and height of their line, in points.
 RING_ROOM, RING_LINE = 28.0, 12.5
 
@@ -68,9 +70,13 @@ def _payload(s: Setting, kind: str, name: str, board: str, pieces: str) -> str:
     lines = [f"{kind}: {name}", f"job: {s.plan.job}", f"revision: {s.plan.revision}", f"board: {board}"]
     if pieces:
         lines.append(f"pieces: {pieces}")
-    # A QR code holds 2,331 bytes at level M (ISO/IEC 18004); long before that it is too fine to print, so pieces go first.
-    text = "\n".join(lines)
-    return text if len(text.encode()) <= 400 else "\n".join(lines[:2])
+    # A QR code holds 2,331 bytes at level M (ISO/IEC 18004); long before that it is too fine for a dusty label, so the list of
+    # pieces goes first: the blank's name leads to them.
+    for said in (lines, lines[:4], lines[:2]):
+        text = "\n".join(said)
+        if len(text.encode()) <= MOST_BYTES:
+            break
+    return text
 
 
 @lru_cache(maxsize=4096)

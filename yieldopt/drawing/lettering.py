@@ -122,7 +122,8 @@ def shorten(text: str, room: float, size: float, bold: bool = False) -> str:
 
 
 # A fraction stays with its whole number: `20` at the end of one line and `11/16` on the next reads as 20.
-_BREAK = re.compile(r"(?<!\d) | (?!\d+/\d)")
+# A size goes on after its sign, not before it.
+_BREAK = re.compile(r"(?<!\d) (?!×)| (?!\d+/\d|×)")
 
 
 def words_of(text: str) -> list[str]:

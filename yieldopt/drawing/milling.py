@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
@@ -11,6 +13,8 @@ from yieldopt.plan import BoardPlan, Cut
 # Days of rest: between first and final milling, and after a resaw (a range of makers' advice; two agreeing moisture
 # readings beat any number of days).
 REST_DAYS, RESAW_REST_DAYS = 3, 14
+# Room for a length in both units, in points.
+FIGURES = 100.0
 BLANK_LINE = "______________"
 
 
@@ -114,7 +118,11 @@ def _batches(flow: Flow, s: Setting) -> None:
         if t is not None:
             test = f"waste of {t.board} at {s.main(t.x)}, {s.main(t.y)}: {s.size(t.length, t.width)}"
         rows.append((s.both(batch.thickness), batch.assembly, names, test))
-    flow.table([Column("to", True, 70), Column("assembly"), Column("blanks"), Column("test piece")], rows, tick=True)
+    columns = [Column("to", True, FIGURES), Column("assembly"), Column("blanks"), Column("test piece", least=130)]
+    if not any(assembly for _, assembly, _, _ in rows):
+        flow.table([c for c in columns if c.head != "assembly"], [(to, names, test) for to, _, names, test in rows], tick=True)
+    else:
+        flow.table(columns, rows, tick=True)
 
 
 def _final(flow: Flow, s: Setting) -> None:
@@ -127,13 +135,15 @@ def _final(flow: Flow, s: Setting) -> None:
             for bp, c in rips
         ]
         flow.table([Column("blank", True), Column("cut"), Column("from its near edge")], rows, tick=True)
-    widths: dict[str, list[str]] = {}
+    widths: dict[Fraction, list[str]] = {}
     for _, p in s.plan.pieces():
         part = s.job.part_named[p.part]
         width = part.width if p.stave is None else p.width - 2 * s.job.shop.allowances.edge
-        widths.setdefault(s.both(width), []).append(p.piece)
+        widths.setdefault(width, []).append(p.piece)
     flow.table(
-        [Column("finished width", True, 80), Column("pieces")], [(w, ", ".join(names)) for w, names in widths.items()], tick=True
+        [Column("finished width", True, FIGURES), Column("count"), Column("pieces")],
+        [(s.both(w), str(len(names)), ", ".join(names)) for w, names in sorted(widths.items(), reverse=True)],
+        tick=True,
     )
     flow.heading("9. Final lengths, one stop setting each")
     flow.paragraph(
@@ -141,7 +151,7 @@ def _final(flow: Flow, s: Setting) -> None:
         "the case as it is."
     )
     flow.table(
-        [Column("stop at", True, 80), Column("count"), Column("pieces")],
+        [Column("stop at", True, FIGURES), Column("count"), Column("pieces")],
         [
             (s.both(length), str(len(pieces)), ", ".join(p.piece for p in pieces))
             for length, pieces in stop_settings(s.job, s.plan).items()
