@@ -129,8 +129,6 @@ def _shown(where: str) -> str:
     return make_url(where).render_as_string(hide_password=True) if is_url(where) else where
 
 
-# The last three: what it says of a file whose text or table definitions were damaged within sound pages.
-_SQLITE_DAMAGE = ("malformed", "corrupt", "could not decode", "no such column", "no such table")
 _SQLITE_SAYS = (
     ("full", "there is no room left on the disk"),
     ("readonly", "it is read-only"),
@@ -143,16 +141,19 @@ _SQLITE_SAYS = (
 def _reworded(error: DBAPIError, where: str) -> Exception | None:
     said = str(error.orig).lower()
     kind = type(error.orig)
-    if any(sign in said for sign in _SQLITE_DAMAGE) and (kind.__module__.startswith("sqlite3") or "corrupt" in said):
+    if "malformed" in said or "corrupt" in said:
         return DamagedRack(where, str(error.orig))
     if "file is not a database" in said:
         return ForeignFile(where, str(error.orig))
     if kind.__module__.startswith("sqlite3"):
-        return (
-            next((RackOutOfReach(where, words) for sign, words in _SQLITE_SAYS if sign in said), None)
-            if kind.__name__ == "OperationalError"
-            else None
-        )
+        if kind.__name__ == "IntegrityError":
+            # Names and identities are looked up before anything is written, so on a sound rack this can't be.
+            return DamagedRack(where, f"the change does not fit what is stored: {error.orig}")
+        if kind.__name__ != "OperationalError":
+            return None
+        known = next((RackOutOfReach(where, words) for sign, words in _SQLITE_SAYS if sign in said), None)
+        # What else can stop a statement that works on a sound rack: texts or table definitions damaged within sound pages.
+        return known or DamagedRack(where, str(error.orig))
     if kind.__name__ in (
         "OperationalError",
         "ConnectionTimeout",

@@ -29,6 +29,13 @@ def from_text(text: str) -> Fraction:
         raise Unreadable(f"{str(text)[:40]!r} is no number") from error
 
 
+def words(text: str) -> list[str]:
+    """A stored list of numbers, parted by blanks. Raises `Unreadable` where there is no text."""
+    if not isinstance(text, str):
+        raise Unreadable("a text is missing")
+    return text.split()
+
+
 def optional_text(value: Fraction | None) -> str | None:
     return None if value is None else str(value)
 

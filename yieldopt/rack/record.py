@@ -175,5 +175,5 @@ def parsed(text: str) -> Any:
     """A stored JSON text. Raises `Unreadable`."""
     try:
         return json.loads(text)
-    except ValueError as error:
+    except (ValueError, TypeError) as error:
         raise Unreadable(f"a stored text is no JSON: {error}") from error

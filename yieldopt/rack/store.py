@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Select, bindparam, delete, insert, select, update
 
 from yieldopt.rack import schema as s
-from yieldopt.rack.exact import optional_text, sort_key, to_text
+from yieldopt.rack.exact import optional_text, sort_key, to_text, words
 from yieldopt.rack.record import RackBoard, from_body, parsed
 
 # A board that undo took out of the rack again: hidden, but its row stays for what refers to it.
@@ -161,7 +161,7 @@ def _details(connection: Connection, table: Any, ids: Sequence[str]) -> Mapping[
 def _record(row: Row[Any], details: Mapping[str, Sequence[Row[Any]]]) -> RackBoard:
     body = dict(row._mapping)
     body["notes"] = _notes(row.notes)
-    body["moisture"] = row.moisture.split()
+    body["moisture"] = words(row.moisture)
     body["origin"] = None
     if row.parent is not None:
         body["origin"] = [row.parent, row.parent_x, row.parent_y, row.parent_layer, row.parent_layers]
