@@ -20,6 +20,7 @@ from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import RowLabels
 from yieldopt.drawing.secondpages import board_seconds
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.sheetcode import sheet_code
 from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
@@ -55,6 +56,7 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     piece_list(flow, s, bp)
     board_seconds(flow, s, bp)
     defect_list(flow, s, board)
+    sheet_code(flow, s, bp)
     return flow.finish()
 
 

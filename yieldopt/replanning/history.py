@@ -98,6 +98,15 @@ def earlier_files(path: Path, text: str, plan: Plan) -> dict[str, str | bytes]:
     return {**files, f"{EARLIER}/revision-{plan.revision}.json": text}
 
 
+def on_sheet(text: str) -> tuple[str, int] | None:
+    """Job and revision that the code of a sheet or a label says; None where it is another code."""
+    lines = dict(line.split(": ", 1) for line in text.splitlines() if ": " in line)
+    number = lines.get("revision", "")
+    if "job" not in lines or not number.isascii() or not number.isdigit() or len(number) > 9:
+        return None
+    return lines["job"], int(number)
+
+
 def standing_of(plan: Plan, revision: int) -> str:
     """What to say of a sheet of this revision, in words; empty where it is the newest."""
     if revision == plan.revision:

@@ -27,6 +27,7 @@ from yieldopt.rack.record import Photo
 from yieldopt.trade.tally import tally
 from yieldopt.web import exchange
 from yieldopt.web.bench import Bench, Otherwise
+from yieldopt.web.codes import read_code
 from yieldopt.web.guard import COOKIE, Guard
 from yieldopt.web.jobs import Busy, Jobs
 from yieldopt.web.phones import Paused, Phones
@@ -78,6 +79,12 @@ class Tick(Strict):
     found: Cells | None = None
     was: Literal["planned", "done", "spoiled"] = "planned"
     state: Literal["planned", "done", "spoiled"] = "done"
+
+
+class Code(Strict):
+    """What the code on a sheet says, or the revision that stands on it."""
+
+    text: Cell
 
 
 @dataclass(frozen=True)
@@ -293,6 +300,17 @@ def _add_bench(app: FastAPI, setup: Setup) -> None:
         return Response(
             setup.bench.sheet(number, stem, page), media_type="image/svg+xml", headers={"cache-control": "private, no-cache"}
         )
+
+    @app.post("/api/bench/{number}/codes")
+    def code(number: Annotated[int, Field(ge=0, le=1000)], body: Code) -> dict[str, Any]:
+        """Whether the sheet with this code, or of this revision, is still good."""
+        return setup.bench.judge(number, body.text)
+
+    @app.post("/api/bench/{number}/photos")
+    async def picture_of_code(number: Annotated[int, Field(ge=0, le=1000)], request: Request) -> dict[str, Any]:
+        """The same from a picture of the sheet (the body is its bytes), for phones that read no codes themselves."""
+        content = await request.body()
+        return await run_in_threadpool(lambda: setup.bench.judge(number, read_code(content)))
 
     @app.post("/api/bench/{number}/ticks")
     def tick(number: Annotated[int, Field(ge=0, le=1000)], body: Tick) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from typing import Any
 
 from yieldopt.drawing.names import file_names
 from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.files import write_atomically
+from yieldopt.files import finish_writing, write_atomically
 from yieldopt.lengths import show
 from yieldopt.lumber import Job
 from yieldopt.plan import Cut, Plan, loads
@@ -24,6 +24,7 @@ from yieldopt.rack.facade import new_id
 from yieldopt.rack.intake import Typed, to_record, typed_of
 from yieldopt.rack.record import RackBoard
 from yieldopt.reading.job import read_job
+from yieldopt.replanning.history import on_sheet, standing_of
 
 FORMAT = "yieldopt-state/1"
 MOST_KEYS = 20_000
@@ -48,6 +49,7 @@ class Bench:
     def plan(self, number: int) -> tuple[Job, Plan, str]:
         """The job, its plan and the digest of the plan's file. Raises `IndexError`, `UsageError`, `InputError`."""
         folder = self.folders[number]
+        finish_writing(folder)
         try:
             text = (folder / "plan.json").read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError) as error:
@@ -116,6 +118,22 @@ class Bench:
         if page < 0:
             raise IndexError(page)
         return sheets[names[stem]][page]
+
+    def judge(self, number: int, text: str) -> dict[str, Any]:
+        """Whether a sheet is still good, from what its code says or its revision typed in; `good` None: not this plan's.
+
+        Raises `UsageError` where the text is neither.
+        """
+        _, plan, _ = self.plan(number)
+        told = text.strip()
+        found = (plan.job, int(told)) if told.isascii() and told.isdigit() and len(told) < 10 else on_sheet(told)
+        if found is None:
+            raise UsageError("no code of a sheet or label; type the revision that stands on the sheet")
+        # A code cuts long names short.
+        if found[0] != plan.job[: max(len(found[0]), 1)]:
+            return {"good": None, "text": f"This sheet belongs to another job: {found[0]}."}
+        said = standing_of(plan, found[1])
+        return {"good": not said, "text": said or f"This sheet is of revision {plan.revision}, the newest."}
 
     def tick(self, number: int, body: Mapping[str, Any]) -> dict[str, Any]:
         """Take in one tick: a cut or a piece is now `state`, was `was` when the phone saw it; or a defect `found`.

@@ -19,7 +19,7 @@ export async function benchRoom(room, number, stem) {
   if (!plan) { room.replaceChildren(el("h1", {}, "Bench"), el("p", {class: "say"}, r.body.error)); return; }
   const board = plan.boards.find(b => b.stem === stem);
   if (!board) {
-    room.replaceChildren(el("h1", {}, plan.job), el("ul", {class: "list"}, plan.boards.map(b => el("li", {}, el("a", {class: "key", href: `#/bench/${number}/${encodeURIComponent(b.stem)}`}, `${b.board}: ${b.cuts.filter(c => c.state === "done").length} of ${b.cuts.length} cuts`)))));
+    room.replaceChildren(el("h1", {}, plan.job), el("ul", {class: "list"}, plan.boards.map(b => el("li", {}, el("a", {class: "key", href: `#/bench/${number}/${encodeURIComponent(b.stem)}`}, `${b.board}: ${b.cuts.filter(c => c.state === "done").length} of ${b.cuts.length} cuts`)))), stillGood(number, plan));
     return;
   }
   const waiting = new Map(before.filter(o => o.tick?.plan === plan.plan && !o.trouble && !o.tick.found).map(o => [key(o.tick), o.tick.state]));
@@ -33,4 +33,21 @@ export async function benchRoom(room, number, stem) {
   const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: `/api/bench/${number}/sheets/${encodeURIComponent(board.stem)}/${i}.svg`}));
   room.replaceChildren(el("h1", {}, `${board.board}, ${board.quarters} ${board.species}`), el("p", {class: "say"}, "The machine maker's instructions, local rules and trained practice come first."), ...images, el("h2", {}, "Cuts in order"), el("ul", {class: "list", id: "cuts"}, board.cuts.map(cut)), el("h2", {}, "Pieces"), el("ul", {class: "list"}, board.pieces.map(piece)),
     el("details", {}, el("summary", {}, `A defect was found (${board.found.length} so far)`), kinds, faces, field("x", "From the datum end"), field("y", "From the near edge"), field("length", "Long"), field("width", "Wide"), button("Note it", async () => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, found: {...found}}); await benchRoom(room, number, stem); })));
+}
+// Is a sheet on paper still good? From its code, read here where the phone can, else on the machine; or from its revision.
+function stillGood(number, plan) {
+  const say = el("p", {class: "say", role: "status"}, ""), typed = el("input", {inputmode: "numeric", id: "revision"});
+  const show = r => { say.textContent = r.ok ? r.body.text : r.status ? r.body.error : `No signal. The plan on this phone is revision ${plan.revision}: a sheet with a lower number may be superseded.`; };
+  const askText = text => ask(`/api/bench/${number}/codes`, {method: "POST", body: JSON.stringify({text})}).then(show);
+  const picture = async e => {
+    const file = e.target.files[0];
+    if (!file) return;
+    say.textContent = "Looking for the code …";
+    if ("BarcodeDetector" in window) {
+      const codes = await new BarcodeDetector({formats: ["qr_code"]}).detect(await createImageBitmap(file)).catch(() => []);
+      if (codes.length) { await askText(codes[0].rawValue); return; }
+    }
+    show(await ask(`/api/bench/${number}/photos`, {method: "POST", body: file}));
+  };
+  return el("details", {}, el("summary", {}, "Is a sheet still good?"), el("label", {}, "Picture of the code on it", el("input", {type: "file", accept: "image/*", capture: "environment", onchange: picture})), el("label", {}, "or its plan revision", typed), button("Ask", () => askText(typed.value)), say);
 }
