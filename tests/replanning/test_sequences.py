@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import os
 from contextlib import suppress
+from dataclasses import fields
 from fractions import Fraction
 from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shop_floor import ShopFloor
+from shop_floor import HAIR, ShopFloor
 from strategies import jobs
 
 from yieldopt.checking import check
 from yieldopt.errors import InputError
+from yieldopt.leftovers import regions, wood_account
 from yieldopt.lengths import as_typed
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
 from yieldopt.plan import Plan, dumps, loads
@@ -115,7 +117,9 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
         floor.job = job
         floor.look(new)
         assert floor.holds(new) == []
+        conserved(job, new)
         pieces = {p.piece: (b.board, p) for b, p in new.pieces()}
+        assert sorted(pieces) == sorted(p.piece for _, p in new.pieces()), "a piece is asked for twice"
         for name, (board, p) in floor.finished.items():
             there, q = pieces[name]
             assert (there, q.x, q.y, q.layer, q.state) == (board, p.x, p.y, p.layer, "done")
@@ -132,6 +136,16 @@ def set_aside_for_a_reason(job: Job, result: Replanned, before: dict) -> None:  
     for name in result.set_aside:
         _, p = before[name]
         assert job.part_named[p.part].match is not None or p.stave is not None, whole_of(name)
+
+
+def conserved(job: Job, plan: Plan) -> None:
+    """Parts, shavings, kept offcuts, kerfs, trims, defects and waste of each board make up the board, none below nothing."""
+    for entry in plan.boards:
+        board = job.board_named[entry.board]
+        account = wood_account(board, entry, job, regions(board, entry, job))
+        figures = [v for f in fields(account) if isinstance(v := getattr(account, f.name), Fraction)]
+        assert all(v >= -HAIR for v in figures), account
+        assert abs(sum(figures) - board.area * board.nominal) < HAIR
 
 
 def unchanged(job: Job, plan: Plan, seconds: float) -> None:

@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.deadline import Deadline
     from yieldopt.errors import CheckFailed, UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.fragility.robust import Search, fresh, marked_robust, needed, robust, ways_to_raise
+    from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, ways_to_raise
     from yieldopt.fragility.study import Candidate, study
     from yieldopt.planning.running import share, stopping
     from yieldopt.planning.warming import warm
@@ -63,6 +63,7 @@ def run(args: argparse.Namespace) -> int:
     base = Candidate("as planned", job, plan, needed(job, plan))
     with stopping(deadline):
         first = study(base, rates, args.draws, str(args.seed), deadline, search.watch)
+        took = deadline.elapsed
         others = ways_to_raise(first, search)
         best = robust(first, others, target, search) if args.out else None
     if not first.draws:
@@ -72,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
     if best is None:
         return 0
     # Ctrl-C ended the search, not the test of what it found.
-    last = Deadline(max(30.0, deadline.left))
+    last = Deadline(max(30.0, deadline.left, 2 * took))
     with stopping(last):
         tested = fresh(best.candidate, Search(rates, args.draws, args.seed, 3.0, last, search.watch))
     for line in _robust(first, best, tested, target):
@@ -82,7 +83,7 @@ def run(args: argparse.Namespace) -> int:
         raise CheckFailed([str(f) for f in findings])
     write_all_atomically(args.out, plan_files(best.candidate.job, marked_robust(tested, rates)))
     print(f"written: {args.out / 'plan.json'}")
-    return 0 if best.share >= target else 3
+    return 0 if best.share >= target and keeps(tested, target) else 3
 
 
 def _rates(args: argparse.Namespace) -> Rates:
@@ -127,12 +128,16 @@ def _told(first: Chance, others: list[Chance]) -> list[str]:
 
 
 def _robust(first: Chance, best: Chance, tested: Chance, target: float) -> list[str]:
+    from yieldopt.fragility.robust import keeps
+
     extra = best.candidate.plan.totals.net_cost - first.candidate.plan.totals.net_cost
     lines = [f"robust plan: {best.candidate.name}; {_percent(best)} on the draws that chose it, {_percent(tested)} on fresh ones"]
     lines.append(f"it costs {extra:+.2f} beside the plan as it is")
     if best.share < target:
         lines.append(f"no plan found has a chance of {100 * target:g} %: the stock in hand is too little for that")
         lines += [f"  lacking most often: {part}" for part, _ in best.failing.most_common(3)]
+    elif not keeps(tested, target):
+        lines.append("on fresh draws it falls short of that chance by more than chance explains; try again with more --draws")
     return lines
 
 

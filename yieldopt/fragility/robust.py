@@ -105,6 +105,11 @@ def fresh(c: Candidate, search: Search) -> Chance:
     )
 
 
+def keeps(tested: Chance, target: float) -> bool:
+    """Does a plan keep its promise on fresh draws, within two standard errors?"""
+    return tested.share + 2 * tested.error >= target
+
+
 def cutting_order(c: Candidate, rates: Rates) -> list[str]:
     """Boards in the order they are to be cut."""
     from yieldopt.fragility.play import expected_loss

@@ -66,7 +66,8 @@ def replan(
     s = standing(job, state, notes)
     gone, why = lost(s)
     refused: list[str] = []
-    best = None if any(notes.good_of(b.board, x) for b in state.boards for x in b.spoiled) else _unchanged(s, gone)
+    # Good wood told of just now may serve a part that is planned elsewhere; told of before, it had its chance.
+    best = None if surprise.good else _unchanged(s, gone)
     if best is None or check(job, best.plan):
         ways = _ways(s, gone, seconds, seed)
         best, refused = _best(job, plan, ways, mark_price)
