@@ -215,3 +215,35 @@ def test_joint_letters_leave_out_what_reads_as_a_figure() -> None:
     assert made[:3] == ["A", "B", "C"]
     assert len(set(made)) == 59
     assert not any(c in "IO" for name in made for c in name)
+
+
+def test_a_replanned_sheet_says_what_to_do_with_the_old_lines() -> None:
+    job, plan = made_up(1, boards=1)
+    assert "strike out with a zigzag" not in _texts(draw_packet(job, plan).pages, "sheet")
+    assert "strike out with a zigzag" in _texts(draw_packet(job, replace(plan, revision=2)).pages, "sheet")
+
+
+def test_missing_parts_are_told_as_wood_to_find() -> None:
+    from yieldopt.sizing import rough_length, thickness_need
+
+    job, plan = made_up(8, missing=True)
+    part = job.part_named[plan.unplaced[0].part]
+    s = setting_for(job, plan, LETTER, "d")
+    text = _texts(draw_packet(job, plan).pages, "cover")
+    assert s.main(rough_length(part, job.shop)) in text
+    assert f"{s.main(thickness_need((part.thickness,), True, job.shop))} thick" in text
+
+
+def test_labels_show_which_way_up_they_are() -> None:
+    """The line under the name: a 6 turned over is a 9."""
+    job, plan = made_up(1)
+    pages = [p for p in draw_packet(job, plan).pages if p.kind == "labels"]
+    under = [m for p in pages for m in p.marks if getattr(m, "role", "") == "way-up"]
+    assert len(under) == sum(1 for p in pages for m in p.marks if getattr(m, "role", "") == "label")
+
+
+def test_known_feed_is_printed_with_its_arrow() -> None:
+    job, plan = made_up(1, boards=1)
+    for feed, arrow in (("toward far", "→"), ("toward datum", "←")):
+        fed = replace(job, boards=tuple(replace(b, notes={"feed": feed}) for b in job.boards))
+        assert f"{arrow} {feed}" in _texts(draw_packet(fed, plan).pages, "sheet")

@@ -86,7 +86,8 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     ]
     flow.paragraph(" · ".join(facts + warp), 10)
     feed = board.notes.get("feed", "")
-    feed = f"Feed: {feed}." if feed else "Feed over the knives: not known; try it, then chalk an arrow."
+    way = "→ " if "far" in feed.lower() else "← " if "datum" in feed.lower() else ""
+    feed = f"Feed over the knives: {way}{feed}." if feed else "Feed over the knives: not known; try it, then chalk an arrow."
     flow.paragraph(
         f"FACE A UP, datum end at the left. Chalk A and the board's name on the wood before anything else. {feed}", 10, bold=True
     )
@@ -95,6 +96,13 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
             "The board wanders: snap a line along it as logged; across the board everything is measured from that line "
             "(dash and dot on the drawing).",
             10,
+        )
+    if s.plan.revision > 1:
+        flow.paragraph(
+            f"Revision {s.plan.revision}: strike out with a zigzag every chalk line that is not on this sheet, and put an arrow "
+            "on each that counts.",
+            10,
+            bold=True,
         )
     if any(c.state == "done" for c in bp.cuts):
         flow.paragraph("Cuts already made are struck out and hollow; what is done stays.", 10, bold=True)

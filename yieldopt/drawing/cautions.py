@@ -24,6 +24,7 @@ GENERAL = (
     "Rough stock has no face or edge to run against: don't rip it against a table saw's fence. Rip it at the bandsaw, or with a "
     "guided saw, or after one edge has been straightened.",
     "Find out before the first cut whether every blank is as drawn: sizes and defects were measured by somebody, once.",
+    "One tape for the whole job, hooked on the datum end. Underline every 6 and 9 that you chalk.",
     "Keep loose knots, splits, metal and stones out of the machines; look at both faces of each blank before it goes in.",
     "Use a push stick or push block wherever hands would come near the cutter, stand out of the line of the blade, and stop the "
     "machine where wood closes on the blade.",

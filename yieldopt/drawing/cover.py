@@ -11,6 +11,7 @@ from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.resaw_worth import HOURLY
+from yieldopt.sizing import rough_sizes, thickness_need
 from yieldopt.trade.tally import tally
 
 # Pieces named as the tightest.
@@ -126,9 +127,18 @@ def _missing(flow: Flow, s: Setting) -> None:
     rows = []
     for u in s.plan.unplaced:
         part = s.job.part_named.get(u.part)
-        need = f"{part.species}, {s.main(part.thickness)} × {s.main(part.width)} × {s.main(part.length)} finished" if part else ""
-        rows.append((u.part, str(u.qty), need, u.why))
-    flow.table([Column("part", True), Column("qty"), Column("needs"), Column("why")], rows)
+        if part is None:
+            rows.append((u.part, str(u.qty), "", "", u.why))
+            continue
+        size = f"{part.species}, {s.main(part.thickness)} × {s.main(part.width)} × {s.main(part.length)}"
+        length, width = rough_sizes(part, s.job.shop)[0]
+        thick = thickness_need((part.thickness,), True, s.job.shop)
+        glued = "together " if part.staves else ""
+        buy = f"{u.qty} of {s.size(length, width)} {glued}clear, {s.main(thick)} thick after warp"
+        rows.append((u.part, str(u.qty), size, buy, u.why))
+    flow.table(
+        [Column("part", True), Column("qty"), Column("finished"), Column("to buy or find, rough", least=110), Column("why")], rows
+    )
 
 
 def _tightest(flow: Flow, s: Setting) -> None:

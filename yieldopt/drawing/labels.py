@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from yieldopt.drawing.flow import Flow
-from yieldopt.drawing.lettering import ABOVE, LEADING, wrap
+from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, width_of, wrap
 from yieldopt.drawing.marks import ring
-from yieldopt.drawing.primitives import Page, Rect, Squares, Text
+from yieldopt.drawing.primitives import Line, Page, Rect, Squares, Text
 from yieldopt.drawing.setting import Setting
 
 # Side of a QR code's square: 0.4 mm at least, so that an office printer and a phone agree on it (common practice, no source).
@@ -138,6 +138,10 @@ def _row(flow: Flow, row: list[tuple[Label, tuple[tuple[int, int], ...], float, 
                     flow.page.add(*ring(at + i * RING_ROOM, y + 9 * ABOVE + 1, number))
                 y += RING_LINE
             flow.page.add(Text(at, y + size * ABOVE, text, size, bold, role="label-text"))
+            if n == named - 1:
+                # Which way up: a cut-out W9 turned over reads 6M.
+                under = y + size * (ABOVE + BELOW) + 0.4
+                flow.page.add(Line(at, under, at + width_of(text, size, bold), under, 1.2, role="way-up"))
             y += size * LEADING
         x += wide
     flow.y += height

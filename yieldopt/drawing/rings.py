@@ -23,7 +23,7 @@ PICTURE = 40.0
 def is_leg(part: Part) -> bool:
     """Whether the rings of a part matter on all four sides: a near-square section, or a wish in its column `rings`."""
     square = part.width <= part.thickness * LEG_RATIO and part.thickness <= part.width * LEG_RATIO
-    return bool(part.notes.get("rings")) or (part.thickness >= LEG_THICKNESS and square)
+    return bool(part.notes.get("rings")) or (part.thickness >= LEG_THICKNESS and square and part.staves is None)
 
 
 def board_rings(board: Board) -> str:

@@ -109,7 +109,7 @@ class Setting:
 
     @property
     def units_note(self) -> str:
-        return "inches, mm beside" if self.job.units == "in" else "mm, inches beside"
+        return "inches, mm beside · ↑ this side up" if self.job.units == "in" else "mm, inches beside · ↑ this side up"
 
     @property
     def missing(self) -> str:
