@@ -9,6 +9,8 @@ from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from yieldopt.deadline import Deadline
     from yieldopt.planning.result import Observer, Result
 
@@ -21,6 +23,7 @@ def plan_checked(
     until_gap: float = 0.0,
     observer: Observer | None = None,
     deadline: Deadline | None = None,
+    executor: Executor | None = None,
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 
@@ -29,7 +32,9 @@ def plan_checked(
     from yieldopt.checking import check
     from yieldopt.planning import plan_job
 
-    result = plan_job(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
+    result = plan_job(
+        job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, executor=executor
+    )
     findings = check(job, result.plan)
     if findings:
         raise CheckFailed([str(f) for f in findings])

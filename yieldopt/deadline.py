@@ -9,11 +9,21 @@ from collections.abc import Callable
 class Deadline:
     """Runs out after `seconds`, or when `stop()` is called (Ctrl-C). `clock` can be faked in tests."""
 
-    def __init__(self, seconds: float, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, seconds: float, clock: Callable[[], float] = time.monotonic, whole: Deadline | None = None) -> None:
         self._clock = clock
         self._began = clock()
         self._seconds = seconds
         self._stopped = False
+        self._whole = whole
+
+    def part(self, seconds: float) -> Deadline:
+        """A deadline for one step: over after `seconds` or when this one is; stopping it ends the step alone."""
+        return Deadline(seconds, self._clock, self)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether it, or the deadline that it is a part of, was stopped before its time."""
+        return self._stopped or (self._whole is not None and self._whole.stopped)
 
     def stop(self) -> None:
         """Let everything that looks at this deadline end as soon as it can."""
@@ -27,7 +37,10 @@ class Deadline:
     @property
     def left(self) -> float:
         """Seconds left, never below zero."""
-        return 0.0 if self._stopped else max(0.0, self._seconds - self.elapsed)
+        if self._stopped:
+            return 0.0
+        own = max(0.0, self._seconds - self.elapsed)
+        return own if self._whole is None else min(own, self._whole.left)
 
     @property
     def over(self) -> bool:

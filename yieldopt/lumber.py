@@ -301,6 +301,8 @@ class PriceLine:
     long_surcharge: Fraction = Fraction(0)
     tally: Literal["exact", "rounded"] = "exact"
     surfacing_bf: Fraction = Fraction(0)
+    # Least board feet of this line that the dealer sells; 0: by the board.
+    bundle_bf: Fraction = Fraction(0)
     notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
 
 

@@ -95,6 +95,7 @@ def price_lines(draw: st.DrawFn, units: str) -> PriceLine:
         draw(share) if long else F(0),
         draw(st.sampled_from(["exact", "rounded"])),
         draw(money()),
+        draw(money()),
         draw(notes()),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import Any
 
 HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
 
@@ -14,6 +15,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
     parser.add_argument(
         "--out", type=Path, metavar="DIR", required=True, help="where to write sheets/, packet.pdf and packet.html"
+    )
+    parser.add_argument(
+        "--source",
+        type=Path,
+        metavar="FILE",
+        help="a source.json: what to buy becomes a view in the packet (default: beside the plan)",
     )
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="paper of the packet (default: letter)")
 
@@ -40,10 +47,23 @@ def run(args: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 1
-    files = packet_files(job, plan, PAPERS[args.paper], printed_date())
+    files = packet_files(job, plan, PAPERS[args.paper], printed_date(), _buying(args))
     write_all_atomically(args.out, files)
     print(f"{len(plan.boards)} sheets and the packet are in {args.out}.")
     print(second_summary(job, plan) + ".")
     if not plan.complete:
         print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
     return 0
+
+
+def _buying(args: argparse.Namespace) -> dict[str, Any] | None:
+    """What `source.json` holds, named or beside the plan; None where there is none. Raises `UsageError` for anything else."""
+    from yieldopt.errors import UsageError
+    from yieldopt.sourcing.record import read_record
+
+    beside = args.plan.parent / "source.json"
+    path = args.source or (beside if beside.is_file() else None)
+    try:
+        return None if path is None else read_record(path.read_text(encoding="utf-8-sig"))
+    except (UsageError, UnicodeDecodeError) as error:
+        raise UsageError(f"{path}: {error}") from error

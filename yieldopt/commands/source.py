@@ -1,4 +1,4 @@
-"""`yieldopt source JOB`: resaw 8/4 or buy 4/4, which grade, how much."""
+"""`yieldopt source JOB`: resaw 8/4 or buy 4/4, which grade, how much, which boards."""
 
 from __future__ import annotations
 
@@ -6,15 +6,15 @@ import argparse
 import sys
 from pathlib import Path
 
-HELP = "decide what to buy: resaw 8/4 or buy thin, at which price it turns, which grade, how much"
+HELP = "decide what to buy: resaw 8/4 or buy thin, at which price it turns, which grade, how much, which boards"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB", type=Path, help="the job folder, with prices.csv")
     parser.add_argument(
-        "--out", type=Path, required=True, metavar="DIR", help="where to write source.json, source.txt and ways.svg"
+        "--out", type=Path, required=True, metavar="DIR", help="where to write source.json, source.txt, ways.svg and chance.svg"
     )
-    parser.add_argument("--seconds", type=float, default=120.0, metavar="S", help="how long to study (default: 120)")
+    parser.add_argument("--seconds", type=float, default=300.0, metavar="S", help="how long to study (default: 300)")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number draws other boards (default: 0)")
     parser.add_argument(
         "--chance", type=float, default=0.95, metavar="P", help="how often the purchase must suffice (default: 0.95)"
@@ -30,6 +30,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="flaws a square foot that planing uncovers (default: 0.02; an assumption)",
     )
     parser.add_argument("--tested", action="store_true", help="boards to be bought are stress-tested and flat after it")
+    parser.add_argument(
+        "--minutes", type=float, metavar="M", help="your own minutes for one resaw pass, all that it brings included"
+    )
+    parser.add_argument("--hourly", type=float, metavar="MONEY", help="what an hour of yours is worth, in the job's money")
+    parser.add_argument("--no-rack", action="store_true", help="as if the rack were empty")
+    parser.add_argument("--plan", type=Path, metavar="PLAN", help="a plan.json of this job on its rack: spares planning it again")
+    parser.add_argument(
+        "--offered",
+        type=Path,
+        metavar="WHERE",
+        help="the dealer's logged boards: a folder with boards.csv (defects.csv, edges.csv), or a rack file",
+    )
     parser.add_argument("--quiet", action="store_true", help="show no progress")
 
 
@@ -37,31 +49,86 @@ def run(args: argparse.Namespace) -> int:
     """Study, write, print; exit status 0 (Ctrl-C: what has been found so far is written, 130)."""
     import json
 
-    from yieldopt.errors import UsageError
+    from yieldopt.checked import plan_files
+    from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
+    from yieldopt.planning.running import stopping
+    from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
-    from yieldopt.sourcing.chart import chart_svg
-    from yieldopt.sourcing.findings import to_json
+    from yieldopt.sourcing.asked import Asked
+    from yieldopt.sourcing.chart import chart_files
+    from yieldopt.sourcing.choosing import read_offered
+    from yieldopt.sourcing.record import to_json
     from yieldopt.sourcing.report import report
-    from yieldopt.sourcing.study import Asked, study
+    from yieldopt.sourcing.study import study
 
-    for name, value, least, most in (
-        ("--seconds", args.seconds, 1, 86_400), ("--chance", args.chance, 0.01, 0.999), ("--draws", args.draws, 20, 100_000),
-        ("--hidden", args.hidden, 0, 10),
-    ):  # fmt: skip
-        if not least <= value <= most:
-            raise UsageError(f"{name}: found {value:g}, expected {least:g} to {most:g}")
+    _in_range(args)
     job = read_job(args.job)
-    asked = Asked(args.seconds, args.seed, args.chance, args.draws, args.hidden, "tested" if args.tested else "unknown")
-    found = study(job, asked, (lambda _: None) if args.quiet else lambda line: print(line, file=sys.stderr, flush=True))
+    asked = Asked(
+        args.seconds,
+        args.seed,
+        args.chance,
+        args.draws,
+        args.hidden,
+        "tested" if args.tested else "unknown",
+        args.minutes,
+        args.hourly,
+        not args.no_rack,
+        _own_plan(args.plan, job) if args.plan else None,
+        read_offered(args.offered, job) if args.offered else (),
+    )
+    warm()
+    deadline = Deadline(asked.seconds)
+    with stopping(deadline):
+        found = study(job, asked, _silent if args.quiet else _say, deadline)
+    body = to_json(found)
     text = "\n".join(report(found)) + "\n"
     files: dict[str, str | bytes] = {
-        "source.json": json.dumps(to_json(found), indent=1, ensure_ascii=False, allow_nan=False) + "\n",
+        "source.json": json.dumps(body, indent=1, ensure_ascii=False, allow_nan=False) + "\n",
         "source.txt": text,
+        **chart_files(body),
     }
-    chart = chart_svg(found)
-    if chart is not None:
-        files["ways.svg"] = chart
+    if found.chosen is not None and found.chosen.plan is not None:
+        files |= plan_files(found.chosen.job, found.chosen.plan)
     write_all_atomically(args.out, files)
     print(text, end="")
     return 130 if found.stopped else 0
+
+
+def _in_range(args: argparse.Namespace) -> None:
+    from yieldopt.errors import UsageError
+
+    for name, value, least, most in (
+        ("--seconds", args.seconds, 1, 86_400), ("--chance", args.chance, 0.01, 0.999), ("--draws", args.draws, 20, 100_000),
+        ("--hidden", args.hidden, 0, 10), ("--minutes", args.minutes, 0, 10_000), ("--hourly", args.hourly, 0.01, 1_000_000),
+    ):  # fmt: skip
+        if value is not None and not least <= value <= most:
+            raise UsageError(f"{name}: found {value:g}, expected {least:g} to {most:g}")
+    if args.plan and args.no_rack:
+        raise UsageError("--plan is a plan on the rack, --no-rack says that there is none: give one of them")
+
+
+def _own_plan(path: Path, job):  # type: ignore[no-untyped-def]
+    """The plan, checked against the job; raises `UsageError` where it is none of this job."""
+    from yieldopt.checking import check
+    from yieldopt.errors import UsageError
+    from yieldopt.plan import loads
+
+    try:
+        plan = loads(path.read_text(encoding="utf-8-sig"))
+    except (UnicodeDecodeError, OverflowError, UsageError) as error:
+        raise UsageError(f"{path}: the plan can't be read: {error}") from error
+    findings = check(job, plan)
+    if findings:
+        raise UsageError(
+            f"{path}: not a sound plan of this job: {findings[0]}" + (f" (and {len(findings) - 1} more)" if findings[1:] else "")
+        )
+    return plan
+
+
+def _say(line: str) -> None:
+    print(line, file=sys.stderr, flush=True)
+
+
+def _silent(_: str) -> None:
+    pass

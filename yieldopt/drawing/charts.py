@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from yieldopt.drawing.flow import Flow
@@ -73,6 +73,15 @@ def _chart(flow: Flow, height: float, draw: Any) -> None:
         figure.patch.set_visible(False)
         figure.draw(Ink(flow.page, flow.left, flow.y + height, width, height))
     flow.y += height
+
+
+def lay_chart(flow: Flow, height: float, draw: Callable[[Any], list[tuple[str, Any]]]) -> None:
+    """Lay down a chart with two measured axes; `draw` fills the axes and returns the legend's entries."""
+
+    def fill(axes: Any) -> None:
+        _legend(axes, draw(axes), 2 if flow.paper.inner_width < 400 else 3)
+
+    _chart(flow, height, fill)
 
 
 def _name_rows(axes: Any, names: Sequence[str]) -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from typing import Any
 
 from yieldopt.drawing.boardsheet import board_sheet
+from yieldopt.drawing.buying import buying_pages
 from yieldopt.drawing.charts import chart_pages
 from yieldopt.drawing.cover import cover_pages
 from yieldopt.drawing.flow import number_pages
@@ -41,9 +43,12 @@ class Packet:
         return [*self.before, *(p for pages in self.sheets.values() for p in pages), *self.after]
 
 
-def draw_packet(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> Packet:
-    """Record every page. The plan is taken to have passed its check; `date` is printed as it is."""
-    return _record(setting_for(job, plan, paper, date))
+def draw_packet(
+    job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None
+) -> Packet:
+    """Record every page. The plan is taken to have passed its check; `date` is printed as it is, `buying` is what
+    `source.json` holds."""
+    return _record(replace(setting_for(job, plan, paper, date), buying=buying))
 
 
 def _record(s: Setting) -> Packet:
@@ -54,6 +59,7 @@ def _record(s: Setting) -> Packet:
         *milling_pages(s),
         *set_pages(s),
         *second_pages(s),
+        *buying_pages(s),
         *(chart_pages(s) if plan.boards else []),
         *(label_pages(s) if s.paper.height else []),
     ]
@@ -62,10 +68,12 @@ def _record(s: Setting) -> Packet:
     return packet
 
 
-def packet_files(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "") -> dict[str, str | bytes]:
+def packet_files(
+    job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None
+) -> dict[str, str | bytes]:
     """What `chalk` writes, by path below its folder: `sheets/BOARD.svg`, `packet.pdf`, `packet.html`."""
     with _uncollected():
-        return _files(job, plan, paper, date)
+        return _files(job, plan, paper, date, buying)
 
 
 @contextmanager
@@ -81,8 +89,8 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def _files(job: Job, plan: Plan, paper: Paper, date: str) -> dict[str, str | bytes]:
-    packet = draw_packet(job, plan, paper, date)
+def _files(job: Job, plan: Plan, paper: Paper, date: str, buying: Mapping[str, Any] | None) -> dict[str, str | bytes]:
+    packet = draw_packet(job, plan, paper, date, buying)
     strips = _record(replace(packet.setting, paper=PHONE)).pages
     title = f"{plan.job}, revision {plan.revision}"
     stems = file_names(packet.sheets)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from typing import Any
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
@@ -53,6 +54,8 @@ class Setting:
     accounts: Mapping[str, WoodAccount]
     # By name of the resawn blank.
     worths: Mapping[str, ResawWorth]
+    # What `source.json` holds; None: what to buy was not studied.
+    buying: Mapping[str, Any] | None = None
     # (x, y, length, width) as floats of the plan's rectangles and cuts, by `id`: every row of every paper asks again.
     spans: dict[int, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
     # The same of finished parts inside their rough pieces, by the piece's name.

@@ -29,7 +29,7 @@ EDGES = Columns("edges", ("board", "x", "near", "far"), ())
 PINS = Columns("pins", ("piece", "board", "x", "y"), ("layer",))
 PRICES = Columns("prices", ("dealer", "species", "quarters", "price_bf"),
                  ("grade", "min_length", "max_length", "min_width", "max_width", "wide_over", "wide_surcharge", "long_over",
-                  "long_surcharge", "tally", "surfacing_bf"))
+                  "long_surcharge", "tally", "surfacing_bf", "bundle_bf"))
 
 TABLES = (PARTS, BOARDS, DEFECTS, EDGES, PINS, PRICES)
 

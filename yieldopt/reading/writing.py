@@ -91,6 +91,7 @@ def _price(p: PriceLine, u: Units) -> dict[str, str]:
         "dealer": harmless(p.dealer), "species": harmless(p.species), "quarters": p.quarters, "grade": harmless(p.grade),
         "price_bf": _number(p.price_bf), "wide_surcharge": _number(p.wide_surcharge), "long_surcharge": _number(p.long_surcharge),
         "tally": p.tally, "surfacing_bf": _number(p.surfacing_bf),
+        "bundle_bf": _number(p.bundle_bf),
     } | _lengths(u, min_length=p.min_length, max_length=p.max_length, min_width=p.min_width, max_width=p.max_width,
                  wide_over=p.wide_over, long_over=p.long_over)
 

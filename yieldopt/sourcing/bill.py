@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, PriceLine
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, PriceLine, Shop
 from yieldopt.trade.tally import HalfRounder, counted_thickness, surface_measure
 
 
@@ -40,3 +40,15 @@ def bill(line: PriceLine, length: Fraction, width: Fraction) -> Bill:
     if line.long_over is not None and length > line.long_over:
         more += line.long_surcharge
     return Bill(feet, feet * line.price_bf * (1 + more), feet * line.surfacing_bf)
+
+
+def bundle_rest(line: PriceLine, feet: float, shop: Shop) -> tuple[float, float]:
+    """What the boards of a bundle cost that are bought beyond the `feet` needed, and what of it counts as kept.
+
+    Nothing where nothing is needed or enough is bought anyway. The rest goes home as whole boards and is worth as much as
+    a kept offcut.
+    """
+    if feet <= 0 or feet >= line.bundle_bf:
+        return 0.0, 0.0
+    cost = (float(line.bundle_bf) - feet) * float(line.price_bf + line.surfacing_bf)
+    return cost, cost * float(shop.values.offcut_credit)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
@@ -31,9 +31,17 @@ CROOKED = 0.25
 class Drawn:
     """A board not seen yet: its place in the stream, what it would cost, the line it comes from."""
 
+    # With the flaws that the dealer and the buyer see.
     board: Board
     bill: Bill
     line: PriceLine
+    # Flaws that only planing uncovers.
+    hidden: tuple[Defect, ...] = ()
+
+    @property
+    def opened(self) -> Board:
+        """The board as it turns out to be."""
+        return replace(self.board, defects=self.board.defects + self.hidden)
 
 
 def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0, stress: str = "unknown") -> Drawn:
@@ -48,7 +56,7 @@ def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0,
     length = _between(rng, line.min_length, line.max_length, LENGTHS, Fraction(1))
     plus = rng.choice((0, 1, 1, 2)) * SIXTEENTH if wood.warps else Fraction(0)
     bow, cup, crook, twist = _warp(rng, wood) if wood.warps else (Fraction(0),) * 4
-    defects = _flaws(rng, wood, line.nominal, length, width, hidden)
+    defects, unseen = _flaws(rng, wood, line.nominal, length, width), hidden_flaws(rng, wood, length, width, hidden)
     sawn: Sawn = "quarter" if "quarter" in line.grade.casefold() else ("rift" if "rift" in line.grade.casefold() else "flat")
     cost = bill(line, length, width)
     board = Board(
@@ -68,7 +76,7 @@ def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0,
         cost=cost.cost,
         defects=defects,
     )
-    return Drawn(board, cost, line)
+    return Drawn(board, cost, line, unseen)
 
 
 def _between(
@@ -90,10 +98,8 @@ def _warp(rng: random.Random, wood: GradeWood) -> tuple[Fraction, Fraction, Frac
     )
 
 
-def _flaws(
-    rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fraction, width: Fraction, hidden: float
-) -> tuple[Defect, ...]:
-    """Flaws in clusters, as knots and what surrounds them come, and more on some boards than on others; hidden ones evenly."""
+def _flaws(rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fraction, width: Fraction) -> tuple[Defect, ...]:
+    """Flaws in clusters, as knots and what surrounds them come, and more on some boards than on others."""
     feet = float(length * width) / 144
     found: list[Defect] = []
     quality = rng.gammavariate(UNLIKE, 1 / UNLIKE) if wood.flaws else 0.0
@@ -101,9 +107,13 @@ def _flaws(
         along, across = rng.random() * float(length), rng.random() * float(width)
         for _ in range(1 + _poisson(rng, CLUSTER - 1)):
             found.append(_flaw(rng, wood, length, width, along + rng.gauss(0, ALONG), across + rng.gauss(0, ACROSS)))
-    for _ in range(_poisson(rng, hidden * feet)):
-        found.append(_flaw(rng, wood, length, width, rng.random() * float(length), rng.random() * float(width)))
     return tuple(found)
+
+
+def hidden_flaws(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, rate: float) -> tuple[Defect, ...]:
+    """Flaws that only planing uncovers, `rate` of them a square foot, anywhere alike."""
+    count = _poisson(rng, rate * float(length * width) / 144)
+    return tuple(_flaw(rng, wood, length, width, rng.random() * float(length), rng.random() * float(width)) for _ in range(count))
 
 
 def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, along: float, across: float) -> Defect:

@@ -1,31 +1,36 @@
-"""Figures of a study: the table of ways, the break-even and its spread, `source.json`."""
+"""Figures of a study: the table of ways, the break-even and its spread, what a pair costs, what a resaw pass is worth."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from yieldopt.sourcing.chance import mean_and_error
-from yieldopt.sourcing.study import Study
+from yieldopt.sourcing.chance import mean_and_error, share_error
+from yieldopt.sourcing.outcome import NOTHING, Outcome
+from yieldopt.sourcing.study import LOOSE_NAME, THICK_NAME, Study
 from yieldopt.sourcing.turning import Cost, break_even_scale
-from yieldopt.sourcing.ways import Outcome
+
+# Planned draws from which the break-even is taken from plans rather than quick layouts.
+ENOUGH = 3
 
 
 @dataclass(frozen=True)
 class WayFigures:
-    """One way over its draws, rack not included."""
+    """One way over its draws, rack not included: means, but for `least`, which is over all draws."""
 
     name: str
     cost: Cost
     error: float | None
-    board_feet: float
-    boards: float
-    resaw_cuts: float
+    # Sums over the draws: see `mean`.
+    total: Outcome
     draws: int
     incomplete: int
     # "plans" or "estimate" (quick layouts).
     by: str
+
+    def mean(self, figure: str) -> float:
+        """Mean over the draws of a field of `Outcome`."""
+        return float(getattr(self.total, figure)) / self.draws
 
 
 @dataclass(frozen=True)
@@ -38,6 +43,9 @@ class Turning:
     high: float
     draws: int
     by: str
+    # Share of single draws on the same side of today's price as the whole, and its error.
+    agree: float
+    agree_error: float
 
 
 def way_figures(s: Study) -> list[WayFigures]:
@@ -63,37 +71,37 @@ def estimates(s: Study) -> list[WayFigures]:
 
 
 def _figures(name: str, good: Sequence[Outcome], tried: int, by: str) -> WayFigures:
+    total = sum(good, NOTHING)
     n = len(good)
-    cost = Cost(sum(o.cost.fixed for o in good) / n, sum(o.cost.thick for o in good) / n)
     _, error = mean_and_error([o.cost.at(1) for o in good])
-    return WayFigures(
-        name,
-        cost,
-        error,
-        sum(o.board_feet for o in good) / n,
-        sum(o.boards for o in good) / n,
-        sum(o.resaw_cuts for o in good) / n,
-        n,
-        tried - n,
-        by,
-    )
+    return WayFigures(name, Cost(total.cost.fixed / n, total.cost.thick / n), error, total, n, tried - n, by)
+
+
+def _pairs(s: Study, first: int, second: int, by: str) -> list[tuple[Outcome, Outcome]]:
+    """Both ways on every draw on which both made every part."""
+    if by == "plans":
+        some = [
+            (s.planned[first, d], s.planned[second, d]) for (w, d) in sorted(s.planned) if w == first and (second, d) in s.planned
+        ]
+    else:
+        some = list(zip(s.quick[first], s.quick[second], strict=False)) if len(s.quick) > max(first, second) else []
+    return [(a, b) for a, b in some if a.complete and b.complete]
 
 
 def turning(s: Study, by: str) -> Turning | None:
     """The break-even by "plans" or by "estimate"; None where the ways don't turn or were not both made on one draw."""
-    if s.ratio_today is None or len(s.ways) < 2:
+    if s.ratio_today is None or len(s.ways) < 2 or s.ways[1].name != THICK_NAME:
         return None
-    if by == "plans":
-        pairs = [(s.planned[0, d], s.planned[1, d]) for (w, d) in sorted(s.planned) if w == 0 and (1, d) in s.planned]
-    else:
-        pairs = list(zip(*s.quick[:2], strict=True)) if len(s.quick) > 1 else []
-    good = [(a.cost, b.cost) for a, b in pairs if a.complete and b.complete]
+    good = [(a.cost, b.cost) for a, b in _pairs(s, 0, 1, by)]
     whole = _ratio(good, s.ratio_today)
     if whole is None:
         return None
-    single = sorted(r for pair in good if (r := _ratio([pair], s.ratio_today)) is not None)
-    low, high = (single[int(0.05 * (len(single) - 1))], single[round(0.95 * (len(single) - 1))]) if single else (whole, whole)
-    return Turning(whole, _jackknife(good, s.ratio_today), low, high, len(good), by)
+    single = [r for pair in good if (r := _ratio([pair], s.ratio_today)) is not None]
+    ordered = sorted(single) or [whole]
+    low, high = ordered[int(0.05 * (len(ordered) - 1))], ordered[round(0.95 * (len(ordered) - 1))]
+    dearer = whole < s.ratio_today
+    agree = sum((a.at(1) < b.at(1)) == dearer for a, b in good) / len(good)
+    return Turning(whole, _jackknife(good, s.ratio_today), low, high, len(good), by, agree, share_error(agree, len(good)))
 
 
 def _ratio(pairs: Sequence[tuple[Cost, Cost]], today: float) -> float | None:
@@ -117,7 +125,19 @@ def _jackknife(pairs: Sequence[tuple[Cost, Cost]], today: float) -> float | None
 def best_turning(s: Study) -> Turning | None:
     """By plans if at least three draws were planned both ways, else by quick layouts."""
     planned, quick = turning(s, "plans"), turning(s, "estimate")
-    return planned if planned is not None and (planned.draws >= 3 or quick is None) else quick
+    return planned if planned is not None and (planned.draws >= ENOUGH or quick is None) else quick
+
+
+def chart_lines(s: Study, t: Turning) -> list[tuple[str, Cost]]:
+    """Mean cost of each way on the draws that the break-even rests on, the rack's included, so that the first two cross
+    there; other ways on those of these draws on which they made every part."""
+    thin, thick = ([p[k].cost for p in _pairs(s, 0, 1, t.by)] for k in (0, 1))
+    found = [(s.ways[0].name, thin), (s.ways[1].name, thick)]
+    for w in range(2, len(s.ways)):
+        found.append((s.ways[w].name, [b.cost for _, b in _pairs(s, 0, w, t.by)]))
+    rack = Cost(rack_cost(s), 0.0)
+    means = [(name, sum(some, Cost(0.0, 0.0)), len(some)) for name, some in found if some]
+    return [(name, Cost(total.fixed / n, total.thick / n) + rack) for name, total, n in means]
 
 
 def rack_cost(s: Study) -> float:
@@ -125,90 +145,67 @@ def rack_cost(s: Study) -> float:
     return 0.0 if s.rack is None or s.whole_job else s.rack.totals.net_cost
 
 
-def to_json(s: Study) -> dict[str, Any]:
-    """The dictionary that `source.json` holds."""
-    t, p, lines = best_turning(s), s.purchase, s.job.prices
-    ways = [_way(s, w) for w in way_figures(s)]
-    if s.rack is not None and not s.missing:
-        ways.insert(
-            0, {"name": "from the rack", "net_cost": round(s.rack.totals.net_cost, 2), "board_feet_bought": 0.0, "by": "plans"}
-        )
-    return {
-        "job": s.job.name,
-        "seed": s.asked.seed,
-        "seconds": round(s.seconds, 1),
-        "stopped": s.stopped,
-        "rack_has_enough": not s.missing,
-        "missing": [{"part": part, "qty": qty} for part, qty in s.missing.items()],
-        "basis": "the whole job, as if all of it were bought"
-        if s.whole_job
-        else "what the rack does not give; the rack's cost is in net_cost",
-        "not_offered": s.not_offered,
-        "ways": ways,
-        "break_even_ratio": None if t is None else round(t.ratio, 4),
-        "break_even": None
-        if t is None
-        else {
-            "standard_error": t.error,
-            "low": t.low,
-            "high": t.high,
-            "draws": t.draws,
-            "by": t.by,
-            "ratio_today": s.ratio_today,
-        },
-        "grades": [
-            {
-                "dealer": lines[f.line].dealer,
-                "species": lines[f.line].species,
-                "quarters": lines[f.line].quarters,
-                "grade": lines[f.line].grade,
-                "thickness": float(f.thickness),
-                "cost_per_square_foot": round(f.cost, 2),
-                "standard_error": f.error,
-                "clear_yield": round(f.clear_yield, 3),
-                "parts": list(f.parts),
-                "by": "estimate",
-            }
-            for f in s.figures
-        ],
-        "purchase": None
-        if p is None
-        else {
-            "board_feet": round(p.board_feet, 1),
-            "chance": p.chance,
-            "draws": p.draws,
-            "standard_error": p.error,
-            "by": "estimate",
-            "lines": [_bought(s, k, f, p.boards[k]) for k, f in p.feet.items() if f > 0],
-            "curve": [list(c) for c in p.curve],
-            "rule_of_thumb": {"board_feet": round(sum(s.thumb.values()), 1), "chance": s.thumb_chance},
-        },
-    }
+def best_by(s: Study, first: int, second: int) -> str:
+    """Plans where both ways were planned on some draw, else quick layouts: comparisons never mix the two."""
+    return "plans" if _pairs(s, first, second, "plans") else "estimate"
 
 
-def _bought(s: Study, k: int, feet: float, boards: int) -> dict[str, Any]:
-    line = s.job.prices[k]
-    return {
-        "dealer": line.dealer,
-        "species": line.species,
-        "quarters": line.quarters,
-        "grade": line.grade,
-        "board_feet": round(feet, 1),
-        "boards": boards,
-    }
+@dataclass(frozen=True)
+class Difference:
+    """What the second way costs, and how many pairs it gives, beyond the first on the same draws."""
+
+    cost: float
+    error: float | None
+    pairs: float
+    resaw_cuts: float
+    draws: int
+    by: str
 
 
-def _way(s: Study, w: WayFigures) -> dict[str, Any]:
-    net = w.cost.at(1) + rack_cost(s)
-    return {
-        "name": w.name,
-        "net_cost": round(net, 2),
-        "standard_error": w.error,
-        "board_feet_bought": round(w.board_feet, 1),
-        "boards": round(w.boards, 1),
-        "resaw_cuts": round(w.resaw_cuts, 1),
-        "cost_per_square_foot": round(w.cost.at(1) / s.area, 2) if s.area else None,
-        "draws": w.draws,
-        "incomplete_draws": w.incomplete,
-        "by": w.by,
-    }
+def difference(s: Study, first: int, second: int) -> Difference | None:
+    """None where they were not both made on one draw."""
+    by = best_by(s, first, second)
+    some = _pairs(s, first, second, by)
+    if not some:
+        return None
+    mean, error = mean_and_error([b.cost.at(1) - a.cost.at(1) for a, b in some])
+    n = len(some)
+    return Difference(
+        mean, error, sum(b.pairs - a.pairs for a, b in some) / n, sum(b.resaw_cuts - a.resaw_cuts for a, b in some) / n, n, by
+    )
+
+
+def matching_cost(s: Study) -> Difference | None:
+    """What the job's matched pairs cost against unmatched pieces; None where it has none."""
+    loose = next((w for w, way in enumerate(s.ways) if way.name == LOOSE_NAME), None)
+    return None if loose is None else difference(s, loose, 0)
+
+
+@dataclass(frozen=True)
+class Labour:
+    """What a resaw pass saves in wood, and the minutes that would eat it up."""
+
+    # Money a pass saves; below zero: resawing costs wood as well.
+    worth: float
+    # At the maker's own hour, else at a few hours' worth; minutes of one pass, its set-up and flattening included.
+    minutes: tuple[tuple[float, float], ...]
+    # With the maker's own minutes: what the passes' time comes to at the maker's hour, and minutes in all.
+    cost: float | None
+    total_minutes: float | None
+
+
+# Shown where the maker says no figure: what an hour may be worth, in the job's money. No source; only to read between.
+HOURS = (20.0, 40.0, 80.0)
+
+
+def labour(s: Study) -> Labour | None:
+    """None where resawing adds no pass, or the ways can't be compared."""
+    d = difference(s, 0, 1) if len(s.ways) > 1 and s.ways[1].name == THICK_NAME else None
+    if d is None or d.resaw_cuts < 0.5:
+        return None
+    worth = -d.cost / d.resaw_cuts
+    hours = (s.asked.hourly,) if s.asked.hourly else HOURS
+    minutes = tuple((h, 60 * worth / h) for h in hours)
+    total = None if s.asked.minutes is None else s.asked.minutes * d.resaw_cuts
+    cost = None if total is None or s.asked.hourly is None else total / 60 * s.asked.hourly
+    return Labour(worth, minutes, cost, total)

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
-from yieldopt.lumber import Board, PriceLine, Shop
+from yieldopt.lumber import PriceLine, Shop
+from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.drawing_boards import Drawn, draw_board
-from yieldopt.sourcing.quick import Laid, finished_area, stream
+from yieldopt.sourcing.outcome import THICK
+from yieldopt.sourcing.quick import Laid, Opened, finished_area, lay_out, stream
 from yieldopt.sourcing.wants import Want, line_makes
 
-# The thick stock that resawing is asked about: two inches nominal, 8/4.
-THICK = Fraction(2)
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.
 MOST_BOARDS = 80
 # Draws for choosing lines; only the choice rests on them.
@@ -35,17 +36,48 @@ class Market:
         """Board `number` of a line in a draw; the same whatever else is drawn."""
         return draw_board(self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{number + 1}", self.hidden, self.stress)
 
-    def bought(self, line: int, draw: int, wants: Sequence[Want]) -> tuple[list[tuple[Drawn, Laid]], bool]:
-        """Boards of a line taken one after another till the wants are met, and whether they were."""
+    def bought(self, line: int, draw: int, wants: Sequence[Want], opened: bool = False) -> tuple[list[tuple[Drawn, Laid]], bool]:
+        """Boards of a line taken one after another till the wants are met, and whether they were; `opened`: with what the
+        hidden flaws spoil made again."""
         drawn: list[Drawn] = []
 
-        def boards() -> Iterator[Board]:
+        def boards() -> Iterator[Opened]:
             for n in range(MOST_BOARDS):
                 drawn.append(self.draw(line, draw, n))
-                yield drawn[-1].board
+                yield drawn[-1].board, drawn[-1].hidden if opened else ()
 
         laid, left = stream(wants, boards(), self.shop)
         return list(zip(drawn, laid, strict=False)), not any(left)
+
+    def bought_for(
+        self, wants: Sequence[Want], line_of: Mapping[str, int], draw: int, opened: bool = False
+    ) -> Iterator[tuple[int, list[tuple[Drawn, Laid]], bool]]:
+        """For each line, the thickest first: its boards, taken till what it is to make is made, and whether it was.
+
+        What else a board of the species has room for is made of it as well, and not of its own line later.
+        """
+        mine = by_line(wants, line_of)
+        left = {w: w.qty * w.layers for some in mine.values() for w in some}
+        for line in sorted(mine, key=lambda k: (-self.lines[k].nominal, k)):
+            own = [w for w in mine[line] if left[w]]
+            others = [w for w in left if left[w] and w not in own and w.species == self.lines[line].species]
+            got, met = self._filled(line, draw, own, others, left, opened)
+            yield line, got, met
+
+    def _filled(
+        self, line: int, draw: int, own: Sequence[Want], others: Sequence[Want], left: dict[Want, int], opened: bool
+    ) -> tuple[list[tuple[Drawn, Laid]], bool]:
+        every = [*own, *others]
+        taken: list[tuple[Drawn, Laid]] = []
+        for n in range(MOST_BOARDS):
+            if not any(left[w] for w in own):
+                break
+            drawn = self.draw(line, draw, n)
+            laid = lay_out(every, [left[w] for w in every], drawn.board, drawn.hidden if opened else (), self.shop)
+            taken.append((drawn, laid))
+            for w, copies in zip(every, laid.copies, strict=True):
+                left[w] -= copies
+        return taken, not any(left[w] for w in own)
 
 
 @dataclass(frozen=True)
@@ -67,7 +99,7 @@ def line_figures(market: Market, wants: Sequence[Want], draws: int = CHOOSING) -
     found = []
     for k, line in enumerate(market.lines):
         for thickness in sorted({w.thickness for w in wants if w.species == line.species}):
-            some = [w for w in wants if w.thickness == thickness and line_makes(w, line, market.shop)]
+            some = [w for w in wants if w.thickness == thickness and line_makes(w, line, market.shop, market.stress)]
             if some:
                 figure = _figure(market, k, thickness, some, draws)
                 if figure is not None:
@@ -75,39 +107,59 @@ def line_figures(market: Market, wants: Sequence[Want], draws: int = CHOOSING) -
     return found
 
 
+# A buyer picks boards, but finds no more than this many in three that don't serve. Inference, no source.
+PICKED = 1 / 3
+
+
 def _figure(market: Market, line: int, thickness: Fraction, wants: Sequence[Want], draws: int) -> LineFigure | None:
+    """Boards that give nothing are left at the dealer's, unless most are such: then they are bought with the others."""
     costs, parts_area, boards_area = [], 0.0, 0.0
     area = float(finished_area(wants))
     for d in range(draws):
         got, met = market.bought(line, d, wants)
         if not met:
             continue
-        costs.append(sum(laid.net_cost for _, laid in got) / area)
+        used = [(drawn, laid) for drawn, laid in got if laid.stacks]
+        if len(used) < PICKED * len(got):
+            used = got
+        rest, back = bundle_rest(market.lines[line], sum(float(drawn.bill.board_feet) for drawn, _ in used), market.shop)
+        costs.append((sum(laid.net_cost for _, laid in used) + rest - back) / area)
         parts_area += area
-        boards_area += sum(float(drawn.board.area) for drawn, _ in got) / 144
+        boards_area += sum(float(drawn.board.area) for drawn, _ in used) / 144
     if not costs:
         return None
     mean, error = mean_and_error(costs)
     return LineFigure(line, thickness, tuple(sorted({w.part for w in wants})), mean, error, parts_area / boards_area)
 
 
-def best_lines(wants: Iterable[Want], figures: Sequence[LineFigure], market: Market, thick_first: bool) -> dict[str, int]:
-    """The cheapest line for each part: from thin stock where it can, or, with `thick_first`, from 8/4 where it can.
+# What is liked: stock that gives one layer, 8/4 that gives several, or any stock that gives several.
+Liking = Literal["thin", "thick", "layers"]
 
-    Parts that no line can make are left out.
+
+def best_lines(wants: Sequence[Want], figures: Sequence[LineFigure], market: Market, liking: Liking) -> dict[str, int]:
+    """The cheapest of the liked lines for each part; of all lines where none that is liked can make it.
+
+    Where no part at all comes out of 8/4 in several layers, "thick" takes 8/4 for one layer, so that the ways can be
+    compared all the same. Parts that no line can make are left out.
     """
+
+    def layers(w: Want, line: int) -> int:
+        return line_makes(w, market.lines[line], market.shop, market.stress)
+
+    def liked(w: Want, f: LineFigure, least: int) -> bool:
+        nominal = market.lines[f.line].nominal
+        if liking == "thin":
+            return nominal != THICK and w.layers == 1
+        return (nominal == THICK or liking == "layers") and layers(w, f.line) >= least
+
+    able = {w: [f for f in figures if f.thickness == w.thickness and w.part in f.parts] for w in wants}
+    several = 2 if any(liked(w, f, 2) for w, some in able.items() for f in some if w.layers == 1) else 1
     chosen: dict[str, int] = {}
-    for w in wants:
-        able = [f for f in figures if f.thickness == w.thickness and w.part in f.parts]
-        liked = [f for f in able if (market.lines[f.line].nominal == THICK) == thick_first and (thick_first or _one_layer(w))]
-        pool = liked or able
+    for w, some in able.items():
+        pool = [f for f in some if liked(w, f, several)] or some
         if pool:
             chosen[w.part] = min(pool, key=lambda f: (f.cost, f.line)).line
     return chosen
-
-
-def _one_layer(want: Want) -> bool:
-    return want.layers == 1
 
 
 # A part goes to a line that others use anyway where its own best line is not this much cheaper: each line more leaves a board

@@ -1,4 +1,4 @@
-"""How much to buy so that it suffices with a given chance, boards and hidden flaws being what they may."""
+"""How much to buy so that it suffices with a given chance, boards and hidden flaws being what they may: by quick layouts."""
 
 from __future__ import annotations
 
@@ -8,16 +8,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from yieldopt.deadline import Deadline
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Job
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, Part
 from yieldopt.plan import Plan
 from yieldopt.sourcing.chance import enough, share_error, share_met
 from yieldopt.sourcing.grade_wood import wood_of
-from yieldopt.sourcing.market import Market, by_line
-from yieldopt.sourcing.wants import line_makes, short_parts, wants_of
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.quick import lay_out
+from yieldopt.sourcing.rest import again, opened, spares, struck, whose
+from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.wants import Want, line_makes, merged, short_parts, wants_of
 
 # Added to the net by rule of thumb, as shares of the net: 40 % for FAS and the like, 70 % for common, of finished face area
 # (1 / 0.70 and 1 / 0.59, the published yields); magazines and shops say 15 to 100 % and more.
 THUMB_BEST, THUMB_COMMON = 0.40, 0.70
+# Draws made whatever the clock says.
+LEAST = 20
+# Draws handed to a process at a time.
+CHUNK = 4
+# Draws for the purchase are fresh ones, since the lines were chosen on others.
+FRESH = 1000
 
 
 @dataclass(frozen=True)
@@ -28,7 +37,7 @@ class Needs:
     boards: Mapping[int, Sequence[int]]
     draws: int
     # Draws in which some want could not be met at all.
-    hopeless: int
+    hopeless: int = 0
 
 
 @dataclass(frozen=True)
@@ -48,46 +57,85 @@ class Purchase:
         return sum(self.feet.values())
 
 
-def struck(job: Job, plan: Plan, hidden: float, rng: random.Random) -> dict[str, int]:
-    """Parts of a plan on the rack that hidden flaws spoil in one draw: count by part.
+@dataclass(frozen=True)
+class Basis:
+    """What a purchase has to add to: the rack's plan and what it leaves, and the parts the plan misses."""
 
-    Flaws fall evenly, `hidden` a square foot, so a piece of area A is spared with chance exp(-hidden A). A spoiled stave
-    costs its whole part. That all are found before anything is recut from offcuts is the cautious reading.
-    """
-    count: dict[str, set[str]] = {}
-    for _, p in plan.pieces():
-        if rng.random() > math.exp(-hidden * float(p.length * p.width) / 144):
-            count.setdefault(p.part, set()).add(p.piece.partition("/")[0])
-    return {part: len(names) for part, names in count.items()}
+    job: Job
+    plan: Plan | None
+    spare: tuple[Board, ...]
+    missing: tuple[Part, ...]
+
+    @staticmethod
+    def of(job: Job, plan: Plan | None, missing: Mapping[str, int]) -> Basis:
+        """With the rack's plan, or with no rack at all where there is none."""
+        spare = spares(job.boards, plan, job.leave) if plan is not None else ()
+        return Basis(job, plan, spare, short_parts(job, _whole_groups(job, missing)))
+
+    def parts(self, draw: int, seed: int, hidden: float) -> tuple[Part, ...]:
+        """Parts wanted in one draw: those missing, and those that hidden flaws spoil in the rack's plan."""
+        if self.plan is None:
+            return self.missing
+        return self.missing + again(self.job, struck(self.plan, hidden, random.Random(f"struck/{seed}/{draw}")))
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Some draws, made ready for another process."""
+
+    basis: Basis
+    line_of: Mapping[str, int]
+    market: Market
+    draws: range
+
+
+# Feet and boards of each line in one draw; infinite feet where its wants could not be met.
+Need = dict[int, tuple[float, int]]
+
+
+def needs_of(d: Drawing) -> list[Need]:
+    """Draw boards until each line's wants are met, for each draw."""
+    return [_need(d, k) for k in d.draws]
+
+
+def _need(d: Drawing, draw: int) -> Need:
+    wants, lost = _left_after_spares(d.basis, d.line_of, d.market, draw)
+    found: Need = dict.fromkeys(sorted(set(d.line_of.values())), (math.inf if lost else 0.0, 0))
+    for k, got, met in d.market.bought_for(wants, d.line_of, FRESH + draw, opened=True):
+        found[k] = (sum(float(x.bill.board_feet) for x, _ in got) if met and not lost else math.inf, len(got))
+    return found
 
 
 def draw_needs(
-    job: Job,
-    plan: Plan | None,
-    missing: Mapping[str, int],
-    line_of: Mapping[str, int],
-    market: Market,
-    draws: int,
-    deadline: Deadline,
+    basis: Basis, line_of: Mapping[str, int], market: Market, draws: int, deadline: Deadline, runner: Runner | None = None
 ) -> Needs:
-    """Draw boards until each line's wants are met, `draws` times or until the deadline (at least twenty times)."""
-    feet: dict[int, list[float]] = {k: [] for k in sorted(set(line_of.values()))}
-    boards: dict[int, list[int]] = {k: [] for k in feet}
-    done = hopeless = 0
-    qty = {p.name: p.qty for p in job.parts}
-    while done < draws and (done < 20 or not deadline.over):
-        more = dict(missing)
-        if plan is not None:
-            for part, n in struck(job, plan, market.hidden, random.Random(f"struck/{market.seed}/{done}")).items():
-                more[part] = min(qty[part], more.get(part, 0) + n)
-        wants = by_line(wants_of(short_parts(job, _whole_groups(job, more)), job.shop), line_of)
-        for k in feet:
-            got, met = market.bought(k, 1000 + done, wants.get(k, ()))
-            feet[k].append(sum(float(d.bill.board_feet) for d, _ in got) if met else math.inf)
-            boards[k].append(len(got))
-        hopeless += any(feet[k][-1] == math.inf for k in feet)
-        done += 1
-    return Needs(feet, boards, done, hopeless)
+    """Draw `draws` times or until the deadline (at least twenty times), side by side where there is a runner."""
+    chunks = [Drawing(basis, line_of, market, range(k, min(k + CHUNK, draws))) for k in range(0, draws, CHUNK)]
+    found: dict[int, Need] = {}
+    if runner is not None:
+        for first, some in runner.run(needs_of, ((c.draws[0], c) for c in chunks), deadline, 0.0):
+            found |= {first + k: need for k, need in enumerate(some)}
+    for c in chunks:
+        late = deadline.stopped or (deadline.over and len(found) >= LEAST)
+        if c.draws[0] not in found and not late:
+            found |= {c.draws[0] + k: need for k, need in enumerate(needs_of(c))}
+    order = [found[d] for d in sorted(found)]
+    feet = {k: [need[k][0] for need in order] for k in sorted(set(line_of.values()))}
+    boards = {k: [need[k][1] for need in order] for k in feet}
+    return Needs(feet, boards, len(order), sum(any(f == math.inf for f, _ in need.values()) for need in order))
+
+
+def _left_after_spares(basis: Basis, line_of: Mapping[str, int], market: Market, draw: int) -> tuple[list[Want], bool]:
+    """What the rack's own leftovers don't give of a draw's wants, named as `line_of` names them; whether some of it is
+    sold nowhere."""
+    parts = basis.parts(draw, market.seed, market.hidden)
+    wants = merged(replace(w, part=whose(w.part)) for w in wants_of(parts, basis.job.shop))
+    left = [w.qty * w.layers for w in wants]
+    for board, hidden in opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{draw}")):
+        if any(left):
+            left = [a - b for a, b in zip(left, lay_out(wants, left, board, hidden, basis.job.shop).copies, strict=True)]
+    short = [replace(w, qty=math.ceil(n / w.layers)) for w, n in zip(wants, left, strict=True) if n > 0]
+    return [w for w in short if w.part in line_of], any(w.part not in line_of for w in short)
 
 
 def _whole_groups(job: Job, missing: Mapping[str, int]) -> dict[str, int]:
@@ -96,23 +144,44 @@ def _whole_groups(job: Job, missing: Mapping[str, int]) -> dict[str, int]:
     return {p.name: p.qty if p.match in groups and p.match else missing.get(p.name, 0) for p in job.parts}
 
 
-def smallest(needs: Needs, chance: float) -> Purchase | None:
-    """The least purchase with every line at the same quantile of its own need, for which all suffice at once often enough.
+def smallest(needs: Needs, chance: float, bundles: Mapping[int, float] | None = None) -> Purchase | None:
+    """The least purchase for which all lines suffice at once often enough: every line at the same quantile of its own need,
+    then each lowered as far as the chance allows, the largest first.
 
-    None where even the largest need drawn does not.
+    `bundles` are least quantities by line. None where even the largest need drawn does not suffice.
     """
-    curve = []
-    found: Purchase | None = None
+    curve: list[tuple[float, float]] = []
+    found: dict[int, float] | None = None
     for k in range(1, needs.draws + 1):
-        stock = {line: enough(some, k / needs.draws) for line, some in needs.feet.items()}
+        stock = {line: _bundled(enough(some, k / needs.draws), line, bundles) for line, some in needs.feet.items()}
         if any(s == math.inf for s in stock.values()):
             break
         met = joint(needs, stock)
         curve.append((sum(stock.values()), met))
         if found is None and met >= chance - 1e-9:
-            boards = {line: int(enough([float(b) for b in some], k / needs.draws)) for line, some in needs.boards.items()}
-            found = Purchase(stock, boards, met, share_error(met, needs.draws), needs.draws, ())
-    return None if found is None else replace(found, curve=tuple(dict(curve).items()))
+            found = _lowered(needs, stock, chance, bundles)
+    if found is None:
+        return None
+    met = joint(needs, found)
+    boards = {
+        line: max((n for n, f in zip(needs.boards[line], some, strict=True) if f <= found[line] + 1e-9), default=0)
+        for line, some in needs.feet.items()
+    }
+    return Purchase(found, boards, met, share_error(met, needs.draws), needs.draws, tuple(dict(curve).items()))
+
+
+def _bundled(feet: float, line: int, bundles: Mapping[int, float] | None) -> float:
+    return max(feet, (bundles or {}).get(line, 0.0)) if feet > 0 else 0.0
+
+
+def _lowered(needs: Needs, stock: Mapping[int, float], chance: float, bundles: Mapping[int, float] | None) -> dict[int, float]:
+    stock = dict(stock)
+    for line in sorted(stock, key=lambda k: (-stock[k], k)):
+        for less in sorted({_bundled(f, line, bundles) for f in needs.feet[line] if f < stock[line]}, reverse=True):
+            if joint(needs, {**stock, line: less}) < chance - 1e-9:
+                break
+            stock[line] = less
+    return stock
 
 
 def joint(needs: Needs, stock: Mapping[int, float]) -> float:
@@ -121,18 +190,17 @@ def joint(needs: Needs, stock: Mapping[int, float]) -> float:
     return share_met(worst, 0.0) if worst else 1.0
 
 
-def by_thumb(job: Job, missing: Mapping[str, int], line_of: Mapping[str, int], market: Market) -> dict[int, float]:
+def by_thumb(basis: Basis, line_of: Mapping[str, int], market: Market) -> dict[int, float]:
     """Board feet by rule of thumb: finished face area at the line's nominal thickness, over its layers, and the share more."""
     stock = dict.fromkeys(set(line_of.values()), 0.0)
-    parts = {p.name: p for p in short_parts(job, missing)}
     layers: dict[str, int] = {}
-    for w in wants_of(tuple(parts.values()), job.shop):
+    for w in wants_of(basis.missing, basis.job.shop):
         if w.part in line_of:
-            layers[w.part] = max(1, line_makes(w, market.lines[line_of[w.part]], job.shop))
-    for name, p in parts.items():
-        if name in line_of:
-            line = market.lines[line_of[name]]
+            layers[w.part] = max(1, line_makes(w, market.lines[line_of[w.part]], basis.job.shop, market.stress))
+    for p in basis.missing:
+        if p.name in line_of:
+            line = market.lines[line_of[p.name]]
             best = (wood_of(line.grade)[0].published or 1.0) >= 0.65
-            net = float(p.length * p.width * p.qty * line.nominal) / CUBIC_INCHES_PER_BOARD_FOOT / layers.get(name, 1)
-            stock[line_of[name]] += net * (1 + (THUMB_BEST if best else THUMB_COMMON))
+            net = float(p.length * p.width * p.qty * line.nominal) / CUBIC_INCHES_PER_BOARD_FOOT / layers.get(p.name, 1)
+            stock[line_of[p.name]] += net * (1 + (THUMB_BEST if best else THUMB_COMMON))
     return stock

@@ -7,11 +7,11 @@ out ganging of short parts and groups that must come from one board, so there it
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Shop
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Shop
 from yieldopt.sourcing.wants import Want, layers_from
 
 # A rectangle x0, y0, x1, y1 in inches.
@@ -19,53 +19,71 @@ Box = tuple[float, float, float, float]
 SMALLEST = 1.0
 
 
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """So many copies of a want, one upon the other over one footprint, and how many of them a hidden flaw spoils."""
+
+    want: Want
+    copies: int
+    spoilt: int
+
+
 @dataclass(frozen=True)
 class Laid:
-    """What one board gave: copies of each want, and the share of its cost that kept offcuts are worth."""
+    """What one board gave: sound copies of each want, and the share of its cost that kept offcuts are worth."""
 
     board: Board
     copies: tuple[int, ...]
     # Share of the board's price that comes back as offcuts.
     credit_share: float
-    resaw_cuts: int
+    stacks: tuple[Stack, ...]
+
+    @property
+    def resaw_cuts(self) -> int:
+        return sum(s.copies - 1 for s in self.stacks)
 
     @property
     def net_cost(self) -> float:
         return float(self.board.price) * (1 - self.credit_share)
 
 
-def stream(wants: Sequence[Want], boards: Iterable[Board], shop: Shop) -> tuple[list[Laid], list[int]]:
+# A board and the flaws in it that nobody sees before it is planed.
+Opened = tuple[Board, Sequence[Defect]]
+
+
+def stream(wants: Sequence[Want], boards: Iterable[Opened], shop: Shop) -> tuple[list[Laid], list[int]]:
     """Lay the wants out on boards in the order they come until none is left; the boards taken, and copies still missing.
 
-    Boards that give nothing are taken too: in a blind purchase they are paid for.
+    Boards that give nothing are taken too: in a blind purchase they are paid for. Copies that a hidden flaw spoils are
+    wanted again from later boards.
     """
     left = [w.qty * w.layers for w in wants]
     taken: list[Laid] = []
     boards = iter(boards)
     while any(left):
-        board = next(boards, None)
-        if board is None:
+        opened = next(boards, None)
+        if opened is None:
             break
-        laid = lay_out(wants, left, board, shop)
+        laid = lay_out(wants, left, *opened, shop)
         taken.append(laid)
         left = [a - b for a, b in zip(left, laid.copies, strict=True)]
     return taken, left
 
 
-def lay_out(wants: Sequence[Want], left: Sequence[int], board: Board, shop: Shop) -> Laid:
-    """Lay out at most `left` copies of each want on one board."""
+def lay_out(wants: Sequence[Want], left: Sequence[int], board: Board, hidden: Sequence[Defect], shop: Shop) -> Laid:
+    """Lay out at most `left` copies of each want on one board by the flaws seen; then the `hidden` ones spoil what they hit."""
     trim, cross, rip = float(shop.allowances.board_end), float(shop.kerf.crosscut), float(shop.kerf.rip)
     # A section of half the length loses a quarter of the crook: see `sizing.crook_loss`.
     width = float(board.width - board.crook / 4)
     x0, x1 = 0.0 if board.datum_sound else trim, float(board.length) - (0.0 if board.far_sound else trim)
     free: list[Box] = [(x0, 0.0, x1, width)]
-    copies, cuts = [0] * len(wants), 0
+    stacks: list[Stack] = []
     for k, want in enumerate(wants):
         room = left[k]
         if not room or want.species != board.species or (want.sawn not in ("any", board.sawn)):
             continue
         layers = layers_from(want, board, shop)
-        blocked = _blocked(want, board, shop) if layers else []
+        blocked = _blocked(want, board.defects, shop) if layers else []
         length, wide = float(want.length), float(want.width)
         step = layers if want.layers == 1 else want.layers
         while layers and room > 0:
@@ -75,16 +93,29 @@ def lay_out(wants: Sequence[Want], left: Sequence[int], board: Board, shop: Shop
             index, x, y = spot
             _split(free, index, x, y, length, wide, cross, rip)
             got = min(step, room)
-            copies[k] += got
             room -= got
-            cuts += got - 1
-    return Laid(board, tuple(copies), _credit(free, board, shop), cuts)
+            stacks.append(Stack(want, got, _spoilt(want, got, (x, y, x + length, y + wide), hidden, shop)))
+    sound = dict.fromkeys(wants, 0)
+    for s in stacks:
+        sound[s.want] += s.copies - s.spoilt
+    return Laid(board, tuple(sound[w] for w in wants), _credit(free, board, shop), tuple(stacks))
 
 
-def _blocked(want: Want, board: Board, shop: Shop) -> list[Box]:
+def _spoilt(want: Want, copies: int, box: Box, hidden: Sequence[Defect], shop: Shop) -> int:
+    """Copies of a stack that hidden flaws spoil: one for a flaw on one face, all for one that goes through; a matched
+    set is lost whole."""
+    lost: set[int] = set()
+    for d in hidden:
+        hits = [b for b in _blocked(want, (d,), shop) if b[0] < box[2] and b[2] > box[0] and b[1] < box[3] and b[3] > box[1]]
+        if hits:
+            lost |= set(range(copies)) if d.seen_on == "both" or want.layers > 1 else {0 if d.seen_on == "A" else copies - 1}
+    return len(lost)
+
+
+def _blocked(want: Want, defects: Iterable[Defect], shop: Shop) -> list[Box]:
     along, across = float(shop.allowances.defect_along), float(shop.allowances.defect_across)
     found = []
-    for d in board.defects:
+    for d in defects:
         sound = d.kind in SOUND_KINDS
         passes = sound and (want.faces == 0 or (want.faces == 1 and d.seen_on != "both"))
         if (d.kind in want.allow or passes) and d.kind not in THROWN_KINDS:
@@ -145,11 +176,6 @@ def _between(start: float, end: float, gone: Sequence[tuple[float, float]]) -> I
         start = max(start, high)
     if end > start:
         yield start, end
-
-
-def endless(make: Callable[[int], Board], most: int) -> Iterator[Board]:
-    """Boards number 0, 1, ... as they are asked for, `most` at most."""
-    return (make(n) for n in range(most))
 
 
 def finished_area(wants: Sequence[Want]) -> Fraction:

@@ -1,36 +1,49 @@
-"""The whole study of a job: shortage, ways, break-even, grades, purchase. Gathers; the other modules reckon."""
+"""The whole study of a job: shortage, ways, break-even, purchase, grades, wide parts. Gathers; other modules reckon."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
-from multiprocessing import get_context
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
-from yieldopt.lumber import Job
+from yieldopt.lumber import Job, Part, PriceLine
 from yieldopt.plan import Plan
-from yieldopt.sourcing.market import LineFigure, Market, best_lines, fewer_lines, line_figures
-from yieldopt.sourcing.purchase import Purchase, by_thumb, draw_needs, joint, smallest
-from yieldopt.sourcing.wants import Want, short_parts, wants_of
-from yieldopt.sourcing.ways import NOTHING, Outcome, Way, boards_on_offer, plan_outcome, quick_outcome, today
+from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.choosing import Chosen, choose, priced
+from yieldopt.sourcing.confirm import Confirmed, confirm
+from yieldopt.sourcing.grading import GradeRow, groups, planned_rows, quick_rows
+from yieldopt.sourcing.market import Market, best_lines, fewer_lines, line_figures
+from yieldopt.sourcing.outcome import NOTHING, THICK, Outcome
+from yieldopt.sourcing.planned import Buying, better, buy, plan_rack
+from yieldopt.sourcing.purchase import LEAST, Basis, Needs, Purchase, by_thumb, draw_needs, joint, smallest
+from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.shortfall import Shortfall, shortfalls
+from yieldopt.sourcing.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
+from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome, today
+from yieldopt.sourcing.wide import Wide, planned_wide, wide_cases, wide_parts
 
 Say = Callable[[str], None]
-WORKERS = 2
 THIN_NAME, THICK_NAME, BOTH_NAME = "thin stock, one layer", "8/4, resawn", "both on offer"
+LOOSE_NAME = "thin stock, pairs not matched"
+# Shares of the time: the rack's own plan; then, each of what is left: the ways, the purchase, the grades.
+RACK, WAYS, PURCHASE, GRADES = 0.3, 0.5, 0.5, 0.6
+# Quick draws of every way.
+QUICK_DRAWS = 60
 
 
-@dataclass(frozen=True)
-class Asked:
-    """What the user asks of the study."""
+@dataclass
+class Bought:
+    """A purchase for one basis: what has to be made, how much for it, how the rule of thumb compares."""
 
-    seconds: float = 120.0
-    seed: int = 0
-    chance: float = 0.95
-    draws: int = 200
-    hidden: float = 0.02
-    stress: str = "unknown"
+    basis: Basis
+    purchase: Purchase | None
+    hopeless: int
+    draws: int
+    thumb: dict[int, float]
+    thumb_chance: float
+    confirmed: Confirmed | None = None
 
 
 @dataclass
@@ -43,9 +56,12 @@ class Study:
     rack: Plan | None = None
     # Parts still missing with the rack used up; empty: the rack has enough.
     missing: dict[str, int] = field(default_factory=dict)
-    # Whether the ways are for the missing parts, or for the whole job as if all were bought.
+    shortfalls: list[Shortfall] = field(default_factory=list)
+    # Whether the ways are for the missing parts, or for the whole job as if all were bought: where nothing is missing, and
+    # where nothing that is missing could come from thin stock and from 8/4.
     whole_job: bool = False
-    figures: list[LineFigure] = field(default_factory=list)
+    grades: list[GradeRow] = field(default_factory=list)
+    wide: list[Wide] = field(default_factory=list)
     not_offered: list[str] = field(default_factory=list)
     ways: list[Way] = field(default_factory=list)
     # Quick outcomes by way and draw; planned ones by (way, draw).
@@ -53,11 +69,17 @@ class Study:
     planned: dict[tuple[int, int], Outcome] = field(default_factory=dict)
     # Price of 8/4 over that of thin stock, per board foot, today; None where there are not both.
     ratio_today: float | None = None
-    purchase: Purchase | None = None
+    # Parts that give more layers from 8/4 where it is tested and flat, and matched sets that come out only of such.
+    if_tested: list[str] = field(default_factory=list)
+    sets_if_tested: list[str] = field(default_factory=list)
+    # Whether "8/4, resawn" resaws anything.
+    resaws: bool = False
+    # Line by part.
     purchase_lines: Mapping[str, int] = field(default_factory=dict)
-    hopeless: int = 0
-    thumb: dict[int, float] = field(default_factory=dict)
-    thumb_chance: float | None = None
+    # What to add to the rack; and, where the rack has enough, what the whole job would take.
+    bought: Bought | None = None
+    bought_whole: Bought | None = None
+    chosen: Chosen | None = None
     seconds: float = 0.0
     stopped: bool = False
 
@@ -74,25 +96,37 @@ class Study:
         return {p.name: p.qty for p in self.job.parts} if self.whole_job else self.missing
 
 
-def study(job: Job, asked: Asked, say: Say) -> Study:
-    """Carry the study out within about `asked.seconds`; Ctrl-C ends it with what has been found.
+def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, executor: Executor | None = None) -> Study:
+    """Carry the study out within about `asked.seconds`; stopping `deadline` ends it with what has been found.
 
-    Raises `UsageError` where there is no price sheet.
+    Plans run on `executor`, by default a pool of processes. Raises `UsageError` where there is no price sheet.
     """
     if not job.prices:
         raise UsageError("prices.csv: nothing to buy from; the job folder needs a dealer's price sheet")
-    deadline = Deadline(asked.seconds)
+    if not asked.rack:
+        job = replace(job, boards=(), leave=frozenset(), pins=(), parts=tuple(replace(p, sources=()) for p in job.parts))
+    offered = priced(asked.offered, job.prices)
+    deadline = deadline or Deadline(asked.seconds)
     s = Study(job, asked)
     market = Market(job.prices, job.shop, asked.seed, asked.hidden, asked.stress)
-    try:
+    with Runner(executor) as runner:
+        runner.start()
         _shortage(s, deadline, say)
         wants = _choose(s, market, say)
-        _quick(s, market, wants, say)
-        _buy(s, market, deadline, say)
-        _plans(s, market, wants, deadline, say)
-    except KeyboardInterrupt:
-        s.stopped = True
-        say("stopped: what has been found so far follows")
+        _quick(s, market, runner, deadline, say)
+        steps: list[Callable[[], None]] = [
+            lambda: _buy(s, market, runner, deadline, say),
+            lambda: _ways(s, market, wants, runner, deadline, say),
+            lambda: _confirm(s, market, runner, deadline, say),
+            lambda: _grades(s, market, runner, deadline, say),
+            lambda: _wide(s, market, runner, deadline, say),
+        ]
+        if offered:
+            steps.insert(0, lambda: _pick(s, offered, runner, deadline, say))
+        for step in steps:
+            if not deadline.stopped:
+                step()
+    s.stopped = deadline.stopped
     s.seconds = deadline.elapsed
     return s
 
@@ -102,10 +136,11 @@ def _shortage(s: Study, deadline: Deadline, say: Say) -> None:
     if not any(b.name not in job.leave for b in job.boards):
         s.missing = {p.name: p.qty for p in job.parts}
         return
-    from yieldopt.checked import plan_checked
-
-    say("planning on the rack alone ...")
-    s.rack = plan_checked(job, seconds=0.35 * s.asked.seconds, seed=s.asked.seed).plan
+    if s.asked.plan is not None:
+        s.rack = s.asked.plan
+    else:
+        say("planning on the rack alone ...")
+        s.rack = plan_rack(job, RACK * s.asked.seconds, s.asked.seed, deadline)
     s.missing = {u.part: u.qty for u in s.rack.unplaced}
     s.whole_job = not s.missing
 
@@ -114,28 +149,81 @@ def _choose(s: Study, market: Market, say: Say) -> tuple[Want, ...]:
     """Figures of the lines, the ways, and the wants that some line can make."""
     job = s.job
     say("weighing the price lines ...")
-    every = wants_of(short_parts(job, {p.name: p.qty for p in job.parts}), job.shop)
-    s.figures = line_figures(market, every)
-    thin, thick = (fewer_lines(best_lines(every, s.figures, market, k), every, s.figures, market) for k in (False, True))
+    parts = short_parts(job, {p.name: p.qty for p in job.parts})
+    every = wants_of(parts, job.shop)
+    figures = line_figures(market, every)
+    thin, thick, layers = (
+        fewer_lines(best_lines(every, figures, market, liking), every, figures, market) for liking in ("thin", "thick", "layers")
+    )
     wants = wants_of(short_parts(job, s.counts), job.shop)
     s.not_offered = sorted({w.part for w in wants} - set(thin))
+    s.shortfalls = shortfalls(market, () if s.whole_job else wants, thin)
+    differ = [w for w in wants if w.part in thin and thick[w.part] != thin[w.part]]
+    if not differ and s.rack is not None and not s.whole_job:
+        s.whole_job = True
+        wants = every
+        s.not_offered = sorted({w.part for w in wants} - set(thin))
+        differ = [w for w in wants if w.part in thin and thick[w.part] != thin[w.part]]
     wants = tuple(w for w in wants if w.part in thin)
-    s.ways = [Way(THIN_NAME, thin)]
-    differ = [w for w in wants if thick[w.part] != thin[w.part]]
+    s.ways = [Way(THIN_NAME, thin, resaw=False)]
     if differ:
-        s.ways += [Way(THICK_NAME, thick), Way(BOTH_NAME, thin, thick)]
-        above, below = today(market, [thick[w.part] for w in differ]), today(market, [thin[w.part] for w in differ])
-        s.ratio_today = float(above / below) if above and below else None
+        s.ways += [Way(THICK_NAME, thick), Way(BOTH_NAME, thin, (thick, layers))]
+        s.ratio_today = today(market, differ, thick, thin)
+        s.resaws = any(line_makes(w, market.lines[thick[w.part]], job.shop, market.stress) > 1 for w in differ)
+    if market.stress == "unknown":
+        lines = [market.lines[k] for k in sorted(set(thick.values())) if market.lines[k].nominal == THICK]
+        some = [w for w in wants if any(_stress_decides(w, line, job) for line in lines if line.species == w.species)]
+        s.if_tested, s.sets_if_tested = ([w.part for w in some if (w.layers > 1) == sets] for sets in (False, True))
+    loose = _loose_wants(s)
+    if loose:
+        more = line_figures(market, loose)
+        s.ways.append(Way(LOOSE_NAME, best_lines(loose, more, market, "thin") | thin_of(thin, loose), resaw=False, matched=False))
     s.purchase_lines = thin
     return wants
 
 
-def _quick(s: Study, market: Market, wants: Sequence[Want], say: Say) -> None:
+def _stress_decides(want: Want, line: PriceLine, job: Job) -> bool:
+    """Whether flat boards of nominal thickness give more layers of it, or the set it needs, only where they are tested."""
+    unknown, tested = (line_makes(want, line, job.shop, stress, over=NONE_OVER) for stress in ("unknown", "tested"))
+    return tested > max(1, unknown)
+
+
+def thin_of(thin: Mapping[str, int], loose: Sequence[Want]) -> dict[str, int]:
+    """Lines of the parts that were never matched: unchanged, so that the two ways differ in the matched ones alone."""
+    names = {w.part for w in loose}
+    return {part: line for part, line in thin.items() if part not in names}
+
+
+def _loose_wants(s: Study) -> tuple[Want, ...]:
+    """The wants of matched pairs and slips, each piece for itself; empty where there are none."""
+    some = tuple(p for p in short_parts(s.job, s.counts) if p.match_kind in ("book", "slip") and p.name not in s.not_offered)
+    return wants_of(unmatched(some), s.job.shop)
+
+
+def wants_for(s: Study, way: Way) -> tuple[Want, ...]:
+    """What a way has to make, of what some line can make."""
+    parts = short_parts(s.job, s.counts)
+    wants = wants_of(parts if way.matched else unmatched(parts), s.job.shop)
+    return tuple(w for w in wants if w.part in way.line_of)
+
+
+def quick_outcomes(task: tuple[Market, Sequence[tuple[int, Way, Sequence[Want]]], int]) -> dict[int, Outcome]:
+    """Every way on one draw by quick layouts."""
+    market, ways, draw = task
+    return {w: quick_outcome(market, way, wants, draw)[0] for w, way, wants in ways}
+
+
+def _quick(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
     say("costing the ways by quick layouts ...")
-    draws = min(s.asked.draws, 60)
-    s.quick = [[quick_outcome(market, way, wants, d)[0] for d in range(draws)] for way in s.ways if way.also is None]
-    if len(s.quick) == 2 and _mean(s.quick[1]) < _mean(s.quick[0]):
-        s.purchase_lines = s.ways[1].line_of
+    single = [(w, way, wants_for(s, way)) for w, way in enumerate(s.ways) if not way.also]
+    tasks = ((d, (market, single, d)) for d in range(min(s.asked.draws, QUICK_DRAWS)))
+    done = dict(runner.run(quick_outcomes, tasks, deadline.part(max(3.0, 0.3 * deadline.left)), 0.0))
+    # However short the time, a few draws of each way there must be.
+    done |= {d: quick_outcomes((market, single, d)) for d in range(LEAST) if d not in done and not deadline.stopped}
+    s.quick = [[done[d][w] for d in sorted(done) if w in done[d]] for w in range(len(s.ways))]
+    thick = next((w for w, way in enumerate(s.ways) if way.name == THICK_NAME), None)
+    if thick is not None and _mean(s.quick[thick]) < _mean(s.quick[0]):
+        s.purchase_lines = s.ways[thick].line_of
 
 
 def _mean(outcomes: Sequence[Outcome]) -> float:
@@ -143,58 +231,117 @@ def _mean(outcomes: Sequence[Outcome]) -> float:
     return sum(good) / len(good) if good else float("inf")
 
 
-def _buy(s: Study, market: Market, deadline: Deadline, say: Say) -> None:
-    """How much to buy; the draws are fresh ones, since the lines were chosen on the others."""
+def _pick(s: Study, offered: Sequence, runner: Runner, deadline: Deadline, say: Say) -> None:  # type: ignore[type-arg]
+    say(f"choosing among {len(offered)} logged boards ...")
+    s.chosen = choose(s.job, offered, runner, deadline.part(0.5 * deadline.left), s.asked.seed, say)
+
+
+def _buy(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+    """How much to buy, by quick layouts."""
+    s.bought = _purchase(s, market, Basis.of(s.job, s.rack, s.missing), runner, deadline, say)
+    if s.whole_job and not deadline.stopped:
+        s.bought_whole = _purchase(s, market, Basis.of(s.job, None, s.counts), runner, deadline, say)
+
+
+def _purchase(s: Study, market: Market, basis: Basis, runner: Runner, deadline: Deadline, say: Say) -> Bought:
     say(f"drawing boards for the purchase, {s.asked.draws} times ...")
-    lines = s.purchase_lines
-    needs = draw_needs(s.job, s.rack, s.missing, lines, market, s.asked.draws, Deadline(max(5.0, 0.4 * deadline.left)))
-    s.hopeless = needs.hopeless
-    s.purchase = smallest(needs, s.asked.chance)
-    s.thumb = by_thumb(s.job, s.missing, lines, market)
-    s.thumb_chance = joint(needs, s.thumb)
+    step = deadline.part(max(3.0, 0.15 * deadline.left))
+    needs: Needs = draw_needs(basis, s.purchase_lines, market, s.asked.draws, step, runner)
+    bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
+    thumb = by_thumb(basis, s.purchase_lines, market)
+    found = smallest(needs, s.asked.chance, bundles)
+    return Bought(basis, found, needs.hopeless, needs.draws, thumb, joint(needs, thumb))
 
 
-def _plans(s: Study, market: Market, wants: Sequence[Want], deadline: Deadline, say: Say) -> None:
-    """Real plans of every way, draw after draw, species by species, until the time is up."""
-    parts = [p for p in short_parts(s.job, s.counts) if p.name not in s.not_offered]
-    species = sorted({p.species for p in parts})
-    each = max(3.0, min(15.0, s.asked.seconds / 10))
-    pool = ProcessPoolExecutor(WORKERS, get_context("spawn"), _ignore_interrupts)
-    running: dict[Future[Outcome], tuple[int, int]] = {}
-    sums: dict[tuple[int, int], list[Outcome]] = {}
-    tasks = ((w, d, sp) for d in range(s.asked.draws) for w in range(len(s.ways)) for sp in species)
-    try:
-        while True:
-            while len(running) < WORKERS and deadline.left > 1 + each / 2 and (task := next(tasks, None)) is not None:
-                w, d, sp = task
-                some = [p for p in parts if p.species == sp]
-                offer = boards_on_offer(market, s.ways[w], [x for x in wants if x.species == sp], d)
-                one_job = replace(s.job, boards=(), prices=())
-                running[pool.submit(plan_outcome, one_job, some, offer, each, s.asked.seed, w > 0)] = (w, d)
-            if not running:
-                return
-            done, _ = wait(running, timeout=deadline.left + 3 * each, return_when=FIRST_COMPLETED)
-            if not done:
-                return
-            for f in done:
-                key = running.pop(f)
-                sums.setdefault(key, []).append(f.result())
-                if len(sums[key]) == len(species):
-                    s.planned[key] = sum(sums[key], NOTHING)
-                    say(f"planned: {s.ways[key[0]].name}, draw {key[1] + 1}; {deadline.left:.0f} s left")
-    finally:
-        _end(pool)
+def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+    """The purchase by the planner: of the missing parts, or of the whole job where nothing is missing."""
+    bought = s.bought if s.missing else s.bought_whole
+    if bought is None or bought.purchase is None:
+        return
+    say("trying purchases with the planner ...")
+    step = deadline.part(PURCHASE * deadline.left)
+    bought.confirmed = confirm(
+        bought.basis, bought.purchase, market, s.asked.chance, s.asked.draws, runner, step, _each(s, 30.0), say
+    )
 
 
-def _ignore_interrupts() -> None:
-    import signal
+def _each(s: Study, most: float) -> float:
+    """Seconds for one plan of a step: more where there is more time."""
+    return max(2.0, min(most, s.asked.seconds / 10))
 
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+    say("weighing the grades ...")
+    some = groups(market, [p for p in s.job.parts if p.name not in s.not_offered])
+    step = deadline.part(GRADES * deadline.left)
+    s.grades = quick_rows(market, some, runner, step)
+    for rows in planned_rows(s.job, market, some, s.grades, runner, step, _each(s, 6.0), s.asked.seed):
+        s.grades = rows
 
 
-def _end(pool: ProcessPoolExecutor) -> None:
-    """Let go of the pool at once: a plan in its last seconds is of no use any more."""
-    workers = list((getattr(pool, "_processes", None) or {}).values())
-    pool.shutdown(wait=False, cancel_futures=True)
-    for worker in workers:
-        worker.terminate()
+def _wide(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+    if not wide_parts(s.job):
+        return
+    say("costing wide parts ...")
+    cases = wide_cases(s.job, market, runner, deadline)
+    s.wide = [row for _, row in cases]
+    for rows in planned_wide(s.job, cases, runner, deadline, _each(s, 6.0), s.asked.seed):
+        s.wide = rows
+
+
+def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadline: Deadline, say: Say) -> None:
+    """Real plans of every way, draw after draw, species by species, until the step's time is up."""
+    step = deadline.part(WAYS * deadline.left)
+    each = _each(s, 40.0)
+    species = sorted({w.species for w in wants})
+    needed: dict[tuple[int, int], list[Buying]] = {}
+    results: dict[Buying, Outcome] = {}
+
+    def tasks() -> Iterator[tuple[Buying, Buying]]:
+        asked: set[Buying] = set()
+        for d in range(s.asked.draws):
+            for w, way in enumerate(s.ways):
+                needed[w, d] = [_buying(s, market, way, sp, d, each) for sp in species]
+            # Where ways agree on a species, one plan serves them all.
+            for b in (b for some in zip(*(needed[w, d] for w in range(len(s.ways))), strict=True) for b in some):
+                if b not in asked:
+                    asked.add(b)
+                    yield b, b
+
+    for b, outcome in runner.run(buy, tasks(), step, each):
+        results[b] = outcome
+        for (w, d), some in list(needed.items()):
+            # Whatever either way makes of its boards can be made where both are on offer.
+            others = [needed[v, d] for v in (0, 1, w)] if s.ways[w].also else [some]
+            if (w, d) not in s.planned and all(x in results for same in others for x in same):
+                best = [min((results[x] for x in same), key=better) for same in zip(*others, strict=True)]
+                s.planned[w, d] = sum(best, NOTHING)
+                say(f"planned: {s.ways[w].name}, draw {d + 1}; {deadline.left:.0f} s left")
+
+
+def _buying(s: Study, market: Market, way: Way, species: str, draw: int, each: float) -> Buying:
+    wants = [w for w in wants_for(s, way) if w.species == species]
+    offer = tuple(boards_on_offer(market, way, wants, draw))
+    needs = {way.line_of[w.part] for w in wants if w.layers > 1}
+    thin = {d.board.name for d in boards_on_offer(market, s.ways[0], wants, draw)} if way.matched else set()
+    whole: frozenset[str] = frozenset()
+    if not way.resaw or {d.board.name for d in offer} == thin:
+        whole = frozenset(d.board.name for d in offer if market.lines.index(d.line) not in needs)
+    parts = tuple(p for p in short_parts(s.job, s.counts) if p.species == species and p.name not in s.not_offered)
+    empty = replace(s.job, boards=(), prices=(), parts=())
+    alone = Buying(empty, parts if way.matched else unmatched(parts), offer, whole, each, s.asked.seed)
+    if s.rack is None or s.whole_job:
+        return alone
+    on = {bp.board: float(bp.cost - bp.credit) for bp in s.rack.boards}
+    rack = tuple(b for b in s.job.boards if b.species == species and b.name not in s.job.leave)
+    mine: tuple[Part, ...] = tuple(
+        replace(p, sources=()) if p.name in s.missing else p
+        for p in s.job.parts
+        if p.species == species and p.name not in s.not_offered
+    )
+    return replace(
+        alone,
+        parts=mine if way.matched else unmatched(mine),
+        rack=rack,
+        rack_cost=sum(on.get(b.name, 0.0) for b in rack),
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -38,6 +38,11 @@ def short_parts(job: Job, missing: Mapping[str, int]) -> tuple[Part, ...]:
     return tuple(replace(p, qty=missing[p.name], sources=()) for p in job.parts if missing.get(p.name))
 
 
+def unmatched(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """The same parts without their book and slip groups: any of them may come from anywhere."""
+    return tuple(replace(p, match=None, match_kind=None) if p.match_kind in ("book", "slip") else p for p in parts)
+
+
 def wants_of(parts: tuple[Part, ...], shop: Shop) -> tuple[Want, ...]:
     """Footprints of parts, the thickest and largest first. Groups that must come from one board are taken part by part."""
     found: list[Want] = []
@@ -51,7 +56,16 @@ def wants_of(parts: tuple[Part, ...], shop: Shop) -> tuple[Want, ...]:
             found.append(_want(p, p.qty, rough_length(p, shop), rough_width(p, shop)))
     for some in groups.values():
         found.append(_group(some, shop))
-    return tuple(sorted(found, key=lambda w: (-w.thickness, -w.length * w.width, w.part)))
+    return merged(sorted(found, key=lambda w: (-w.thickness, -w.length * w.width, w.part)))
+
+
+def merged(wants: Iterable[Want]) -> tuple[Want, ...]:
+    """Wants alike but for their count as one, in the order given."""
+    count: dict[Want, int] = {}
+    for w in wants:
+        alike = replace(w, qty=0)
+        count[alike] = count.get(alike, 0) + w.qty
+    return tuple(replace(w, qty=n) for w, n in count.items())
 
 
 def _want(p: Part, qty: int, length: Fraction, width: Fraction, layers: int = 1) -> Want:
@@ -92,15 +106,19 @@ def layers_from(want: Want, board: Board, shop: Shop) -> int:
     return n if n >= want.layers else 0
 
 
-def line_makes(want: Want, line: PriceLine, shop: Shop) -> int:
-    """Layers of a want that typical, flat boards of a price line give: at nominal thickness and largest size; 0: none."""
+# Boards run a little over nominal (see `drawing_boards`): 1/16 in is usual.
+USUALLY_OVER, NONE_OVER = Fraction(1, 16), Fraction(0)
+
+
+def line_makes(want: Want, line: PriceLine, shop: Shop, stress: str = "unknown", over: Fraction = USUALLY_OVER) -> int:
+    """Layers of a want that flat boards of a price line's largest size give, `over` thicker than nominal; 0: none."""
     if want.species != line.species or (want.sawn not in ("any", "flat") and want.sawn not in line.grade.casefold()):
         return 0
     if (line.max_length or Fraction(144)) - 2 * shop.allowances.board_end < want.length or (
         line.max_width or Fraction(12)
     ) < want.width:
         return 0
-    # Boards run a little over nominal (see `drawing_boards`): 1/16 in is usual.
-    plus = Fraction(0) if line.grade.casefold() == "clear" else Fraction(1, 16)
+    plus = NONE_OVER if line.grade.casefold() == "clear" else over
     size = (line.max_length or Fraction(144), line.max_width or Fraction(12))
-    return layers_from(want, Board("", line.species, line.quarters, line.nominal, *size, line.nominal + plus), shop)
+    typical = Board("", line.species, line.quarters, line.nominal, *size, line.nominal + plus, stress=stress)  # type: ignore[arg-type]
+    return layers_from(want, typical, shop)

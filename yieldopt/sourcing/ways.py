@@ -2,105 +2,90 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Job, Part
 from yieldopt.sourcing.drawing_boards import Drawn
-from yieldopt.sourcing.market import THICK, Market, by_line
-from yieldopt.sourcing.turning import Cost
+from yieldopt.sourcing.market import MOST_BOARDS, Market, by_line
+from yieldopt.sourcing.outcome import NOTHING, Outcome, paid, rest_of_bundle
+from yieldopt.sourcing.quick import Laid
+from yieldopt.sourcing.thickness import NOTHING_RESAWN, spare
 from yieldopt.sourcing.wants import Want
-
-# Plans of one draw end once proven so near the best: far closer than draws lie together.
-CLOSE = 0.002
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """One way on one draw."""
-
-    cost: Cost
-    board_feet: float
-    boards: int
-    resaw_cuts: int
-    # Whether every part was made.
-    complete: bool
-
-    def __add__(self, other: Outcome) -> Outcome:
-        return Outcome(
-            self.cost + other.cost,
-            self.board_feet + other.board_feet,
-            self.boards + other.boards,
-            self.resaw_cuts + other.resaw_cuts,
-            self.complete and other.complete,
-        )
-
-
-NOTHING = Outcome(Cost(0.0, 0.0), 0.0, 0, 0, True)
 
 
 @dataclass(frozen=True)
 class Way:
-    """A name and the price line that each part is bought from; `both` of two ways: all boards of either on offer."""
+    """A name and the price line that each part is bought from."""
 
     name: str
     line_of: Mapping[str, int]
-    also: Mapping[str, int] | None = None
+    # Other lines whose boards are on offer too.
+    also: tuple[Mapping[str, int], ...] = ()
+    # Whether boards may be resawn where no matched set asks for it.
+    resaw: bool = True
+    # False: book and slip groups are let go.
+    matched: bool = True
 
 
 def quick_outcome(market: Market, way: Way, wants: Sequence[Want], draw: int) -> tuple[Outcome, list[Drawn]]:
     """The way on one draw by quick layouts, and the boards it took."""
     total, boards = NOTHING, []
-    for line, some in by_line(wants, way.line_of).items():
-        got, met = market.bought(line, draw, some)
-        for drawn, laid in got:
-            total += _outcome(drawn, 1 - laid.credit_share, laid.resaw_cuts)
+    for line, got, met in market.bought_for(wants, way.line_of, draw):
+        feet = 0.0
+        # Boards that give nothing are left at the dealer's; so are they by a plan.
+        for drawn, laid in ((d, x) for d, x in got if x.stacks):
+            total += _laid(drawn, laid, market)
+            feet += float(drawn.bill.board_feet)
+        total += rest_of_bundle(market.lines[line], feet, market.shop)
         total = replace(total, complete=total.complete and met)
-        boards += [d for d, _ in got]
+        boards += [d for d, x in got if x.stacks]
     return total, boards
 
 
-def _outcome(drawn: Drawn, share: float, resaw_cuts: int) -> Outcome:
-    wood, surfacing = float(drawn.bill.wood) * share, float(drawn.bill.surfacing) * share
-    thick = drawn.line.nominal == THICK
-    cost = Cost(surfacing, wood) if thick else Cost(surfacing + wood, 0.0)
-    return Outcome(cost, float(drawn.bill.board_feet), 1, resaw_cuts, True)
+def _laid(drawn: Drawn, laid: Laid, market: Market) -> Outcome:
+    tightest, layers, risk, pairs = NOTHING_RESAWN, 0, 0, 0
+    for s in laid.stacks:
+        w = s.want
+        pairs += s.copies // 2
+        if s.copies > 1:
+            left = spare(drawn.board, w.length, w.width, (w.thickness,) * s.copies, market.shop)
+            layers, risk, tightest = layers + s.copies, risk + s.copies * (left.stressed < 0), tightest & left
+    surface = float(drawn.board.area) / 144
+    kept = laid.credit_share / max(1e-9, float(market.shop.values.offcut_credit)) * surface * float(drawn.line.nominal)
+    return Outcome(
+        paid(drawn, 1 - laid.credit_share),
+        float(drawn.bill.board_feet),
+        1,
+        laid.resaw_cuts,
+        pairs=pairs,
+        kept=kept,
+        layers=layers,
+        at_risk=risk,
+        spare=tightest,
+        surface=surface,
+    )
+
+
+# Boards of each line on offer beyond those the quick layouts took, so that a plan is not held up by a tight lot.
+MORE = 2
 
 
 def boards_on_offer(market: Market, way: Way, wants: Sequence[Want], draw: int) -> list[Drawn]:
-    """The boards that a plan of the way may cut: those the quick layout took, of either way where it is both."""
-    boards = {d.board.name: d for d in quick_outcome(market, way, wants, draw)[1]}
-    if way.also is not None:
-        boards |= {d.board.name: d for d in quick_outcome(market, Way("", way.also), wants, draw)[1]}
+    """The boards that a plan of the way may cut: those the quick layouts took, of any of its lines, and two more of each."""
+    boards: dict[str, Drawn] = {}
+    for lines in (way.line_of, *way.also):
+        some = quick_outcome(market, Way("", lines), wants, draw)[1]
+        boards |= {d.board.name: d for d in some}
+        for line in by_line(wants, lines):
+            names = {d.board.name for d in some}
+            fresh = (d for n in range(MOST_BOARDS) if (d := market.draw(line, draw, n)).board.name not in names)
+            boards |= {d.board.name: d for d in itertools.islice(fresh, MORE)}
     return list(boards.values())
 
 
-def plan_outcome(job: Job, parts: Sequence[Part], offer: Sequence[Drawn], seconds: float, seed: int, resaw: bool) -> Outcome:
-    """The real planner on the boards on offer; `resaw` False forbids resawing where no matched set asks for it.
-
-    Only boards that the plan cuts are paid for: a buyer leaves the others.
-    """
-    from yieldopt.planning import plan_job
-
-    matched = any(p.match_kind in ("book", "slip") for p in parts)
-    boards = [d.board if resaw or matched else replace(d.board, stress="no resaw") for d in offer]
-    result = plan_job(
-        replace(job, parts=tuple(parts), boards=tuple(boards), pins=(), leave=frozenset()),
-        seconds=seconds,
-        seed=seed,
-        until_gap=CLOSE,
-    )
-    drawn = {d.board.name: d for d in offer}
-    total = replace(NOTHING, complete=not result.plan.unplaced)
-    for bp in result.plan.boards:
-        share = float(1 - bp.credit / bp.cost) if bp.cost else 1.0
-        total += _outcome(drawn[bp.board], share, sum(c.kind == "resaw" for c in bp.cuts))
-    return total
-
-
-def today(market: Market, lines: Sequence[int]) -> Fraction | None:
-    """Mean price a board foot of some lines; None of none, or where it is nothing."""
-    prices = [market.lines[k].price_bf for k in sorted(set(lines))]
-    mean = sum(prices, Fraction(0)) / len(prices) if prices else Fraction(0)
-    return mean or None
+def today(market: Market, wants: Sequence[Want], above: Mapping[str, int], below: Mapping[str, int]) -> float | None:
+    """Price a board foot of the lines `above` over that of the lines `below`, by the face area of the wants; None of none."""
+    dear, cheap = (sum((w.area * market.lines[line[w.part]].price_bf for w in wants), Fraction(0)) for line in (above, below))
+    return float(dear / cheap) if dear and cheap else None

@@ -1,0 +1,41 @@
+"""Jobs whose answer can be worked by hand: flawless flat boards of one size, for the tests of sourcing."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction as F
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job, Part, PriceLine
+from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.study import Study, study
+
+
+def line(quarters: str, nominal: F, price: int, grade: str = "clear", species: str = "oak") -> PriceLine:
+    """Boards of 6 by 96 in: 4 board feet at 4/4, 8 at 8/4."""
+    return PriceLine("Hand", species, quarters, nominal, grade, F(price), F(96), F(96), F(6), F(6))
+
+
+BOTH = (line("4/4", F(1), 4), line("8/4", F(2), 5))
+
+
+def slats(thickness: F, qty: int, *lines: PriceLine) -> Job:
+    """Parts 5 3/4 by 21 1/2: rough 6 by 22 1/2, so that four lie end to end on a board (four and three kerfs make
+    90 3/8 in, between two end trims 92)."""
+    return Job("by hand", "in", (Part("slat", qty, "oak", thickness, F(23, 4), F(43, 2)),), (), prices=lines)
+
+
+def silent(_: str) -> None:
+    """Progress that nobody reads."""
+
+
+def studied(job: Job, asked: Asked, until: str) -> Study:
+    """The study in threads, stopped as soon as its progress says `until`: no test hangs on the clock."""
+    deadline = Deadline(asked.seconds)
+
+    def say(line: str) -> None:
+        if line.startswith(until):
+            deadline.stop()
+
+    with ThreadPoolExecutor(2) as threads:
+        return study(job, asked, say, deadline, threads)

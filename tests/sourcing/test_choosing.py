@@ -1,0 +1,101 @@
+"""The choice among a dealer's logged boards, held to trying every set."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+from by_hand import line, silent, slats
+
+from yieldopt.deadline import Deadline
+from yieldopt.errors import UsageError
+from yieldopt.lumber import Board, Job
+from yieldopt.sourcing.choosing import Chosen, choose, priced, read_offered
+from yieldopt.sourcing.runner import Runner
+
+# One slat is 22 1/2 in rough: boards of 27, 50, 72, 96 in by 6 give 1, 2, 2 and 4 of them (4 in of trim, kerfs of 1/8 in).
+GIVES = {27: 1, 50: 2, 72: 3, 96: 4}
+
+
+def board(name: str, length: int, cost: float | None, **more: str) -> Board:
+    money = None if cost is None else F(cost).limit_denominator(100)
+    return Board(name, "oak", "4/4", F(1), F(length), F(6), F(1), cost=money, notes=more)
+
+
+def chosen(job: Job, boards: Sequence[Board], seconds: float = 20) -> Chosen:
+    with Runner() as runner:
+        return choose(job, priced(boards, job.prices), runner, Deadline(seconds), 0, silent)
+
+
+def brute_force(qty: int, boards: Sequence[Board]) -> float:
+    """Cheapest set by trying all."""
+    sets = (c for n in range(len(boards) + 1) for c in itertools.combinations(boards, n))
+    return min(float(sum((b.price for b in c), F(0))) for c in sets if sum(GIVES[int(b.length)] for b in c) >= qty)
+
+
+def test_cheapest_set_and_second_choices() -> None:
+    boards = [
+        board("D1", 96, 20),
+        board("D2", 96, 26),
+        board("D3", 50, 9),
+        board("D4", 50, 14),
+        board("D5", 27, 7),
+        board("D6", 72, 15),
+    ]
+    job = slats(F(3, 4), 7, line("4/4", F(1), 4))
+    found = chosen(job, boards)
+    assert found.cost == brute_force(7, boards) == 35  # D1 and D6
+    assert found.bound == pytest.approx(35)
+    assert {o.board.name for o in found.boards} == {"D1", "D6"}
+    assert {i.gone for i in found.instead} == {"D1", "D6"}
+    for i in found.instead:
+        assert i.more is not None
+        assert found.cost + i.more == pytest.approx(brute_force(7, [b for b in boards if b.name != i.gone]))
+    assert found.plan is not None
+    assert not found.plan.unplaced
+
+
+def test_the_racks_own_boards_cost_nothing_more() -> None:
+    job = replace(slats(F(3, 4), 5, line("4/4", F(1), 4)), boards=(board("R1", 96, 99),))
+    found = chosen(job, [board("D1", 96, 20), board("D5", 27, 6)], 4)
+    assert [o.board.name for o in found.boards] == ["D5"]
+    assert found.cost == 6
+
+
+def test_what_no_set_covers_is_said() -> None:
+    found = chosen(slats(F(3, 4), 9, line("4/4", F(1), 4)), [board("D1", 96, 20)], 4)
+    assert found.unplaced == (("slat", 5),)
+    assert found.plan is None
+
+
+def test_bundles_count() -> None:
+    """A bundle of 40 board feet at 4 costs 160 however little of it is needed; one board elsewhere costs 30."""
+    bundled = replace(line("4/4", F(1), 4), dealer="Bundles", bundle_bf=F(40))
+    job = slats(F(3, 4), 4, bundled)
+    found = chosen(job, [board("D1", 96, None, dealer="Bundles"), board("E1", 96, 30, dealer="Elsewhere")], 3)
+    assert [o.board.name for o in found.boards] == ["E1"]
+    only = chosen(job, [board("D1", 96, None, dealer="Bundles")], 3)
+    assert only.cost == 160
+    assert only.bundles == {0: 36.0}
+
+
+def test_bills_by_the_price_sheet() -> None:
+    lines = (replace(line("4/4", F(1), 4), grade="common"), replace(line("4/4", F(1), 9), grade="select"))
+    dear, own = priced([board("D1", 96, None, grade="select"), board("D2", 96, 7, grade="select")], lines)
+    assert (dear.cost, own.cost) == (36, 7)
+    with pytest.raises(UsageError, match="no price for D3"):
+        priced([board("D3", 96, None, grade="prime")], lines)
+
+
+def test_offered_boards_are_read(tmp_path: Path) -> None:
+    job = slats(F(3, 4), 4, line("4/4", F(1), 4))
+    (tmp_path / "boards.csv").write_text("board,species,quarters,length,width,cost,dealer\nD1,oak,4/4,96,6,20,Hand\n")
+    assert [(b.name, b.cost, b.notes["dealer"]) for b in read_offered(tmp_path, job)] == [("D1", 20, "Hand")]
+    with pytest.raises(UsageError, match="own rack: D1"):
+        read_offered(tmp_path, replace(job, boards=(board("D1", 96, 20),)))
+    with pytest.raises(UsageError, match="expected a folder"):
+        read_offered(tmp_path / "none", job)

@@ -1,0 +1,240 @@
+"""Every question of the study answered on jobs that can be worked by hand."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+from by_hand import BOTH, line, slats, studied
+
+from yieldopt.deadline import Deadline
+from yieldopt.errors import UsageError
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.plan import Piece
+from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.bill import bundle_rest
+from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
+from yieldopt.sourcing.grading import groups, quick_rows
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.outcome import Outcome
+from yieldopt.sourcing.record import read_record, to_json
+from yieldopt.sourcing.report import report
+from yieldopt.sourcing.rest import again, spares
+from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.shortfall import shortfalls
+from yieldopt.sourcing.study import THICK_NAME, THIN_NAME, Study
+from yieldopt.sourcing.turning import Cost
+from yieldopt.sourcing.wants import wants_of
+from yieldopt.sourcing.ways import Way, quick_outcome
+from yieldopt.sourcing.wide import GLUED, ONE, STRIP, wide_cases
+
+
+def market(job: Job, **more: object) -> Market:
+    return replace(Market(job.prices, job.shop, 0, 0.0), **more)
+
+
+def test_missing_wood_by_species_and_class() -> None:
+    """12 slats: three boards of 6 by 96 in, 4 board feet each by the grading rules' tally (6 x 8 / 12 = 4)."""
+    job = slats(F(3, 4), 12, *BOTH)
+    (row,) = shortfalls(market(job), wants_of(job.parts, job.shop), {"slat": 0})
+    assert (row.species, row.quarters, row.pieces, row.boards, row.tally_feet, row.offered) == ("oak", "4/4", 12, 3, 12, True)
+    assert row.square_feet == pytest.approx(12 * 6 * 22.5 / 144)
+
+
+def test_missing_wood_that_no_dealer_has() -> None:
+    job = replace(slats(F(5, 4), 4, line("4/4", F(1), 4)), parts=(Part("leg", 4, "elm", F(5, 4), F(2), F(20)),))
+    (row,) = shortfalls(market(job), wants_of(job.parts, job.shop), {})
+    assert (row.species, row.quarters, row.offered) == ("elm", "6/4", False)  # 1 1/4 and two faces: 1 7/16
+    assert row.boards >= 1
+
+
+def test_pairs_and_layers_are_counted() -> None:
+    """Two 8/4 boards give 16 slats of 5/8 in eight blanks of two layers: eight pairs; 1/16 in to spare at best, by hand."""
+    job = slats(F(5, 8), 16, *BOTH)
+    found, _ = quick_outcome(market(job), Way("", {"slat": 1}), wants_of(job.parts, job.shop), 0)
+    assert (found.boards, found.pairs, found.resaw_cuts, found.layers, found.at_risk) == (2, 8, 8, 16, 16)
+    # 2 - two rough faces of 3/32 - kerf 1/16 - two sawn faces of 1/16 = 1 5/8, less 1 1/4: 3/16 a layer, less half the spare.
+    assert found.spare.typical == pytest.approx(3 / 16 - 1 / 16)
+    assert found.spare.stressed == pytest.approx(3 / 16 - 7 / 32)
+
+
+def hand_made(minutes: float | None, hourly: float | None, thick: float = 60.0) -> Study:
+    """Two ways, three draws alike: 100 thin, `thick` by four resaw passes."""
+    s = Study(slats(F(5, 8), 16, *BOTH), Asked(minutes=minutes, hourly=hourly))
+    s.ways = [Way(THIN_NAME, {}), Way(THICK_NAME, {})]
+    s.ratio_today = 1.25
+    s.quick = [[Outcome(Cost(100, 0), 1, 1)] * 3, [Outcome(Cost(0, thick), 1, 1, resaw_cuts=4)] * 3]
+    return s
+
+
+def test_break_even_minutes() -> None:
+    """40 saved by four passes are 10 a pass: 20 minutes where an hour is worth 30."""
+    found = labour(hand_made(None, 30))
+    assert found is not None
+    assert (found.worth, found.minutes, found.cost) == (10, ((30, 20.0),), None)
+    own = labour(hand_made(15, 30))
+    assert own is not None
+    assert (own.total_minutes, own.cost) == (60, 30)
+    dearer = labour(hand_made(None, None, 140))
+    assert dearer is not None
+    assert dearer.worth == -10
+
+
+def test_how_sure_the_side_of_todays_price_is() -> None:
+    s = hand_made(None, None)
+    s.quick[1] = [Outcome(Cost(0, c), 1, 1) for c in (60, 80, 130)]
+    found = turning(s, "estimate")
+    assert found is not None
+    assert found.ratio == pytest.approx(1.25 * 300 / 270)
+    assert found.agree == pytest.approx(2 / 3)
+
+
+def test_what_matched_pairs_cost() -> None:
+    """Eight book pairs of 5/8: two boards of 8/4 at 40; unmatched four boards of 4/4 at 16. Nothing is left to keep."""
+    job = slats(F(5, 8), 16, *BOTH)
+    job = replace(job, parts=(replace(job.parts[0], match="pairs", match_kind="book"),))
+    s = studied(job, Asked(seconds=60, draws=20, hidden=0), "planned: thin")
+    found = matching_cost(s)
+    assert found is not None
+    assert found.cost == pytest.approx(80 - 64)
+    assert found.pairs == 8
+    assert any("matched sets cost 16.00" in text for text in report(s))
+
+
+def test_stress_is_told_where_it_decides() -> None:
+    s = studied(slats(F(3, 4), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    assert s.if_tested == ["slat"]
+    assert not s.resaws
+    assert any("stress of the 8/4 decides for: slat" in text for text in report(s))
+    assert studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ").if_tested == []
+
+
+def test_a_bundle_is_paid_for_whole() -> None:
+    """16 board feet of 40 at 4: 96 more, of which six tenths are kept."""
+    shop = slats(F(5, 8), 16).shop
+    bundled = replace(BOTH[0], bundle_bf=F(40))
+    assert bundle_rest(bundled, 16, shop) == pytest.approx((96, 57.6))
+    assert bundle_rest(bundled, 0, shop) == bundle_rest(bundled, 40, shop) == (0, 0)
+    s = studied(slats(F(5, 8), 16, bundled, BOTH[1]), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    thin = estimates(s)[0]
+    assert thin.cost.at(1) == pytest.approx(64 + 96 - 57.6)
+    assert thin.mean("board_feet") == 40
+    assert s.bought is not None
+    assert s.bought.purchase is not None
+    assert s.bought.purchase.board_feet in (16, 40)
+
+
+def test_several_dealers_at_once() -> None:
+    """The dearer of two dealers' equal lines is never bought from."""
+    dear = replace(BOTH[0], dealer="Dear", price_bf=F(6))
+    s = studied(slats(F(3, 4), 8, dear, BOTH[0]), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    assert s.bought is not None
+    assert s.bought.purchase is not None
+    assert s.bought.purchase.feet == {1: 8}
+
+
+def test_grades_by_hand() -> None:
+    """Clear boards give four slats each: 16 of 3.5 square feet of face from 4 board feet at 4 in money."""
+    job = slats(F(3, 4), 16, *BOTH)
+    some = groups(market(job), job.parts)
+    with Runner() as runner:
+        rows = quick_rows(market(job), some, runner, Deadline(20))
+    face = 16 * 5.75 * 21.5 / 144
+    assert [(r.line, r.nominal) for r in rows] == [(0, 1), (1, 1)]
+    assert rows[0].cost == pytest.approx(64 / face)
+    assert rows[0].clear_yield == pytest.approx(face / (4 * 4))
+
+
+def test_wide_parts_three_ways() -> None:
+    """A panel 11 1/2 by 40: from boards 12 in wide in one, from 6 in boards glued up, or with a strip."""
+    wide = replace(line("4/4", F(1), 10), min_width=F(12), max_width=F(12))
+    narrow, other = line("4/4", F(1), 4), line("4/4", F(1), 2, species="ash")
+    job = replace(
+        slats(F(3, 4), 1, wide, narrow, other), parts=(Part("panel", 2, "oak", F(3, 4), F(23, 2), F(40), staves=(F(3), F(6))),)
+    )
+    with Runner() as runner:
+        rows = {row.way: row for _, row in wide_cases(job, market(job), runner, Deadline(30))}
+    assert rows[ONE].cost == pytest.approx(80)  # two panels lie on one board of 8 board feet at 10
+    assert rows[GLUED].joints == 2  # 11 3/4 in three staves of 3 11/12: the range's middle is 4 1/2
+    assert rows[STRIP].strip == pytest.approx(11.5 - 8.75)  # one piece of the middle of 6 to 12 in, 9 in rough
+    assert rows[STRIP].other == "ash"
+    assert all(row.cost is not None for row in rows.values())
+    narrower = replace(job, shop=replace(job.shop, machines=replace(job.shop.machines, planer_width=F(10))))
+    with Runner() as runner:
+        assert wide_cases(narrower, market(narrower), runner, Deadline(30))[0][1].why == "wider than the planer takes (10 in)"
+
+
+def test_what_spoilt_pieces_ask_for_again() -> None:
+    """A stave for itself, a book group whole, another piece alone."""
+    parts = (
+        Part("top", 1, "oak", F(3, 4), F(16), F(40), staves=(F(3), F(6))),
+        Part("door", 4, "oak", F(5, 8), F(5), F(15), match="doors", match_kind="book"),
+        Part("rail", 3, "oak", F(3, 4), F(3), F(20), match="frame", match_kind="board"),
+    )
+    job = Job("j", "in", parts, ())
+
+    def piece(part: str, stave: int | None = None) -> Piece:
+        name = f"{part}#1" + (f"/{stave}" if stave else "")
+        return Piece(name, part, "b", F(0), F(0), F(41), F(17, 4), 1, 1, F(3, 4), stave=stave)
+
+    found = again(job, [piece("top", 2), piece("door"), piece("rail"), piece("rail")])
+    assert [(p.name.partition(" ")[0], p.qty, p.match) for p in found] == [
+        ("top", 1, None),
+        ("door", 4, "doors"),
+        ("rail", 2, None),
+    ]
+    assert found[0].width == 4
+
+
+def test_uncut_boards_are_spare() -> None:
+    boards = tuple(Board(n, "oak", "4/4", F(1), F(96), F(6), F(1)) for n in "ABC")
+    assert [b.name for b in spares(boards, None, frozenset("B"))] == ["A", "C"]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The slats of 5/8 as a job folder, with one board on the rack."""
+    folder = tmp_path / "job"
+    folder.mkdir()
+    (folder / "job.toml").write_text('name = "by hand"\nunits = "in"\n')
+    (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,16,oak,5/8,5 3/4,21 1/2\n")
+    (folder / "boards.csv").write_text("board,species,quarters,length,width\nB1,oak,4/4,8',6\n")
+    (folder / "prices.csv").write_text(
+        "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width,bundle_bf\n"
+        "Hand,oak,4/4,common,4,8',10',6,8,\nHand,oak,8/4,common,5,8',10',6,8,20\n"
+    )
+    return folder
+
+
+@pytest.mark.parametrize("after", [3.0, 9.0])
+def test_ctrl_c_writes_what_there_is(folder: Path, tmp_path: Path, after: float) -> None:
+    out = tmp_path / "out"
+    run = subprocess.Popen(
+        [sys.executable, "-m", "yieldopt", "source", str(folder), "--out", str(out), "--seconds", "120"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+    time.sleep(after)
+    os.killpg(run.pid, signal.SIGINT)
+    _, told = run.communicate(timeout=60)
+    if run.returncode == -signal.SIGINT:
+        pytest.skip("this machine had not begun the study yet")
+    assert run.returncode == 130
+    assert "Traceback" not in told
+    assert json.loads((out / "source.json").read_text())["stopped"]
+    assert not [p for p in out.iterdir() if p.name.startswith(".")]
+
+
+def test_records_that_are_none_of_ours() -> None:
+    body = to_json(studied(slats(F(5, 8), 8, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: "))
+    assert read_record(json.dumps(body)) == json.loads(json.dumps(body))
+    for text in ("[]", "{", '{"format": "yieldopt-source/1"}'):
+        with pytest.raises(UsageError):
+            read_record(text)

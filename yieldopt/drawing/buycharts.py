@@ -1,0 +1,81 @@
+"""Charts of what to buy, drawn on axes that the caller passes from what `source.json` holds: net cost of each way against
+the price of 8/4, chance of running short against board feet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+# Ways are told apart by dashes and by their marks, not by colour.
+STROKES: tuple[tuple[Any, str], ...] = (("-", "o"), ((0, (6, 2)), "s"), ((0, (1, 1.5)), "^"), ((0, (6, 2, 1, 2)), "D"))
+
+
+def has_ways(body: Mapping[str, Any]) -> bool:
+    """Whether there are two ways to draw against a price ratio."""
+    turn = body.get("break_even")
+    return isinstance(turn, Mapping) and len(turn.get("lines") or ()) > 1 and bool(turn.get("ratio_today"))
+
+
+def draw_ways(axes: Any, body: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """Net cost of each way against the ratio of prices; the legend's entries."""
+    turn = body["break_even"]
+    ratio, today = float(body["break_even_ratio"]), float(turn["ratio_today"])
+    ends = [ratio, today, float(turn["low"]), float(turn["high"])]
+    low, high = max(0.0, 0.85 * min(ends)), 1.12 * max(ends)
+    entries: list[tuple[str, Any]] = []
+    band = axes.axvspan(float(turn["low"]), float(turn["high"]), facecolor="0.88", edgecolor="none")
+    most = 0.0
+    for line, (dash, mark) in zip(turn["lines"], STROKES, strict=False):
+        xs = [low + k * (high - low) / 4 for k in range(5)]
+        ys = [line["fixed"] + line["thick"] * x / today for x in xs]
+        most = max(most, *ys)
+        entries.append(
+            (
+                line["way"],
+                axes.plot(xs, ys, linestyle=dash, marker=mark, markevery=[4], markersize=5, color="0", linewidth=1.4)[0],
+            )
+        )
+    at = turn["lines"][0]["fixed"] + turn["lines"][0]["thick"] * ratio / today
+    entries.append((f"break-even {ratio:.2f}", axes.plot([ratio], [at], "o", color="0", markerfacecolor="1", markersize=9)[0]))
+    entries.append((f"today {today:.2f}", axes.axvline(today, color="0", linewidth=1.0, linestyle=(0, (2, 2)))))
+    entries.append(("nine in ten draws turn here", band))
+    axes.set_xlim(low, high)
+    axes.set_ylim(0, 1.05 * most)
+    axes.set_xlabel("price of 8/4 over price of thin stock, a board foot")
+    axes.set_ylabel("net cost")
+    return entries
+
+
+def has_chance(purchase: Any) -> bool:
+    """Whether a purchase has a curve of chances to draw."""
+    return isinstance(purchase, Mapping) and len(purchase.get("curve") or ()) > 2
+
+
+def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """Chance of running short against board feet bought, with the purchase and the rule of thumb; the legend's entries."""
+    quick: Sequence[Sequence[float]] = purchase["curve"]
+    entries = [
+        ("quick layouts", axes.plot([f for f, _ in quick], [100 * (1 - c) for _, c in quick], color="0", linewidth=1.4)[0])
+    ]
+    plans = purchase.get("confirmed_by_plans")
+    most = max(f for f, _ in quick)
+    if isinstance(plans, Mapping) and plans.get("curve"):
+        curve = plans["curve"]
+        most = max(most, *(f for f, _ in curve))
+        marks = axes.plot([f for f, _ in curve], [100 * (1 - c) for _, c in curve], "s", linestyle=(0, (6, 2)), color="0",
+                          linewidth=1.0, markersize=5)[0]  # fmt: skip
+        entries.append((f"plans, {plans['draws']} draws", marks))
+    feet, chance = float(purchase["board_feet"]), float(purchase["chance"])
+    entries.append(
+        (f"to buy {feet:.0f}", axes.plot([feet], [100 * (1 - chance)], "o", color="0", markerfacecolor="1", markersize=9)[0])
+    )
+    thumb = purchase["rule_of_thumb"]
+    if thumb["board_feet"]:
+        at = [float(thumb["board_feet"])], [100 * (1 - float(thumb["chance"]))]
+        most = max(most, at[0][0])
+        entries.append((f"rule of thumb {at[0][0]:.0f}", axes.plot(*at, "X", color="0", markersize=8)[0]))
+    axes.set_xlim(0, 1.05 * most)
+    axes.set_ylim(-3, 103)
+    axes.set_xlabel("board feet bought")
+    axes.set_ylabel("runs short, % of draws")
+    return entries

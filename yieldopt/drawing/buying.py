@@ -1,0 +1,213 @@
+"""What to buy, as one view in the packet: the figures of `source.json`, where the study has been made."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import partial
+from typing import Any
+
+from yieldopt.drawing.buycharts import draw_chance, draw_ways, has_chance, has_ways
+from yieldopt.drawing.charts import lay_chart
+from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.setting import Setting
+
+# What a figure rests on, short enough for a column.
+BY = {"plans": "plans", "estimate": "quick"}
+HEIGHT = 250.0
+
+
+def buying_pages(s: Setting) -> list[Page]:
+    """The pages; none where no study was handed to the packet."""
+    body = s.buying
+    if body is None:
+        return []
+    flow = Flow(s.paper, s.running("What to buy", "buying"))
+    flow.paragraph(
+        "Boards to be bought are drawn from the dealers' ranges, not known: every figure is a mean over draws. "
+        "'plans' are the planner's own; 'quick' are layouts board after board, which mostly ask for more wood."
+    )
+    _missing(flow, body)
+    _choice(flow, body.get("choice"))
+    _purchase(flow, body)
+    _ways(flow, body)
+    _turn(flow, body)
+    _grades(flow, body)
+    _wide(flow, body)
+    return flow.finish()
+
+
+def _figure(value: Any, digits: int = 2) -> str:
+    return "-" if value is None else f"{float(value):.{digits}f}"
+
+
+def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
+    rows = [
+        (
+            f"{x['species']} {x['quarters']}" + ("" if x["offered"] else ", on no price sheet"),
+            str(x["pieces"]),
+            _figure(x["square_feet"], 1),
+            _figure(x["boards"], 1),
+            _figure(x["tally_board_feet"], 0),
+        )
+        for x in body["missing_wood"]
+    ]
+    if rows:
+        flow.heading("Missing on the rack")
+        flow.table(
+            [Column("wood", True), Column("pieces"), Column("sq ft, rough"), Column("boards"), Column("board feet, tally")], rows
+        )
+    elif body["rack_has_enough"]:
+        flow.heading("The rack")
+        flow.paragraph("The rack has enough. The ways below are for the whole job, as if all of it were bought.")
+
+
+def _choice(flow: Flow, choice: Any) -> None:
+    if not isinstance(choice, Mapping) or not choice["boards"]:
+        return
+    flow.heading("Boards to take, of those logged at the dealer's")
+    bound = "" if choice["bound"] is None else f"; no set can cost less than {_figure(choice['bound'])}"
+    flow.paragraph(f"To pay {_figure(choice['to_pay'])}{bound}.")
+    second = {i["gone"]: i for i in choice["second_choices"]}
+    rows = []
+    for b in choice["boards"]:
+        i = second.get(b["board"])
+        take = leave = more = ""
+        if i is not None:
+            take, leave = ", ".join(i["take"]) or "the other chosen ones do", ", ".join(i["without"])
+            more = "nothing covers the job" if i["more"] is None else f"{i['more']:+.2f}"
+        rows.append((b["board"], _figure(b["board_feet"], 1), _figure(b["cost"]), take, leave, more))
+    flow.table(
+        [
+            Column("board", True),
+            Column("board feet"),
+            Column("cost"),
+            Column("if gone, take"),
+            Column("and leave"),
+            Column("more"),
+        ],
+        rows,
+    )
+
+
+def _purchase(flow: Flow, body: Mapping[str, Any]) -> None:
+    for key, title in (("purchase", "To buy"), ("purchase_whole_job", "To buy for the whole job, as if there were no rack")):
+        p = body.get(key)
+        if not isinstance(p, Mapping):
+            continue
+        flow.heading(f"{title}: {_figure(p['board_feet'], 0)} board feet")
+        flow.paragraph(
+            f"Suffices in {100 * p['chance']:.0f} % of {p['draws']} draws ({BY[p['by']]}), hidden flaws reckoned with. By rule "
+            f"of thumb {_figure(p['rule_of_thumb']['board_feet'], 0)} board feet, which suffice in "
+            f"{100 * p['rule_of_thumb']['chance']:.0f} %."
+        )
+        rows = [
+            (f"{x['species']} {x['quarters']} {x['grade']}", x["dealer"], _figure(x["board_feet"], 1), str(x["boards"]))
+            for x in p["lines"]
+        ]
+        if rows:
+            flow.table([Column("wood", True), Column("dealer"), Column("board feet"), Column("about boards")], rows)
+        if has_chance(p) and p["board_feet"]:
+            flow.heading("Chance of running short", keep=HEIGHT)
+            lay_chart(flow, HEIGHT, partial(draw_chance, purchase=p))
+
+
+def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
+    rows: list[Sequence[str]] = []
+    for w in body["ways"]:
+        spare = w.get("least_thickness_to_spare")
+        rows.append(
+            (
+                w["name"],
+                _figure(w["net_cost"]),
+                _figure(w.get("cost_per_square_foot")),
+                _figure(w["board_feet_bought"], 0),
+                _figure(w.get("boards"), 0),
+                _figure(w.get("resaw_cuts"), 0),
+                _figure(w.get("matched_pairs"), 0),
+                _figure(w.get("kept_board_feet"), 0),
+                "-" if spare is None else f"{spare['best']:+.2f} {spare['typical']:+.2f} {spare['stressed']:+.2f}",
+                f"{BY[w['by']]}, {w['draws']}" if "draws" in w else BY[w["by"]],
+            )
+        )
+    flow.heading("The ways")
+    flow.table(
+        [
+            Column("way", True),
+            Column("net cost"),
+            Column("a sq ft"),
+            Column("bf bought"),
+            Column("boards"),
+            Column("resaw cuts"),
+            Column("pairs"),
+            Column("bf kept"),
+            Column("layers to spare, in: best, usual, stressed", least=88),
+            Column("by, draws"),
+        ],
+        rows,
+    )
+    pairs = body.get("matched_pairs")
+    if isinstance(pairs, Mapping):
+        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({BY[pairs['by']]}).")
+
+
+def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
+    turn, resaw = body.get("break_even"), body.get("resaw_pass")
+    if not isinstance(turn, Mapping):
+        return
+    flow.heading("Resaw 8/4 or buy thin", keep=HEIGHT + 40)
+    error = "" if turn["standard_error"] is None else f" ± {turn['standard_error']:.2f}"
+    today = float(turn["ratio_today"])
+    cheaper = "8/4 is cheaper" if today < body["break_even_ratio"] else "thin stock is cheaper"
+    flow.paragraph(
+        f"Break-even: 8/4 at {body['break_even_ratio']:.2f}{error} times the price of thin stock ({BY[turn['by']]}, "
+        f"{turn['draws']} draws). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of draws."
+    )
+    decides = [*turn["more_layers_if_tested"], *turn["sets_only_if_tested"]]
+    if decides:
+        flow.paragraph("The stress of the 8/4 decides for: " + ", ".join(decides) + ".")
+    if isinstance(resaw, Mapping):
+        worth = float(resaw["saves"])
+        flow.paragraph(
+            f"A resaw pass saves {worth:.2f} in wood: "
+            + ", ".join(f"{m['minutes']:.0f} minutes where an hour is worth {m['hourly']:g}" for m in resaw["break_even_minutes"])
+            + "."
+            if worth > 0
+            else f"A resaw pass costs {-worth:.2f} in wood, before any minute is counted."
+        )
+    if has_ways(body):
+        lay_chart(flow, HEIGHT, lambda axes: draw_ways(axes, body))
+
+
+def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
+    rows = [
+        (
+            f"{g['species']}, from {4 * g['least_class']:g}/4",
+            f"{g['quarters']} {g['grade']}, {g['dealer']}",
+            _figure(g["cost_per_square_foot"]),
+            f"{100 * g['clear_yield']:.0f} %",
+            f"{BY[g['by']]}, {g['draws']}",
+        )
+        for g in sorted(body["grades"], key=lambda g: (g["species"], g["least_class"], g["cost_per_square_foot"]))
+    ]
+    if rows:
+        flow.heading("Grades for this job's parts")
+        flow.table(
+            [Column("parts", True), Column("bought as"), Column("a sq ft"), Column("clear yield"), Column("by, draws")], rows
+        )
+
+
+def _wide(flow: Flow, body: Mapping[str, Any]) -> None:
+    rows = [
+        (
+            w["part"],
+            w["way"] + (f": {w['strip']:g} in of {w['strip_species']}" if w["strip"] and not w["why_not"] else ""),
+            _figure(w["cost"]),
+            str(w["joints"]),
+            w["why_not"] or f"{BY[w['by']]}, {w['draws']}",
+        )
+        for w in body["wide_parts"]
+    ]
+    if rows:
+        flow.heading("Wide parts")
+        flow.table([Column("part", True), Column("way"), Column("cost"), Column("joints"), Column("by, or why not")], rows)

@@ -1,0 +1,124 @@
+"""What the real planner makes of boards on offer, as calls that a process pool or a cluster's executor carries out.
+
+Every plan has passed the independent check before a figure of it is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Board, Job, Part, PriceLine
+from yieldopt.plan import Plan
+from yieldopt.planning.result import Progress
+from yieldopt.sourcing.drawing_boards import Drawn
+from yieldopt.sourcing.outcome import NOTHING, Outcome, planned_board, rest_of_bundle
+
+# Plans of one draw end once proven so near the best: far closer than draws lie together.
+CLOSE = 0.005
+# A plan with every part is searched on for so many times what it took to find it: most of what is to gain comes soon.
+PATIENCE = 1.5
+
+
+def plan_parts(
+    job: Job,
+    parts: Sequence[Part],
+    boards: Sequence[Board],
+    seconds: float,
+    seed: int = 0,
+    first: bool = False,
+    until_gap: float = CLOSE,
+    patience: float = PATIENCE,
+    within: Deadline | None = None,
+) -> Plan:
+    """Plan some parts on some boards, in one thread; `first`: the first plan with every part will do. `within` is the
+    deadline of the whole, where it is known."""
+    from yieldopt.checked import plan_checked
+
+    deadline = within.part(seconds) if within is not None else Deadline(seconds)
+    whole: list[float] = []
+
+    def watch(p: Progress) -> None:
+        if p.cost is None:
+            return
+        whole.append(p.seconds)
+        if first or p.seconds > (1 + patience) * whole[0] + 1.0:
+            deadline.stop()
+
+    some = replace(job, parts=tuple(parts), boards=tuple(boards), pins=(), leave=frozenset(), prices=())
+    with ThreadPoolExecutor(1) as one:
+        return plan_checked(
+            some, seconds=seconds, seed=seed, until_gap=until_gap, observer=watch, deadline=deadline, executor=one
+        ).plan
+
+
+def plan_rack(job: Job, seconds: float, seed: int, within: Deadline) -> Plan:
+    """The job on its own rack, pins and all; searched on a little once every part has its place."""
+    from yieldopt.checked import plan_checked
+
+    deadline = within.part(seconds)
+    whole: list[float] = []
+
+    def watch(p: Progress) -> None:
+        if p.cost is not None:
+            whole.append(p.seconds)
+            if p.seconds > (1 + PATIENCE / 2) * whole[0] + 2.0:
+                deadline.stop()
+
+    return plan_checked(job, seconds=seconds, seed=seed, observer=watch, deadline=deadline).plan
+
+
+@dataclass(frozen=True)
+class Buying:
+    """One species of one way on one draw, made ready to be planned."""
+
+    # Settings only: no parts, boards or prices of its own are looked at.
+    job: Job
+    # What the rack does not give, to come from boards on offer.
+    missing: tuple[Part, ...]
+    offer: tuple[Drawn, ...]
+    # Boards on offer that may not be resawn.
+    whole: frozenset[str]
+    seconds: float
+    seed: int
+    # All parts of the species and the rack's boards of it, with what the rack's own plan of it costs; no boards: no rack.
+    parts: tuple[Part, ...] = ()
+    rack: tuple[Board, ...] = ()
+    rack_cost: float = 0.0
+
+
+def buy(b: Buying) -> Outcome:
+    """The missing parts from boards on offer, or all parts from rack and offer together, whichever costs less.
+
+    Only boards that the plan cuts are paid for: a buyer leaves the others. The cost is what comes to that of the rack's plan.
+    """
+    drawn = {d.board.name: d for d in b.offer}
+    boards = [replace(d.board, stress="no resaw") if d.board.name in b.whole else d.board for d in b.offer]
+    share = 0.4 if b.rack else 1.0
+    alone = _outcome(b.job, plan_parts(b.job, b.missing, boards, share * b.seconds, b.seed), boards, drawn)
+    if not b.rack:
+        return alone
+    every = [*b.rack, *boards]
+    together = _outcome(b.job, plan_parts(b.job, b.parts, every, (1 - share) * b.seconds, b.seed), every, drawn, b.rack_cost)
+    return min((alone, together), key=better)
+
+
+def better(o: Outcome) -> tuple[bool, float]:
+    """Sorts outcomes: those with every part first, then by cost today."""
+    return not o.complete, o.cost.at(1)
+
+
+def _outcome(job: Job, plan: Plan, boards: Sequence[Board], drawn: Mapping[str, Drawn], less: float = 0.0) -> Outcome:
+    named = {b.name: b for b in boards}
+    total = replace(NOTHING, complete=not plan.unplaced)
+    feet: dict[PriceLine, float] = {}
+    for bp in plan.boards:
+        d = drawn.get(bp.board)
+        total += planned_board(job, named[bp.board], bp, d)
+        if d is not None:
+            feet[d.line] = feet.get(d.line, 0.0) + float(d.bill.board_feet)
+    for line, some in feet.items():
+        total += rest_of_bundle(line, some, job.shop)
+    return replace(total, cost=replace(total.cost, fixed=total.cost.fixed - less))

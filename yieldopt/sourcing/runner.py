@@ -1,0 +1,105 @@
+"""Runs plans side by side on a process pool, or on an executor that is handed in, until a deadline."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from multiprocessing import get_context
+from typing import Any, TypeVar
+
+from yieldopt.deadline import Deadline
+
+Key = TypeVar("Key", bound=Hashable)
+Result = TypeVar("Result")
+# How often a running step looks whether it has been stopped, seconds.
+LOOK = 0.25
+# A plan may overrun its own seconds by so much before it is given up.
+GRACE = 8.0
+
+
+class Runner:
+    """Work for an executor. Without one it makes a pool of processes when first needed; use it in a `with`."""
+
+    def __init__(self, executor: Executor | None = None, workers: int | None = None) -> None:
+        self.workers = workers or max(1, min(8, os.cpu_count() or 1))
+        self._given = executor
+        self._own: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Runner:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._own is not None:
+            # At once: a plan in its last seconds is of no use any more.
+            workers = list((getattr(self._own, "_processes", None) or {}).values())
+            self._own.shutdown(wait=False, cancel_futures=True)
+            for worker in workers:
+                worker.terminate()
+            for worker in workers:
+                worker.join()
+            self._own = None
+
+    def start(self) -> None:
+        """Let the pool's processes load what they need while something else goes on.
+
+        They inherit that Ctrl-C is ignored: it reaches every process of the terminal, and only this one is to act on it.
+        """
+        if self._given is not None:
+            return
+        main = threading.current_thread() is threading.main_thread()
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN) if main else None
+        try:
+            for _ in range(self.workers):
+                self._executor().submit(_nothing)
+        finally:
+            if before is not None:
+                signal.signal(signal.SIGINT, before)
+
+    def run(
+        self, do: Callable[[Any], Result], tasks: Iterable[tuple[Key, Any]], deadline: Deadline, each: float
+    ) -> Iterator[tuple[Key, Result]]:
+        """`do` of each task, as they are done; no task is begun with less than half of `each` seconds left.
+
+        Tasks come lazily and in order; the results' order depends on the clock, their content does not.
+        """
+        tasks = iter(tasks)
+        running: dict[Future[Result], Key] = {}
+        more, late = True, 0.0
+        while True:
+            while more and len(running) < self.workers and not deadline.over and deadline.left >= each / 2:
+                task = next(tasks, None)
+                more = task is not None
+                if task is not None:
+                    running[self._executor().submit(do, task[1])] = task[0]
+            if not running:
+                return
+            done, _ = wait(running, timeout=LOOK, return_when=FIRST_COMPLETED)
+            late += LOOK if deadline.over and not done else 0.0
+            if deadline.stopped or late > each + GRACE:
+                for f in running:
+                    f.cancel()
+                return
+            for f in done:
+                yield running.pop(f), f.result()
+
+    def _executor(self) -> Executor:
+        if self._given is not None:
+            return self._given
+        if self._own is None:
+            self._own = ProcessPoolExecutor(self.workers, get_context("spawn"), _begin)
+        return self._own
+
+
+def _nothing() -> None:
+    """A task for a process to start with."""
+
+
+def _begin() -> None:
+    """Each worker: leave Ctrl-C to the parent, load the compiled functions before any plan's clock runs."""
+    from yieldopt.planning.warming import warm
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    warm()

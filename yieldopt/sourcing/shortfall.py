@@ -1,0 +1,87 @@
+"""What is missing on the rack, by species and thickness class: parts, boards, board feet as tallied."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from statistics import fmean
+
+from yieldopt.lumber import Board, PriceLine, Shop
+from yieldopt.sizing import thickness_need
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.wants import Want
+from yieldopt.trade.tally import tally
+
+# Draws of boards behind each row.
+DRAWS = 20
+# Classes that stock is sawn in, inches (grading rules' standard thicknesses, as in `trade.quarters`).
+CLASSES = tuple(Fraction(q, 4) for q in (4, 5, 6, 8, 10, 12, 16))
+# Stands in where no dealer on the sheet has the wood.
+ANYWHERE = "No. 1 Common"
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """Wood missing of one species and thickness class, as boards of the dealer's ranges would make it up on average."""
+
+    species: str
+    quarters: str
+    # Names, and how many pieces of wood (a pair counts two, each stave one).
+    parts: tuple[str, ...]
+    pieces: int
+    # Face of the pieces as rough-cut, square feet.
+    square_feet: float
+    # Mean over the draws; whole surface measure a board, as the grading rules tally.
+    boards: float
+    tally_feet: float
+    # Whether the sheet offers it; else boards of No. 1 Common in usual sizes stand in.
+    offered: bool
+
+
+def shortfalls(market: Market, wants: Sequence[Want], line_of: dict[str, int]) -> list[Shortfall]:
+    """A row for each species and class; the class is that of the line each part is bought from."""
+    groups: dict[tuple[str, Fraction, str, bool], list[tuple[Want, int | None]]] = {}
+    for w in wants:
+        k = line_of.get(w.part)
+        line = market.lines[k] if k is not None else _stand_in(w, market.shop)
+        groups.setdefault((line.species, line.nominal, line.quarters, k is not None), []).append((w, k))
+    return [_row(market, *key, some) for key, some in sorted(groups.items())]
+
+
+def _row(
+    market: Market, species: str, nominal: Fraction, quarters: str, offered: bool, some: Sequence[tuple[Want, int | None]]
+) -> Shortfall:
+    wants = [w for w, _ in some]
+    boards, feet = [], []
+    for d in range(DRAWS):
+        got: list[Board] = []
+        for k in sorted({k for _, k in some if k is not None}):
+            got += [x.board for x, _ in market.bought(k, d, [w for w, j in some if j == k])[0]]
+        if not offered:
+            generic = Market((_stand_in(wants[0], market.shop),), market.shop, market.seed, market.hidden, market.stress)
+            got += [x.board for x, _ in generic.bought(0, d, wants)[0]]
+        boards.append(len(got))
+        feet.append(tally(got).board_feet)
+    return Shortfall(
+        species,
+        quarters,
+        tuple(dict.fromkeys(w.part for w in wants)),
+        sum(w.qty * w.layers for w in wants),
+        float(sum((w.area for w in wants), Fraction(0))) / 144,
+        fmean(boards),
+        fmean(feet),
+        offered,
+    )
+
+
+def _stand_in(want: Want, shop: Shop) -> PriceLine:
+    """A line for wood that no dealer on the sheet has: the least class that gives the part, in usual sizes."""
+    need = thickness_need((want.thickness,) * want.layers, False, shop)
+    nominal = next((c for c in CLASSES if c >= need), CLASSES[-1])
+    length = max(Fraction(144), want.length + 2 * shop.allowances.board_end)
+    grade = f"{want.sawn} {ANYWHERE}" if want.sawn in ("quarter", "rift") else ANYWHERE
+    return PriceLine(
+        "", want.species, f"{nominal * 4}/4", nominal, grade, Fraction(0), Fraction(96), length, Fraction(5),
+        max(Fraction(12), want.width + 1),
+    )  # fmt: skip
