@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -13,6 +16,7 @@ from yieldopt.cli import main
 from yieldopt.errors import InputError
 from yieldopt.planning.running import _take
 from yieldopt.rack.facade import Rack
+from yieldopt.rack.holding import PLANNER_SECONDS
 from yieldopt.reading import read_job
 
 PARTS = "part,qty,species,thickness,width,length,from,staves\n"
@@ -123,6 +127,24 @@ def test_a_hold_lasts_as_long_as_the_search(where: str, job: Path) -> None:
         now[0] += 24 * 3600
         assert rack.available_boards("bench") == ()
         rack.settle("sideboard", ["A1"], "t")
+
+
+def test_a_planner_killed_in_its_search_does_not_hold_for_ever(file: Path, job: Path) -> None:
+    with Rack.open(file, create=True) as rack:
+        rack.log(entry("A1"))
+    command = [sys.executable, "-m", "yieldopt", "plan", str(job), "--rack", str(file), "--out", str(job.parent / "out")]
+    with Rack.open(file) as rack:
+        with subprocess.Popen([*command, "--seconds", "100", "--until-gap", "0", "--quiet"]) as process:
+            patience = time.monotonic() + 100
+            while not rack.holds() and process.poll() is None and time.monotonic() < patience:
+                time.sleep(0.01)
+            process.kill()
+        # Unless the search was over already, the board is held by nobody's search; either way another job can't have it yet.
+        assert rack.available_boards("bench") == ()
+        assert rack.check() == []
+    if process.returncode != 0:
+        with Rack.open(file, clock=lambda: time.time() + 100 + PLANNER_SECONDS) as later:
+            assert [b.name for b in later.available_boards("bench")] == ["A1"]
 
 
 def test_a_search_that_fails_gives_the_boards_back(rack: Rack, where: str, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
