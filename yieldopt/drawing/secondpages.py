@@ -29,7 +29,7 @@ def board_seconds(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     shown = [p for p in show_pieces(s.job, s.plan) if p.piece in here]
     if shown:
         flow.heading("If a show face opens badly")
-        _table(flow, _rows(s, dict.fromkeys(here, ""), shown))
+        _table(flow, s.rows("seconds", bp.board, lambda: _rows(s, dict.fromkeys(here, ""), shown)))
 
 
 def _table(flow: Flow, rows: Sequence[tuple[str, ...]]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -60,11 +60,19 @@ class Setting:
     spans: dict[int, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
     # The same of finished parts inside their rough pieces, by the piece's name.
     finished: dict[str, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
+    # Rows of lists, which say the same on every paper: see `rows`.
+    listed: dict[tuple[str, str], list[tuple[str, ...]]] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def part_numbers(self) -> Mapping[str, int]:
         """The line of the parts list each part stands in: the number in a ring on lists, sheets and labels."""
         return {part.name: n for n, part in enumerate(self.job.parts, 1)}
+
+    def rows(self, what: str, board: str, make: Callable[[], list[tuple[str, ...]]]) -> list[tuple[str, ...]]:
+        """The rows of one list of one board, made once for all papers."""
+        if (what, board) not in self.listed:
+            self.listed[what, board] = make()
+        return self.listed[what, board]
 
     @cached_property
     def run_places(self) -> Mapping[str, tuple[bool, bool]]:

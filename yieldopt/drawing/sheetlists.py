@@ -57,8 +57,26 @@ def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
 def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     """Every cut in order, a tick box each."""
     flow.heading("Cuts in order")
+    flow.table(
+        [
+            Column("no.", True),
+            Column("cut"),
+            Column("saw"),
+            Column("at", True, 34),
+            Column("beside", least=40),
+            Column("measured"),
+            Column("along"),
+            Column("blank"),
+            Column("waste side"),
+        ],
+        s.rows("cuts", board.name, lambda: _cut_rows(s, board, bp)),
+        tick=True,
+    )
+
+
+def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
     left = s.regions[board.name]
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for cut in sorted(bp.cuts, key=lambda c: c.order):
         at, origin = position(cut, bp, s)
         where = _where(cut, board, bp, s)
@@ -76,21 +94,7 @@ def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
                 waste_side(cut, left),
             )
         )
-    flow.table(
-        [
-            Column("no.", True),
-            Column("cut"),
-            Column("saw"),
-            Column("at", True, 34),
-            Column("beside", least=40),
-            Column("measured"),
-            Column("along"),
-            Column("blank"),
-            Column("waste side"),
-        ],
-        rows,
-        tick=True,
-    )
+    return rows
 
 
 def _where(cut: Cut, board: Board, bp: BoardPlan, s: Setting) -> str:
@@ -117,7 +121,23 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     if not bp.blanks:
         return
     flow.heading("Blanks")
-    rows = []
+    flow.table(
+        [
+            Column("blank", True),
+            Column("rough length × width", True, 72),
+            Column("beside"),
+            Column("mill to", True),
+            Column("beside"),
+            Column("thickness needed"),
+            Column("there after warp"),
+            Column("to spare"),
+        ],
+        s.rows("blanks", bp.board, lambda: _blank_rows(s, bp)),
+    )
+
+
+def _blank_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
     for b in bp.blanks:
         slack = s.blank_slack[b.blank]
         mill = " + ".join(s.main(t) for t in b.thicknesses)
@@ -134,19 +154,7 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
                 s.spare(slack.spare),
             )
         )
-    flow.table(
-        [
-            Column("blank", True),
-            Column("rough length × width", True, 72),
-            Column("beside"),
-            Column("mill to", True),
-            Column("beside"),
-            Column("thickness needed"),
-            Column("there after warp"),
-            Column("to spare"),
-        ],
-        rows,
-    )
+    return rows
 
 
 def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
@@ -154,7 +162,23 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     if not bp.pieces:
         return
     flow.heading("Pieces")
-    rows = []
+    flow.table(
+        [
+            Column("no.", True, 30, ringed=True),
+            Column("piece", True),
+            Column("blank"),
+            Column("finished T × W × L", True, 92),
+            Column("rough L × W", least=68),
+            Column("show"),
+            Column("set"),
+            Column("spare L / W"),
+        ],
+        s.rows("pieces", bp.board, lambda: _piece_rows(s, bp)),
+    )
+
+
+def _piece_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
     for p in bp.pieces:
         part, slack = s.job.part_named[p.part], s.piece_slack[p.piece]
         width = part.width if p.stave is None else p.width - 2 * s.job.shop.allowances.edge
@@ -173,19 +197,7 @@ def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
                 f"{s.spare(slack.length)} / {s.spare(slack.width)}",
             )
         )
-    flow.table(
-        [
-            Column("no.", True, 30, ringed=True),
-            Column("piece", True),
-            Column("blank"),
-            Column("finished T × W × L", True, 92),
-            Column("rough L × W", least=68),
-            Column("show"),
-            Column("set"),
-            Column("spare L / W"),
-        ],
-        rows,
-    )
+    return rows
 
 
 def defect_list(flow: Flow, s: Setting, board: Board) -> None:

@@ -83,6 +83,12 @@ def _shade(grey: float) -> str:
     return f"#{level:02x}{level:02x}{level:02x}"
 
 
+@lru_cache(maxsize=8192)
+def _hatching(mark: Hatch) -> str:
+    """Path data of a hatch; the same for the sheet's file and the page."""
+    return "".join([f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}" for x1, y1, x2, y2 in strokes(mark)]) or "M0 0"
+
+
 def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Callable[[float], str]) -> str:
     """Name and attributes of everything but lettering."""
     match mark:
@@ -97,8 +103,7 @@ def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Callable[[float], s
             name = "polygon" if mark.closed else "polyline"
             return f'{name} points="{points}" fill="{_fill(mark.fill)}"{_stroke(mark.weight, mark.grey, mark.dash)}'
         case Hatch():
-            path = "".join([f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}" for x1, y1, x2, y2 in strokes(mark)])
-            return f'path d="{path or "M0 0"}" fill="none"{_stroke(mark.weight, mark.grey, ())}'
+            return f'path d="{_hatching(mark)}" fill="none"{_stroke(mark.weight, mark.grey, ())}'
         case Squares():
             path = "".join([f"M{c} {r}.5h{run}" for c, r, run in runs(mark.cells)])
             move = f"translate({n(mark.x)} {n(mark.y)}) scale({mark.side:.4f})"
