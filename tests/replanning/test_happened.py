@@ -15,7 +15,7 @@ from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.lumber import Board, Job, Part, Pin
 from yieldopt.plan import Plan, loads
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
@@ -229,3 +229,14 @@ def test_both_plans_stand_side_by_side(plan: Plan, say: Say, tmp_path: Path, cap
     # Nothing is fetched from anywhere.
     assert "src=" not in page
     assert "http" not in page.replace("http://www.w3.org/", "")
+
+
+def test_a_pinned_piece_whose_place_is_lost_may_be_let_go(say: Say) -> None:
+    job = replace(JOB, pins=(Pin("rail#1", "A1", F(2), F(0)),))
+    first = plan_job(job, seconds=2, seed=1).plan
+    assert where(first, "rail#1") == ("A1", F(2), F(0))
+    status, _, new = say(job, first, "rail#1: spoiled")
+    assert (status, [u.part for u in new.unplaced]) == (3, ["rail"])
+    status, after, new = say(job, first, "rail#1: spoiled", "rail#1: unpinned", out="free")
+    assert (status, after.pins) == (0, ())
+    assert say(job, first, "rail#2: unpinned", out="no")[0] == 2

@@ -11,9 +11,9 @@ from yieldopt.fragility.luck import hidden_flaws, unlucky
 from yieldopt.fragility.rates import Rates
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
-from yieldopt.planning.names import part_of
+from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.candidate import Way, way_on, whole_parts
-from yieldopt.replanning.lost import Standing, hit, lost, movable, round_about, standing
+from yieldopt.replanning.lost import Standing, hit, lost, round_about, standing
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.state import changed_job, marked
 from yieldopt.replanning.surprise import Surprise
@@ -21,9 +21,9 @@ from yieldopt.slack import AT_RISK, blank_slack
 
 # "planned": boards in the order of the plan; "risky first": by the pieces each may be expected to lose.
 Order = Literal["planned", "risky first"]
-# Seconds for each way on: what is lost; the boards round about; all that is left. Each is tried only where the one before
-# leaves parts without a place.
-EFFORT = (0.15, 0.5, 0.8)
+# Seconds for each way on, tried where the one before leaves parts without a place: what is lost, the same with more time, the
+# boards round about. Laying out all that is left takes longer than a draw may.
+EFFORT = (0.2, 1.0, 1.5)
 # Boards cut, again after each new place on them; far above what any job needs.
 MOST_STEPS = 400
 
@@ -57,6 +57,8 @@ def play(job: Job, plan: Plan, need: Mapping[str, int], order: Order, rates: Rat
         if not gone and not spoiled:
             continue
         gone_parts.update(part_of(n) for n in gone | spoiled)
+        # Its place is gone with it, so nobody would insist on the pin.
+        job = replace(job, pins=tuple(q for q in job.pins if whole_of(q.piece) not in {whole_of(n) for n in gone | spoiled}))
         s = standing(job, plan, notes)
         if _short(job, _left(plan, gone), need):
             replans += 1
@@ -132,14 +134,10 @@ def _short(job: Job, plan: Plan, need: Mapping[str, int]) -> Counter[str]:
 def _on(s: Standing, gone: frozenset[str], need: Mapping[str, int]) -> Way:
     """The first way on that lacks nothing, else the one that lacks least."""
     best: Way | None = None
-    least, before = 0, None
+    least = 0
     for k, seconds in enumerate(EFFORT):
-        # Worked out only where it is needed: it takes as long as a short search.
-        free = gone if k == 0 else round_about(s, gone) if k == 1 else movable(s, gone)
-        if free == before:
-            continue
-        before = free
-        way = way_on(s, free, k == 0, seconds, 0)
+        around = k == len(EFFORT) - 1
+        way = way_on(s, round_about(s, gone) if around else gone, not around, seconds, 0)
         lacking = sum(_short(s.job, way.plan, need).values())
         if best is None or lacking < least:
             best, least = way, lacking

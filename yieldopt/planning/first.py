@@ -35,6 +35,8 @@ def clear_sections(context: Context, stock: Stock) -> list[Rect]:
         if stop - x >= shop.machines.min_mill_length:
             near, far = stock.board.channel(x, stop)
             far -= stock.board.crook if not stock.board.edges else 0
+            # A region that earlier cuts have left is narrower than its board.
+            near, far = max(near, stock.y0), min(far, stock.y1)
             if far > near:
                 sections.append(Rect(x, near, stop - x, far - near))
         x = max(x, end + shop.kerf.crosscut if end > stock.x0 else x)

@@ -26,6 +26,7 @@ _FORMS = (
     ("unusable", re.compile(r"unusable")),
     ("left", re.compile(rf"left\s+{_BOX}\s+{_PLACE}")),
     ("size", re.compile(r"(?P<side>thick|long|wide)\s+(?P<size>.+)")),
+    ("unpinned", re.compile(r"unpinned")),
     ("dropped", re.compile(r"dropped")),
     (
         "defect",
@@ -36,8 +37,9 @@ _FORMS = (
     ),
 )
 EXPECTED = (
-    "done; spoiled; spoiled, good L x W at X, Y; cut through N; all cut; unusable; left L x W at X, Y; thick T; long L; wide W; "
-    "KIND on A, B or both at X, Y, L x W; KIND after layer N at X, Y, L x W; or for a part: dropped, or COLUMN VALUE, ..."
+    "done; unpinned; spoiled; spoiled, good L x W at X, Y; cut through N; all cut; unusable; left L x W at X, Y; thick T; "
+    "long L; wide W; KIND on A, B or both at X, Y, L x W; KIND after layer N at X, Y, L x W; or for a part: dropped, "
+    "or COLUMN VALUE, ..."
 )
 
 

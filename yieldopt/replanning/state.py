@@ -22,7 +22,7 @@ def changed_job(job: Job, surprise: Surprise) -> Job:
         boards.append(replace(board, defects=board.defects + new))
     parts = job.parts if surprise.parts is None else surprise.parts
     wanted = {p.name: p.qty for p in parts}
-    pins = job.pins
+    pins = tuple(q for q in job.pins if q.piece not in surprise.unpinned)
     if surprise.parts is not None:
         pins = tuple(q for q in pins if int(whole_of(q.piece)[len(part_of(q.piece)) + 1 :]) <= wanted.get(part_of(q.piece), 0))
     return replace(job, boards=tuple(boards), parts=parts, pins=pins)

@@ -47,6 +47,8 @@ class Surprise:
     why: Mapping[str, str] = field(default_factory=dict)
     # Finished pieces in which something came up on a face that the saw opened, and what.
     hit_done: Mapping[str, str] = field(default_factory=dict)
+    # Pieces that may lie anywhere from now on, whatever pins.csv says.
+    unpinned: frozenset[str] = frozenset()
     # The parts list as the designer has it now; None: as it was.
     parts: tuple[Part, ...] | None = None
     # All of it in words, for the history of the job.

@@ -49,7 +49,7 @@ class _Teller:
         self.blanks = {k.blank: (b.board, k) for b in plan.boards for k in b.blanks}
         lost = {n for b in plan.boards for s in b.spoiled for n in s.piece.split(", ")}
         self.kinds: tuple[tuple[str, set[str]], ...] = (
-            ("piece", set(self.pieces) | self.wholes | lost),
+            ("piece", set(self.pieces) | self.wholes | lost | {q.piece for q in job.pins}),
             ("blank", set(self.blanks)),
             ("board", set(job.board_named)),
             ("part", {p.name for p in job.parts}),
@@ -123,6 +123,12 @@ class _Teller:
             if not Wood(p.x, p.x + p.length, p.y, p.y + p.width).holds(good):
                 return f"good wood inside the piece, which is {self._size(p)}"
             self.now = replace(self.now, good={**self.now.good, name: good})
+        return None
+
+    def _piece_unpinned(self, name: str, _: Said) -> str | None:
+        if name not in {q.piece for q in self.job.pins}:
+            return "a piece that pins.csv pins to a place"
+        self.now = replace(self.now, unpinned=self.now.unpinned | {name})
         return None
 
     def _piece_size(self, name: str, what: Said) -> str | None:
