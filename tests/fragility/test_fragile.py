@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import json
 import math
+import os
+import signal
+import subprocess
+import sys
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction as F
@@ -218,3 +222,18 @@ def test_the_rack_tells_how_many_pieces_were_spoiled(tmp_path: Path, capsys: pyt
     args = ["fragile", str(tmp_path / "p/plan.json"), "--draws", "2", "--quiet", "--rack", str(file)]
     assert main(args) == 0
     assert "chance of finishing" in capsys.readouterr().out
+
+
+def test_ctrl_c_ends_with_the_draws_made(tmp_path: Path) -> None:
+    """The first line of progress is waited for, so that the signal comes while draws are made."""
+    job = Job("roomy", "in", (RAIL,), boards(2))
+    write_all_atomically(tmp_path / "p", plan_files(job, planned(job)))
+    command = [sys.executable, "-m", "yieldopt", "fragile", str(tmp_path / "p/plan.json"), "--draws", "100000"]
+    env = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=env) as run:
+        assert run.stderr is not None
+        assert "25 of 100000" in run.stderr.readline()
+        run.send_signal(signal.SIGINT)
+        told, _ = run.communicate(timeout=120)
+    assert run.returncode == 0
+    assert "chance of finishing from the stock in hand" in told

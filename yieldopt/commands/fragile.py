@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from yieldopt.fragility.rates import Rates
     from yieldopt.fragility.study import Chance
 
+# Seconds for fresh draws once the search was stopped by hand.
+AFTER_CTRL_C = 8.0
 HELP = "how likely a plan is to finish from the stock in hand, and what would raise that"
 
 
@@ -72,8 +74,9 @@ def run(args: argparse.Namespace) -> int:
         print(line)
     if best is None:
         return 0
-    # Ctrl-C ended the search, not the test of what it found.
-    last = Deadline(max(30.0, deadline.left, 2 * took))
+    # Ctrl-C ends the search soon, yet what it found has to be tried on some draws that did not choose it.
+    stopped = deadline.over and deadline.elapsed < args.seconds
+    last = Deadline(AFTER_CTRL_C if stopped else max(30.0, deadline.left, 2 * took))
     with stopping(last):
         tested = fresh(best.candidate, Search(rates, args.draws, args.seed, 3.0, last, search.watch))
     for line in _robust(first, best, tested, target):
