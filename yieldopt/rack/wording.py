@@ -128,7 +128,7 @@ def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list
         spoiled = len(c.taken) - good
         waste = float(c.waste / CUBIC_INCHES_PER_BOARD_FOOT)
         pieces = f"{good} piece{'s' if good != 1 else ''}{f', {spoiled} spoiled' if spoiled else ''}"
-        lines.append(f"{names[c.board]}: {pieces}{share}, waste {waste:.2f} board feet")
+        lines.append(f"{names.get(c.board, c.board[:8])}: {pieces}{share}, waste {waste:.2f} board feet")
         lines += [f"  {o.name} is on the rack now" for o in c.offcuts]
     return lines
 

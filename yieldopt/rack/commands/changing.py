@@ -48,8 +48,9 @@ def _correct(args: argparse.Namespace) -> int:
 
     with opened(args) as rack:
         before = rack.board(args.board, gone_too=False)
+        # Asked first: once the change is stored, nothing may fail that would say it is not.
+        hold = rack.holds().get(before.id)
         after = rack.correct(before.id, change, remark=args.why[:500], photos=photos)
-        hold = rack.holds().get(after.id)
     print(f"corrected {after.name}")
     if hold:
         print(f"it is held for {hold.job}: a plan made before may no longer fit it, plan again")
