@@ -76,6 +76,6 @@ def test_another_executor_takes_the_pools_place() -> None:
         purchase = smallest(needs, 0.95)
         assert purchase is not None
         assert purchase.feet == {0: 12.0}
-        found = confirm(basis, purchase, MARKET, 0.95, 3, runner, Deadline(60), 1.5, silent)
+        found = confirm(basis, purchase, {"slat": 0}, MARKET, 0.95, 3, runner, Deadline(60), 1.5, silent)
     assert found is not None
     assert (found.draws, found.chance, found.feet) == (3, 1.0, {0: 12.0})

@@ -13,6 +13,7 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
+from bench.sourcing import calibration, settling
 from by_hand import BOTH, line, slats, studied
 
 from yieldopt.deadline import Deadline
@@ -238,3 +239,11 @@ def test_records_that_are_none_of_ours() -> None:
     for text in ("[]", "{", '{"format": "yieldopt-source/1"}'):
         with pytest.raises(UsageError):
             read_record(text)
+
+
+def test_bench_prints_the_fit_and_how_it_settles() -> None:
+    """The benchmark still runs; its figures mean nothing on so few draws."""
+    assert [text.split()[0] for text in calibration(10)] == ["FAS", "No.", "No.", "No."]
+    s = Study(slats(F(3, 4), 8, BOTH[0]), Asked(hidden=0))
+    s.purchase_lines = {"slat": 0}
+    assert settling(s, (20,)) == ["   20 draws: 8 board feet, 100.0 % +- 5.6"]

@@ -32,7 +32,7 @@ def draw_ways(axes: Any, body: Mapping[str, Any]) -> list[tuple[str, Any]]:
         entries.append(
             (
                 line["way"],
-                axes.plot(xs, ys, linestyle=dash, marker=mark, markevery=[4], markersize=5, color="0", linewidth=1.4)[0],
+                axes.plot(xs, ys, linestyle=dash, marker=mark, markevery=[1, 3], markersize=5, color="0", linewidth=1.4)[0],
             )
         )
     at = turn["lines"][0]["fixed"] + turn["lines"][0]["thick"] * ratio / today

@@ -14,7 +14,9 @@ from yieldopt.drawing.setting import Setting
 
 # What a figure rests on, short enough for a column.
 BY = {"plans": "plans", "estimate": "quick"}
-HEIGHT = 250.0
+HEIGHT = 215.0
+# Names in one sentence.
+NAMES = 8
 
 
 def buying_pages(s: Setting) -> list[Page]:
@@ -53,7 +55,7 @@ def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
         for x in body["missing_wood"]
     ]
     if rows:
-        flow.heading("Missing on the rack")
+        flow.heading("Missing on the rack, in boards of the dealers' ranges")
         flow.table(
             [Column("wood", True), Column("pieces"), Column("sq ft, rough"), Column("boards"), Column("board feet, tally")], rows
         )
@@ -165,7 +167,8 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
     )
     decides = [*turn["more_layers_if_tested"], *turn["sets_only_if_tested"]]
     if decides:
-        flow.paragraph("The stress of the 8/4 decides for: " + ", ".join(decides) + ".")
+        more = f" and {len(decides) - NAMES} more" if len(decides) > NAMES else ""
+        flow.paragraph("The stress of the 8/4 decides for: " + ", ".join(decides[:NAMES]) + more + ".")
     if isinstance(resaw, Mapping):
         worth = float(resaw["saves"])
         flow.paragraph(

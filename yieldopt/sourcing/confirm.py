@@ -17,12 +17,13 @@ from yieldopt.plan import Plan
 from yieldopt.replanning.hits import spoils
 from yieldopt.sourcing.chance import share_error
 from yieldopt.sourcing.drawing_boards import Drawn
-from yieldopt.sourcing.market import MOST_BOARDS, Market
+from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.purchase import FRESH, Basis, Purchase
 from yieldopt.sourcing.quick import Opened
 from yieldopt.sourcing.rest import again, opened, spares
 from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.wants import Want, short_parts, wants_of
 
 # Shares of the quick layouts' purchase that are tried, species by species.
 LADDER = (0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.2)
@@ -111,6 +112,7 @@ def _spoilt(job: Job, plan: Plan, stock: Sequence[Opened]) -> list:  # type: ign
 def confirm(
     basis: Basis,
     purchase: Purchase,
+    line_of: Mapping[str, int],
     market: Market,
     chance: float,
     draws: int,
@@ -127,7 +129,7 @@ def confirm(
         return None
     rungs: dict[str, list[int]] = {s: [] for s in species}
     done = 0
-    for (s, _), rung in runner.run(least_rung, _trials(basis, purchase, market, species, draws, each), deadline, each):
+    for (s, _), rung in runner.run(least_rung, _trials(basis, purchase, line_of, market, species, draws, each), deadline, each):
         rungs[s].append(rung)
         if (n := min(map(len, rungs.values()))) > done:
             done = n
@@ -136,9 +138,10 @@ def confirm(
 
 
 def _trials(
-    basis: Basis, purchase: Purchase, market: Market, species: Sequence[str], draws: int, each: float
+    basis: Basis, purchase: Purchase, line_of: Mapping[str, int], market: Market, species: Sequence[str], draws: int, each: float
 ) -> Iterator[tuple[tuple[str, int], Trial]]:
     job = replace(basis.job, boards=(), prices=(), parts=())
+    mine = by_line(wants_of(short_parts(basis.job, {p.name: p.qty for p in basis.job.parts}), basis.job.shop), line_of)
     for d in range(draws):
         parts = basis.parts(d, market.seed, market.hidden)
         spare = opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{d}"))
@@ -150,19 +153,19 @@ def _trials(
                     job,
                     tuple(p for p in parts if p.species == s),
                     tuple(x for x in spare if x[0].species == s),
-                    tuple(_upto(market, k, d, LADDER[-1] * f) for k, f in feet.items()),
+                    tuple(_upto(market, k, d, mine[k], LADDER[-1] * f) for k, f in feet.items()),
                     tuple(feet.values()),
                     each,
                 ),
             )
 
 
-def _upto(market: Market, line: int, draw: int, feet: float) -> tuple[Drawn, ...]:
+def _upto(market: Market, line: int, draw: int, wants: Sequence[Want], feet: float) -> tuple[Drawn, ...]:
     found: list[Drawn] = []
     total = 0.0
-    for n in range(MOST_BOARDS):
-        found.append(market.draw(line, FRESH + draw, n))
-        total += float(found[-1].bill.board_feet)
+    for drawn in market.fitting(line, FRESH + draw, wants):
+        found.append(drawn)
+        total += float(drawn.bill.board_feet)
         if total > feet:
             break
     return tuple(found)

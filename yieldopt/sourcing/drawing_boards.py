@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -37,6 +38,8 @@ class Drawn:
     line: PriceLine
     # Flaws that only planing uncovers.
     hidden: tuple[Defect, ...] = ()
+    # How many boards of the line had been looked at when this one was found, itself included.
+    looked_at: int = 1
 
     @property
     def opened(self) -> Board:
@@ -50,16 +53,23 @@ def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0,
     `hidden` is flaws a square foot that planing uncovers, beyond those the grade counts. Uniform widths and lengths between
     the line's limits (price sheets say no more), widths in eighths, lengths in whole inches.
     """
+    found = draw_fitting(line, seed, name, hidden, stress, lambda _: True)
+    assert found is not None
+    return found
+
+
+def draw_fitting(
+    line: PriceLine, seed: int | str, name: str, hidden: float, stress: str, fits: Callable[[Board], bool]
+) -> Drawn | None:
+    """The same board, None where it does not fit by what a tape shows: `fits` is asked before any flaw is drawn."""
     rng = random.Random(f"{seed}/{line.dealer}/{line.species}/{line.quarters}/{line.grade}/{name}")
     wood, _ = wood_of(line.grade)
     width = _between(rng, line.min_width, line.max_width, WIDTHS, EIGHTH)
     length = _between(rng, line.min_length, line.max_length, LENGTHS, Fraction(1))
     plus = rng.choice((0, 1, 1, 2)) * SIXTEENTH if wood.warps else Fraction(0)
     bow, cup, crook, twist = _warp(rng, wood) if wood.warps else (Fraction(0),) * 4
-    defects, unseen = _flaws(rng, wood, line.nominal, length, width), hidden_flaws(rng, wood, length, width, hidden)
     sawn: Sawn = "quarter" if "quarter" in line.grade.casefold() else ("rift" if "rift" in line.grade.casefold() else "flat")
-    cost = bill(line, length, width)
-    board = Board(
+    bare = Board(
         name,
         line.species,
         line.quarters,
@@ -73,10 +83,12 @@ def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0,
         cup,
         crook,
         twist,
-        cost=cost.cost,
-        defects=defects,
     )
-    return Drawn(board, cost, line, unseen)
+    if not fits(bare):
+        return None
+    defects, unseen = _flaws(rng, wood, line.nominal, length, width), hidden_flaws(rng, wood, length, width, hidden)
+    cost = bill(line, length, width)
+    return Drawn(replace(bare, cost=cost.cost, defects=defects), cost, line, unseen)
 
 
 def _between(

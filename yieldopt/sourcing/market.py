@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import PriceLine, Shop
+from yieldopt.lumber import Board, PriceLine, Shop
 from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.chance import mean_and_error
-from yieldopt.sourcing.drawing_boards import Drawn, draw_board
+from yieldopt.sourcing.drawing_boards import Drawn, draw_board, draw_fitting
 from yieldopt.sourcing.outcome import THICK
 from yieldopt.sourcing.quick import Laid, Opened, finished_area, lay_out, stream
-from yieldopt.sourcing.wants import Want, line_makes
+from yieldopt.sourcing.wants import Want, layers_from, line_makes
 
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.
 MOST_BOARDS = 80
@@ -36,15 +36,34 @@ class Market:
         """Board `number` of a line in a draw; the same whatever else is drawn."""
         return draw_board(self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{number + 1}", self.hidden, self.stress)
 
+    def fitting(self, line: int, draw: int, wants: Sequence[Want], left: Mapping[Want, int] | None = None) -> Iterator[Drawn]:
+        """Boards of a line one after another that are thick, flat, wide and long enough for some want: a tape shows that at
+        the dealer's, whatever their flaws. `MOST_BOARDS` are looked at; wants of which `left` has none count no more."""
+        trim = 2 * self.shop.allowances.board_end
+
+        def fits(b: Board) -> bool:
+            return any(
+                w.length <= b.length - trim and w.width <= b.width and layers_from(w, b, self.shop)
+                for w in wants
+                if left is None or left[w]
+            )
+
+        for n in range(MOST_BOARDS):
+            drawn = draw_fitting(
+                self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{n + 1}", self.hidden, self.stress, fits
+            )
+            if drawn is not None:
+                yield replace(drawn, looked_at=n + 1)
+
     def bought(self, line: int, draw: int, wants: Sequence[Want], opened: bool = False) -> tuple[list[tuple[Drawn, Laid]], bool]:
         """Boards of a line taken one after another till the wants are met, and whether they were; `opened`: with what the
         hidden flaws spoil made again."""
         drawn: list[Drawn] = []
 
         def boards() -> Iterator[Opened]:
-            for n in range(MOST_BOARDS):
-                drawn.append(self.draw(line, draw, n))
-                yield drawn[-1].board, drawn[-1].hidden if opened else ()
+            for some in self.fitting(line, draw, wants):
+                drawn.append(some)
+                yield some.board, some.hidden if opened else ()
 
         laid, left = stream(wants, boards(), self.shop)
         return list(zip(drawn, laid, strict=False)), not any(left)
@@ -69,10 +88,9 @@ class Market:
     ) -> tuple[list[tuple[Drawn, Laid]], bool]:
         every = [*own, *others]
         taken: list[tuple[Drawn, Laid]] = []
-        for n in range(MOST_BOARDS):
+        for drawn in self.fitting(line, draw, own, left):
             if not any(left[w] for w in own):
                 break
-            drawn = self.draw(line, draw, n)
             laid = lay_out(every, [left[w] for w in every], drawn.board, drawn.hidden if opened else (), self.shop)
             taken.append((drawn, laid))
             for w, copies in zip(every, laid.copies, strict=True):
@@ -107,12 +125,13 @@ def line_figures(market: Market, wants: Sequence[Want], draws: int = CHOOSING) -
     return found
 
 
-# A buyer picks boards, but finds no more than this many in three that don't serve. Inference, no source.
+# A buyer picks boards, but finds no more than this share of a stack to his purpose for nothing. Inference, no source.
 PICKED = 1 / 3
 
 
 def _figure(market: Market, line: int, thickness: Fraction, wants: Sequence[Want], draws: int) -> LineFigure | None:
-    """Boards that give nothing are left at the dealer's, unless most are such: then they are bought with the others."""
+    """Boards that give nothing are left at the dealer's; where more than two are looked at for each one taken, the line costs
+    as much more: boards so rare are none to count on."""
     costs, parts_area, boards_area = [], 0.0, 0.0
     area = float(finished_area(wants))
     for d in range(draws):
@@ -120,10 +139,9 @@ def _figure(market: Market, line: int, thickness: Fraction, wants: Sequence[Want
         if not met:
             continue
         used = [(drawn, laid) for drawn, laid in got if laid.stacks]
-        if len(used) < PICKED * len(got):
-            used = got
+        rare = max(1.0, PICKED * got[-1][0].looked_at / len(used))
         rest, back = bundle_rest(market.lines[line], sum(float(drawn.bill.board_feet) for drawn, _ in used), market.shop)
-        costs.append((sum(laid.net_cost for _, laid in used) + rest - back) / area)
+        costs.append((rare * sum(laid.net_cost for _, laid in used) + rest - back) / area)
         parts_area += area
         boards_area += sum(float(drawn.board.area) for drawn, _ in used) / 144
     if not costs:

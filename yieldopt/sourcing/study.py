@@ -261,7 +261,7 @@ def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: 
     say("trying purchases with the planner ...")
     step = deadline.part(PURCHASE * deadline.left)
     bought.confirmed = confirm(
-        bought.basis, bought.purchase, market, s.asked.chance, s.asked.draws, runner, step, _each(s, 30.0), say
+        bought.basis, bought.purchase, s.purchase_lines, market, s.asked.chance, s.asked.draws, runner, step, _each(s, 30.0), say
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.sourcing.drawing_boards import Drawn
-from yieldopt.sourcing.market import MOST_BOARDS, Market, by_line
+from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.outcome import NOTHING, Outcome, paid, rest_of_bundle
 from yieldopt.sourcing.quick import Laid
 from yieldopt.sourcing.thickness import NOTHING_RESAWN, spare
@@ -80,7 +80,8 @@ def boards_on_offer(market: Market, way: Way, wants: Sequence[Want], draw: int) 
         boards |= {d.board.name: d for d in some}
         for line in by_line(wants, lines):
             names = {d.board.name for d in some}
-            fresh = (d for n in range(MOST_BOARDS) if (d := market.draw(line, draw, n)).board.name not in names)
+            own = by_line(wants, lines)[line]
+            fresh = (d for d in market.fitting(line, draw, own) if d.board.name not in names)
             boards |= {d.board.name: d for d in itertools.islice(fresh, MORE)}
     return list(boards.values())
 

@@ -1,0 +1,86 @@
+"""What to buy for the demo job, and how the grades' calibration fits: `python tests/bench/sourcing.py [SECONDS] [SEED]`.
+
+Prints the closing figures: table of ways, break-even with its spread, purchase against the rule of thumb, draws and
+seconds, simulated against published clear yields, and how the purchase's estimate settles with the draws. Not a test.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+import sys
+from collections.abc import Sequence
+from fractions import Fraction as F
+
+from yieldopt.deadline import Deadline
+from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.lumber import Job, PriceLine
+from yieldopt.planning.warming import warm
+from yieldopt.reading import read_job
+from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.clear_strips import clear_strip_yield
+from yieldopt.sourcing.drawing_boards import draw_board
+from yieldopt.sourcing.grade_wood import GRADES
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.purchase import Basis, draw_needs, smallest
+from yieldopt.sourcing.report import report
+from yieldopt.sourcing.study import Study, study
+
+
+def calibration(boards: int) -> list[str]:
+    """Simulated clear yield of each grade beside the published one, with the spread of single boards."""
+    lines = []
+    for wood in GRADES:
+        line = PriceLine("any", "oak", "4/4", F(1), wood.name, F(1), F(84), F(144), F(5), F(12))
+        drawn = [draw_board(line, f"bench {n}", "board").board for n in range(boards)]
+        shares = [clear_strip_yield(b) for b in drawn]
+        area = sum(float(b.area) for b in drawn)
+        whole = sum(s * float(b.area) for s, b in zip(shares, drawn, strict=True)) / area
+        spread = statistics.stdev(shares)
+        lines.append(
+            f"{wood.name:<14} published {100 * (wood.published or 0):.0f} %, simulated {100 * whole:.1f} % "
+            f"+- {100 * spread / math.sqrt(boards):.1f}, single boards +- {100 * spread:.0f}"
+        )
+    return lines
+
+
+def settling(s: Study, counts: Sequence[int]) -> list[str]:
+    """The purchase of the whole job by quick layouts on more and more draws, each count on draws of its own seed."""
+    job = s.job
+    basis = Basis.of(job, None, {p.name: p.qty for p in job.parts})
+    lines = []
+    for n in counts:
+        market = Market(job.prices, job.shop, n, s.asked.hidden, s.asked.stress)
+        found = smallest(draw_needs(basis, s.purchase_lines, market, n, Deadline(3600)), s.asked.chance)
+        text = (
+            "none found"
+            if found is None
+            else f"{found.board_feet:.0f} board feet, {100 * found.chance:.1f} % +- {100 * found.error:.1f}"
+        )
+        lines.append(f"{n:>5} draws: {text}")
+    return lines
+
+
+def figures(job: Job, seconds: float, seed: int, rack: bool, stress: str) -> Study:
+    """Study a job and print what was found."""
+    found = study(job, Asked(seconds=seconds, seed=seed, rack=rack, stress=stress), lambda _: None)
+    planned = len({d for _, d in found.planned})
+    where = "with its rack" if rack else "no rack"
+    print(f"\n== {job.name}, {where}, 8/4 of stress {stress}: {found.seconds:.0f} s, {planned} draws planned")
+    print("\n".join(report(found)))
+    return found
+
+
+def main(seconds: float, seed: int) -> None:
+    """All closing figures."""
+    print("\n".join(calibration(800)))
+    warm()
+    job = read_job(inventory() / MAIN_JOB)
+    figures(job, seconds, seed, True, "unknown")
+    found = figures(job, seconds, seed, False, "unknown")
+    print("\nHow the purchase settles:")
+    print("\n".join(settling(found, (25, 50, 100, 200))))
+
+
+if __name__ == "__main__":
+    main(float(sys.argv[1]) if len(sys.argv) > 1 else 300.0, int(sys.argv[2]) if len(sys.argv) > 2 else 0)
