@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -93,17 +94,25 @@ def _corner(
         return None
     boxes = [_grown(d, job) for d in board.defects]
     kerf = job.shop.kerf.rip
-    xs = sorted({region.x, *(b[2] for b in boxes)})
-    ys = sorted({region.y, *(b[3] for b in boxes)})
-    for x in xs:
+    xs = {region.x, *(b[2] for b in boxes)}
+    ys = {region.y, *(b[3] for b in boxes)}
+    for x in _on_the_tape(xs):
         if x < region.x or x + blank_length > region.x + region.length:
             continue
         near, far = board.channel(x, x + blank_length)
-        for y in sorted({near, near + kerf, *ys}):
+        for y in _on_the_tape({near, near + kerf, *ys}):
             fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width) - crook
             if fits and _clear(want, board, boxes, x, y, blank_length, blank_width):
                 return x, y
     return None
+
+
+def _on_the_tape(places: Iterable[Fraction]) -> list[Fraction]:
+    """Places moved up to the next sixteenth of an inch, which a person can measure; then the places themselves, for what
+    fits only so."""
+    exact = sorted(places)
+    marks = sorted({Fraction(math.ceil(p * 16), 16) for p in exact})
+    return [*marks, *(p for p in exact if p not in marks)]
 
 
 def _grown(d: Defect, job: Job) -> Box:

@@ -11,10 +11,11 @@ from made_up import made_up
 
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.charts import SHARES, draw_wood
+from yieldopt.drawing.lettering import box_of
 from yieldopt.drawing.marks import joint_letter
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.paper import LETTER
-from yieldopt.drawing.primitives import Page, Polygon
+from yieldopt.drawing.primitives import Page, Polygon, Squares
 from yieldopt.drawing.rings import is_leg
 from yieldopt.drawing.rowdims import levels_of
 from yieldopt.drawing.setting import setting_for
@@ -247,3 +248,28 @@ def test_known_feed_is_printed_with_its_arrow() -> None:
     for feed, arrow in (("toward far", "→"), ("toward datum", "←")):
         fed = replace(job, boards=tuple(replace(b, notes={"feed": feed}) for b in job.boards))
         assert f"{arrow} {feed}" in _texts(draw_packet(fed, plan).pages, "sheet")
+
+
+def test_the_code_of_a_sheet_stands_in_its_first_corner_clear_of_all_lettering() -> None:
+    for seed in range(4):
+        job, plan = made_up(seed, hostile=seed == 3)
+        for pages in draw_packet(job, plan).sheets.values():
+            codes = [(n, m) for n, p in enumerate(pages) for m in p.marks if isinstance(m, Squares)]
+            assert [n for n, _ in codes] == [0]
+            code = codes[0][1]
+            side = code.side * (1 + max(c for c, _ in code.cells))
+            right, bottom = code.x + side + 4 * code.side, code.y + side
+            assert right <= pages[0].width
+            for t in pages[0].texts():
+                x0, y0, x1, y1 = box_of(t)
+                # Four modules of quiet zone at the left and right (ISO/IEC 18004).
+                assert x1 <= code.x - 4 * code.side or x0 >= right or y1 <= code.y or y0 >= bottom, t.text
+
+
+def test_second_choices_lie_on_marks_of_the_tape_where_they_can() -> None:
+    from yieldopt.second_choice import choices_of
+
+    job, plan = made_up(3, boards=6)
+    found = [c for cs in choices_of(job, plan).values() for c in cs]
+    assert found
+    assert sum((16 * c.x).denominator == (16 * c.y).denominator == 1 for c in found) >= 0.9 * len(found)

@@ -20,7 +20,7 @@ from yieldopt.drawing.rowframe import RowFrame
 from yieldopt.drawing.rowlabels import RowLabels
 from yieldopt.drawing.secondpages import board_seconds
 from yieldopt.drawing.setting import Setting
-from yieldopt.drawing.sheetcode import sheet_code
+from yieldopt.drawing.sheetcode import code_words, sheet_code
 from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
@@ -40,7 +40,11 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     """The sheet of one board: one page, or more where its lists need them."""
     board = s.board(bp.board)
     flow = Flow(s.paper, s.running(board.name, "sheet"))
+    under = sheet_code(flow, s, bp)
     _about(flow, s, board, bp)
+    if flow.beside:
+        flow.paragraph(code_words(s), 9)
+        flow.beside, flow.y = 0.0, max(flow.y, under)
     _rows(flow, s, board, bp)
     draw_key(flow, s, bp)
     draw_legend(flow)
@@ -56,7 +60,6 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
     piece_list(flow, s, bp)
     board_seconds(flow, s, bp)
     defect_list(flow, s, board)
-    sheet_code(flow, s, bp)
     return flow.finish()
 
 

@@ -170,7 +170,7 @@ def _parts(flow: Flow, s: Setting) -> None:
     flow.table(
         [
             Column("no.", True, 30, ringed=True),
-            Column("part", True),
+            Column("part", True, 84),
             Column("qty"),
             Column("species"),
             Column("finished T × W × L", least=92),

@@ -50,6 +50,8 @@ class Flow:
         self.running = running
         self.pages: list[Page] = []
         self.y = 0.0
+        # Kept clear at the right of paragraphs, in points: something stands there.
+        self.beside = 0.0
         self._start()
 
     @property
@@ -144,7 +146,7 @@ class Flow:
     def paragraph(self, text: str, size: float = 10.0, bold: bool = False, tick: bool = False, indent: float = 0.0) -> None:
         """A paragraph; with `tick`, behind a box to tick."""
         left = self.left + indent + (TICK + 6 if tick else 0)
-        for n, line in enumerate(wrap(text, self.right - left, size, bold)):
+        for n, line in enumerate(wrap(text, self.right - self.beside - left, size, bold)):
             self.need(size * LEADING)
             if n == 0 and tick:
                 self.page.add(Rect(self.left + indent, self.y + 0.5, TICK - 2, TICK - 2, 0.8, role="tick"))

@@ -43,9 +43,7 @@ class Packet:
         return [*self.before, *(p for pages in self.sheets.values() for p in pages), *self.after]
 
 
-def draw_packet(
-    job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None
-) -> Packet:
+def draw_packet(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None) -> Packet:
     """Record every page. The plan is taken to have passed its check; `date` is printed as it is, `buying` is what
     `source.json` holds."""
     return _record(replace(setting_for(job, plan, paper, date), buying=buying))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.labels import MODULE, SMALLEST_SIDE, qr_cells
-from yieldopt.drawing.lettering import ABOVE, LEADING, wrap
-from yieldopt.drawing.primitives import Squares, Text
+from yieldopt.drawing.primitives import Squares
 from yieldopt.drawing.setting import Setting
 from yieldopt.plan import BoardPlan
 
@@ -20,22 +19,25 @@ def payload(job: str, revision: int, board: str) -> str:
     return f"sheet: {board[:LONGEST]}\njob: {job[:LONGEST]}\nrevision: {revision}"
 
 
-def sheet_code(flow: Flow, s: Setting, bp: BoardPlan) -> None:
-    """Code and a word beside it, on paper only: a sheet on a phone comes with its plan."""
+def sheet_code(flow: Flow, s: Setting, bp: BoardPlan) -> float:
+    """Lay the code down in the top right corner, where it costs no page of its own, and keep what follows clear of it; returns
+    where it ends. On paper only: a sheet on a phone comes with its plan."""
     if flow.paper.height is None:
-        return
+        return flow.y
     text = payload(s.plan.job, s.plan.revision, bp.board)
     cells, modules = qr_cells(text)
     module = max(MODULE, SMALLEST_SIDE / modules)
     side = module * (modules + 2 * QUIET)
-    flow.need(side + 4)
-    x, y = flow.left + QUIET * module, flow.y + QUIET * module
+    # The page's margin is quiet on the right.
+    x, y = flow.right - module * modules, flow.y + QUIET * module / 2
     flow.page.add(Squares(x, y, module, cells, "qr", (("payload", text),)))
-    told = (
-        f"This sheet is of plan revision {s.plan.revision}. Take a picture of the code with the phone page, or type the revision "
-        "there: it says whether a newer plan has replaced the sheet."
+    flow.beside = side - QUIET * module + 2
+    return y + module * modules + 4
+
+
+def code_words(s: Setting) -> str:
+    """What the code is for."""
+    return (
+        f"The code tells the phone page that this sheet is of plan revision {s.plan.revision}; it says whether a newer plan has "
+        "replaced it. Without the code, type the revision."
     )
-    beside = flow.left + side + 6
-    for n, line in enumerate(wrap(told, flow.right - beside, 9.0, most=4)):
-        flow.page.add(Text(beside, y + 9.0 * ABOVE + n * 9.0 * LEADING, line, 9.0, role="code-text"))
-    flow.y += side + 4
