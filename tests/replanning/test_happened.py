@@ -240,3 +240,22 @@ def test_a_pinned_piece_whose_place_is_lost_may_be_let_go(say: Say) -> None:
     status, after, new = say(job, first, "rail#1: spoiled", "rail#1: unpinned", out="free")
     assert (status, after.pins) == (0, ())
     assert say(job, first, "rail#2: unpinned", out="no")[0] == 2
+
+
+def test_a_blank_is_excused_only_as_long_as_its_finished_piece_counts(say: Say) -> None:
+    """A run of two: the far one is done, and a split is found in it, then the near one is spoiled. The finished one is set
+    aside, and what is left of the blank may not go over the machines."""
+    run = (Part("left", 1, "ash", F(3, 4), F(3), F(20), match="fronts", match_kind="run"),)
+    run += (replace(run[0], name="right"),)
+    boards = tuple(Board(f"A{k}", "ash", "4/4", F(1), F(60), F(4), F(1), cost=F(20)) for k in (1, 2))
+    job = Job("fronts", "in", run, boards)
+    first = plan_job(job, seconds=1, seed=1).plan
+    blank = first.boards[0].blanks[0]
+    near, far = sorted((p for _, p in first.pieces()), key=lambda p: p.x)
+    _, found, second = say(
+        job, first, f"{far.piece}: done", f"{blank.blank}: split at {float(blank.length) - 1}, 0, 1 x 1", out="hit"
+    )
+    assert {p.piece: p.state for _, p in second.pieces()} == {near.piece: "planned", far.piece: "done"}
+    status, _, new = say(found, second, f"{near.piece}: spoiled", out="lost")
+    assert status == 0
+    assert [p.state for _, p in new.pieces()] == ["planned", "planned"]

@@ -52,7 +52,9 @@ def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes:
     """What stays of a board when the pieces in `gone` do not lie where they did. With `offcuts_too` the cuts that part
     its kept offcuts stay as well, and each is free wood by itself."""
     board, entry = bench.board, bench.plan
-    dropped = [b for b in entry.blanks if b.blank in bench.begun and thrown_in(board, b, entry)]
+    # A finished piece that is set aside excuses its blank no more.
+    rest = replace(entry, pieces=tuple(p for p in entry.pieces if p.piece not in gone))
+    dropped = [b for b in entry.blanks if b.blank in bench.begun and thrown_in(board, b, rest)]
     blanks = [b for b in entry.blanks if b not in dropped and (b.blank in bench.begun or (b.pieces and not gone & set(b.pieces)))]
     names = {b.blank for b in blanks}
     pieces = [p for p in entry.pieces if p.blank in names and p.piece not in gone]
