@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -24,6 +25,8 @@ Order = Literal["planned", "risky first"]
 # Seconds for each way on, tried where the one before leaves parts without a place: what is lost, the same with more time, the
 # boards round about. Laying out all that is left takes longer than a draw may.
 EFFORT = (0.2, 1.0, 1.5)
+# The same in multiples of what it takes to begin: large jobs and busy machines need longer.
+BEGINNINGS = (2.0, 6.0, 9.0)
 # Boards cut, again after each new place on them; far above what any job needs.
 MOST_STEPS = 400
 
@@ -41,8 +44,18 @@ class Outcome:
     replans: int
 
 
-def play(job: Job, plan: Plan, need: Mapping[str, int], order: Order, rates: Rates, draw: str, notes: Noted = NOTHING) -> Outcome:
-    """Cut all of the plan under the luck of one draw; `need` says how many of each part finish the job."""
+def play(
+    job: Job,
+    plan: Plan,
+    need: Mapping[str, int],
+    order: Order,
+    rates: Rates,
+    draw: str,
+    notes: Noted = NOTHING,
+    effort: Sequence[float] = EFFORT,
+) -> Outcome:
+    """Cut all of the plan under the luck of one draw; `need` says how many of each part finish the job, `effort` the seconds
+    for each way on."""
     attempts: Counter[str] = Counter()
     gone_parts: Counter[str] = Counter()
     replans = 0
@@ -62,7 +75,7 @@ def play(job: Job, plan: Plan, need: Mapping[str, int], order: Order, rates: Rat
         s = standing(job, plan, notes)
         if _short(job, _left(plan, gone), need):
             replans += 1
-            plan = _on(s, gone, need).plan
+            plan = _on(s, gone, need, effort).plan
         else:
             plan = way_on(s, gone, True, 0.0, 0).plan
         missing = _short(job, plan, need)
@@ -70,6 +83,18 @@ def play(job: Job, plan: Plan, need: Mapping[str, int], order: Order, rates: Rat
             return Outcome(False, missing, gone_parts, plan.totals.net_cost, replans)
     missing = _short(job, plan, need)
     return Outcome(not missing, missing, gone_parts, plan.totals.net_cost, replans)
+
+
+def effort_for(job: Job, plan: Plan) -> tuple[float, ...]:
+    """Seconds for each way on in this job, on this machine as busy as it is."""
+    first = next((p.piece for _, p in plan.pieces() if p.state != "done"), None)
+    if first is None:
+        return EFFORT
+    s = standing(job, plan)
+    began = time.monotonic()
+    way_on(s, frozenset({first}), True, 0.001, 0)
+    took = time.monotonic() - began
+    return tuple(max(least, n * took) for least, n in zip(EFFORT, BEGINNINGS, strict=True))
 
 
 def _next(job: Job, plan: Plan, order: Order, rates: Rates) -> BoardPlan | None:
@@ -131,12 +156,12 @@ def _short(job: Job, plan: Plan, need: Mapping[str, int]) -> Counter[str]:
     return Counter({n: qty - len(whole.get(n, ())) for n, qty in need.items() if len(whole.get(n, ())) < qty})
 
 
-def _on(s: Standing, gone: frozenset[str], need: Mapping[str, int]) -> Way:
+def _on(s: Standing, gone: frozenset[str], need: Mapping[str, int], effort: Sequence[float]) -> Way:
     """The first way on that lacks nothing, else the one that lacks least."""
     best: Way | None = None
     least = 0
-    for k, seconds in enumerate(EFFORT):
-        around = k == len(EFFORT) - 1
+    for k, seconds in enumerate(effort):
+        around = k == len(effort) - 1
         way = way_on(s, round_about(s, gone) if around else gone, not around, seconds, 0)
         lacking = sum(_short(s.job, way.plan, need).values())
         if best is None or lacking < least:

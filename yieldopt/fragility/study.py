@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.play import Order, Outcome, play
+from yieldopt.fragility.play import Order, Outcome, effort_for, play
 from yieldopt.fragility.rates import Rates
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
@@ -75,9 +75,10 @@ def study(candidate: Candidate, rates: Rates, draws: int, seed: str, deadline: D
     """Play up to `draws` draws until the deadline; the same seed draws the same luck for every candidate."""
     outcomes: list[Outcome] = []
     notes = noted(candidate.plan, Surprise())
+    effort = effort_for(candidate.job, candidate.plan)
     while len(outcomes) < draws and not deadline.over:
         draw = f"{seed}/{len(outcomes)}"
-        outcomes.append(play(candidate.job, candidate.plan, candidate.need, candidate.order, rates, draw, notes))
+        outcomes.append(play(candidate.job, candidate.plan, candidate.need, candidate.order, rates, draw, notes, effort))
         if watch is not None:
             watch(candidate.name, len(outcomes), draws, sum(o.finished for o in outcomes))
     return Chance(candidate, tuple(outcomes))
