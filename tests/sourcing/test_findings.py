@@ -3,14 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
-import signal
-import subprocess
-import sys
-import time
 from dataclasses import replace
 from fractions import Fraction as F
-from pathlib import Path
 
 import pytest
 from bench.sourcing import calibration, settling
@@ -198,39 +192,6 @@ def test_what_spoilt_pieces_ask_for_again() -> None:
 def test_uncut_boards_are_spare() -> None:
     boards = tuple(Board(n, "oak", "4/4", F(1), F(96), F(6), F(1)) for n in "ABC")
     assert [b.name for b in spares(boards, None, frozenset("B"))] == ["A", "C"]
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """The slats of 5/8 as a job folder, with one board on the rack."""
-    folder = tmp_path / "job"
-    folder.mkdir()
-    (folder / "job.toml").write_text('name = "by hand"\nunits = "in"\n')
-    (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,16,oak,5/8,5 3/4,21 1/2\n")
-    (folder / "boards.csv").write_text("board,species,quarters,length,width\nB1,oak,4/4,8',6\n")
-    (folder / "prices.csv").write_text(
-        "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width,bundle_bf\n"
-        "Hand,oak,4/4,common,4,8',10',6,8,\nHand,oak,8/4,common,5,8',10',6,8,20\n"
-    )
-    return folder
-
-
-@pytest.mark.parametrize("after", [3.0, 9.0])
-def test_ctrl_c_writes_what_there_is(folder: Path, tmp_path: Path, after: float) -> None:
-    out = tmp_path / "out"
-    run = subprocess.Popen(
-        [sys.executable, "-m", "yieldopt", "source", str(folder), "--out", str(out), "--seconds", "120"],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
-    )  # fmt: skip
-    time.sleep(after)
-    os.killpg(run.pid, signal.SIGINT)
-    _, told = run.communicate(timeout=60)
-    if run.returncode == -signal.SIGINT:
-        pytest.skip("this machine had not begun the study yet")
-    assert run.returncode == 130
-    assert "Traceback" not in told
-    assert json.loads((out / "source.json").read_text())["stopped"]
-    assert not [p for p in out.iterdir() if p.name.startswith(".")]
 
 
 def test_records_that_are_none_of_ours() -> None:

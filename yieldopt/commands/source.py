@@ -8,6 +8,9 @@ from pathlib import Path
 
 HELP = "decide what to buy: resaw 8/4 or buy thin, at which price it turns, which grade, how much, which boards"
 
+# A day.
+MOST_SECONDS = 86_400.0
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB", type=Path, help="the job folder, with prices.csv")
@@ -77,10 +80,11 @@ def run(args: argparse.Namespace) -> int:
         _own_plan(args.plan, job) if args.plan else None,
         read_offered(args.offered, job) if args.offered else (),
     )
-    warm()
-    deadline = Deadline(asked.seconds)
-    with stopping(deadline):
-        found = study(job, asked, _silent if args.quiet else _say, deadline)
+    # Ctrl-C counts from here on, the study's time only once everything is loaded.
+    whole = Deadline(MOST_SECONDS)
+    with stopping(whole):
+        warm()
+        found = study(job, asked, _silent if args.quiet else _say, whole.part(asked.seconds))
     body = to_json(found)
     text = "\n".join(report(found)) + "\n"
     files: dict[str, str | bytes] = {
@@ -99,8 +103,9 @@ def _in_range(args: argparse.Namespace) -> None:
     from yieldopt.errors import UsageError
 
     for name, value, least, most in (
-        ("--seconds", args.seconds, 1, 86_400), ("--chance", args.chance, 0.01, 0.999), ("--draws", args.draws, 20, 100_000),
-        ("--hidden", args.hidden, 0, 10), ("--minutes", args.minutes, 0, 10_000), ("--hourly", args.hourly, 0.01, 1_000_000),
+        ("--seconds", args.seconds, 1, MOST_SECONDS), ("--chance", args.chance, 0.01, 0.999),
+        ("--draws", args.draws, 20, 100_000), ("--hidden", args.hidden, 0, 10), ("--minutes", args.minutes, 0, 10_000),
+        ("--hourly", args.hourly, 0.01, 1_000_000),
     ):  # fmt: skip
         if value is not None and not least <= value <= most:
             raise UsageError(f"{name}: found {value:g}, expected {least:g} to {most:g}")
@@ -120,9 +125,8 @@ def _own_plan(path: Path, job):  # type: ignore[no-untyped-def]
         raise UsageError(f"{path}: the plan can't be read: {error}") from error
     findings = check(job, plan)
     if findings:
-        raise UsageError(
-            f"{path}: not a sound plan of this job: {findings[0]}" + (f" (and {len(findings) - 1} more)" if findings[1:] else "")
-        )
+        more = f" (and {len(findings) - 1} more)" if findings[1:] else ""
+        raise UsageError(f"{path}: not a sound plan of this job: {findings[0]}{more}")
     return plan
 
 

@@ -38,7 +38,7 @@ class GradeRow:
 
 
 @dataclass(frozen=True)
-class _Group:
+class Group:
     nominal: Fraction
     parts: tuple[Part, ...]
     wants: tuple[Want, ...]
@@ -49,7 +49,7 @@ class _Group:
         return float(sum((p.length * p.width * p.qty for p in self.parts), Fraction(0))) / 144
 
 
-def groups(market: Market, parts: Sequence[Part]) -> list[_Group]:
+def groups(market: Market, parts: Sequence[Part]) -> list[Group]:
     """Parts of one species by the least class that gives them, with the lines that make every part of the group."""
     found: dict[tuple[str, Fraction], list[tuple[Part, tuple[Want, ...]]]] = {}
     for some in _sets(parts):
@@ -66,7 +66,7 @@ def groups(market: Market, parts: Sequence[Part]) -> list[_Group]:
         wants = wants_of(own, market.shop)
         able = [k for k in range(len(market.lines)) if all(_makes(market, w, k) for w in wants)]
         lines = [k for k in able if market.lines[k].nominal >= nominal]
-        made.append(_Group(nominal, own, wants, tuple(sorted(lines, key=lambda k: (market.lines[k].nominal != nominal, k)))))
+        made.append(Group(nominal, own, wants, tuple(sorted(lines, key=lambda k: (market.lines[k].nominal != nominal, k)))))
     return [g for g in made if g.lines]
 
 
@@ -82,14 +82,14 @@ def _makes(market: Market, want: Want, line: int, over: Fraction = USUALLY_OVER)
     return bool(line_makes(want, market.lines[line], market.shop, market.stress, over))
 
 
-def quick_rows(market: Market, some: Sequence[_Group], runner: Runner, deadline: Deadline) -> list[GradeRow]:
+def quick_rows(market: Market, some: Sequence[Group], runner: Runner, deadline: Deadline) -> list[GradeRow]:
     """Every line of every group by quick layouts; lines that fail in all draws are left out."""
     tasks = (((n, m), (market, g, k)) for n, g in enumerate(some) for m, k in enumerate(g.lines))
     found = dict(runner.run(_quick_row, tasks, deadline, 0.0))
     return [row for key in sorted(found) if (row := found[key]) is not None]
 
 
-def _quick_row(task: tuple[Market, _Group, int]) -> GradeRow | None:
+def _quick_row(task: tuple[Market, Group, int]) -> GradeRow | None:
     market, g, k = task
     return _row(market, g, k, [quick_outcome(market, _way(g, k), g.wants, d)[0] for d in range(QUICK)], "estimate")
 
@@ -97,7 +97,7 @@ def _quick_row(task: tuple[Market, _Group, int]) -> GradeRow | None:
 def planned_rows(
     job: Job,
     market: Market,
-    some: Sequence[_Group],
+    some: Sequence[Group],
     rows: list[GradeRow],
     runner: Runner,
     deadline: Deadline,
@@ -115,7 +115,7 @@ def planned_rows(
 
 
 def _tasks(
-    job: Job, market: Market, some: Sequence[_Group], each: float, seed: int
+    job: Job, market: Market, some: Sequence[Group], each: float, seed: int
 ) -> Iterator[tuple[tuple[int, int, int], Buying]]:
     empty = replace(job, boards=(), prices=(), parts=())
     for d in range(PLANNED):
@@ -126,11 +126,11 @@ def _tasks(
                 yield (n, k, d), Buying(empty, g.parts, tuple(offer), frozenset(), each, seed)
 
 
-def _way(g: _Group, line: int) -> Way:
+def _way(g: Group, line: int) -> Way:
     return Way("", dict.fromkeys((w.part for w in g.wants), line))
 
 
-def _row(market: Market, g: _Group, line: int, outcomes: Sequence[Outcome], by: str) -> GradeRow | None:
+def _row(market: Market, g: Group, line: int, outcomes: Sequence[Outcome], by: str) -> GradeRow | None:
     good = [o for o in outcomes if o.complete]
     if not good:
         return None

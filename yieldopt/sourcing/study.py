@@ -13,7 +13,7 @@ from yieldopt.plan import Plan
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.choosing import Chosen, choose, priced
 from yieldopt.sourcing.confirm import Confirmed, confirm
-from yieldopt.sourcing.grading import GradeRow, groups, planned_rows, quick_rows
+from yieldopt.sourcing.grading import GradeRow, Group, groups, planned_rows, quick_rows
 from yieldopt.sourcing.market import Market, best_lines, fewer_lines, line_figures
 from yieldopt.sourcing.outcome import NOTHING, THICK, Outcome
 from yieldopt.sourcing.planned import Buying, better, buy, plan_rack
@@ -22,7 +22,7 @@ from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import Shortfall, shortfalls
 from yieldopt.sourcing.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
 from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome, today
-from yieldopt.sourcing.wide import Wide, planned_wide, wide_cases, wide_parts
+from yieldopt.sourcing.wide import Case, Wide, planned_wide, wide_cases, wide_parts
 
 Say = Callable[[str], None]
 THIN_NAME, THICK_NAME, BOTH_NAME = "thin stock, one layer", "8/4, resawn", "both on offer"
@@ -114,15 +114,19 @@ def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, ex
         _shortage(s, deadline, say)
         wants = _choose(s, market, say)
         _quick(s, market, runner, deadline, say)
-        steps: list[Callable[[], None]] = [
+        some: list[Group] = []
+        cases: list[tuple[Case | None, Wide]] = []
+        # First every question by quick layouts, then again by plans as far as the time goes.
+        steps: list[Callable[[], object]] = [
+            lambda: _pick(s, offered, runner, deadline, say),
             lambda: _buy(s, market, runner, deadline, say),
+            lambda: some.extend(_grades(s, market, runner, deadline, say)),
+            lambda: cases.extend(_wide(s, market, runner, deadline, say)),
             lambda: _ways(s, market, wants, runner, deadline, say),
             lambda: _confirm(s, market, runner, deadline, say),
-            lambda: _grades(s, market, runner, deadline, say),
-            lambda: _wide(s, market, runner, deadline, say),
+            lambda: _plan_grades(s, market, some, runner, deadline, say),
+            lambda: _plan_wide(s, cases, runner, deadline, say),
         ]
-        if offered:
-            steps.insert(0, lambda: _pick(s, offered, runner, deadline, say))
         for step in steps:
             if not deadline.stopped:
                 step()
@@ -232,6 +236,8 @@ def _mean(outcomes: Sequence[Outcome]) -> float:
 
 
 def _pick(s: Study, offered: Sequence, runner: Runner, deadline: Deadline, say: Say) -> None:  # type: ignore[type-arg]
+    if not offered:
+        return
     say(f"choosing among {len(offered)} logged boards ...")
     s.chosen = choose(s.job, offered, runner, deadline.part(0.5 * deadline.left), s.asked.seed, say)
 
@@ -270,21 +276,33 @@ def _each(s: Study, most: float) -> float:
     return max(2.0, min(most, s.asked.seconds / 10))
 
 
-def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> list[Group]:
+    """Grades by quick layouts; what there is to plan."""
     say("weighing the grades ...")
     some = groups(market, [p for p in s.job.parts if p.name not in s.not_offered])
+    s.grades = quick_rows(market, some, runner, deadline.part(max(3.0, 0.2 * deadline.left)))
+    return some
+
+
+def _plan_grades(s: Study, market: Market, some: list[Group], runner: Runner, deadline: Deadline, say: Say) -> None:
+    say("planning the grades ...")
     step = deadline.part(GRADES * deadline.left)
-    s.grades = quick_rows(market, some, runner, step)
     for rows in planned_rows(s.job, market, some, s.grades, runner, step, _each(s, 6.0), s.asked.seed):
         s.grades = rows
 
 
-def _wide(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+def _wide(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> list[tuple[Case | None, Wide]]:
+    """Wide parts by quick layouts; what there is to plan."""
     if not wide_parts(s.job):
-        return
+        return []
     say("costing wide parts ...")
-    cases = wide_cases(s.job, market, runner, deadline)
+    cases = wide_cases(s.job, market, runner, deadline.part(max(3.0, 0.2 * deadline.left)))
     s.wide = [row for _, row in cases]
+    return cases
+
+
+def _plan_wide(s: Study, cases: list[tuple[Case | None, Wide]], runner: Runner, deadline: Deadline, say: Say) -> None:
+    say("planning wide parts ...")
     for rows in planned_wide(s.job, cases, runner, deadline, _each(s, 6.0), s.asked.seed):
         s.wide = rows
 

@@ -53,7 +53,7 @@ class Wide:
 
 
 @dataclass(frozen=True)
-class _Case:
+class Case:
     """What to plan for one way of one part."""
 
     row: Wide
@@ -70,7 +70,7 @@ def wide_parts(job: Job) -> list[Part]:
     return [p for p in job.parts if not p.match and (p.staves is not None or p.width >= WIDE)]
 
 
-def wide_cases(job: Job, market: Market, runner: Runner, deadline: Deadline) -> list[tuple[_Case | None, Wide]]:
+def wide_cases(job: Job, market: Market, runner: Runner, deadline: Deadline) -> list[tuple[Case | None, Wide]]:
     """For each wide part the three ways by quick layouts, with what a planner needs to plan them; None for those that
     can't be, whose rows say why."""
     tasks = (
@@ -80,7 +80,7 @@ def wide_cases(job: Job, market: Market, runner: Runner, deadline: Deadline) -> 
     return [found[n] for n in sorted(found)]
 
 
-def _made(task: tuple[Job, Market, Part, str]) -> tuple[_Case | None, Wide]:
+def _made(task: tuple[Job, Market, Part, str]) -> tuple[Case | None, Wide]:
     job, market, p, way = task
     alone = replace(p, sources=(), staves=None)
     low, high = p.staves or (LEAST_STAVE, max(LEAST_STAVE, job.shop.machines.joint_width - 2 * job.shop.allowances.edge))
@@ -97,7 +97,7 @@ def _made(task: tuple[Job, Market, Part, str]) -> tuple[_Case | None, Wide]:
     return case, _row(case.row, outcomes, "estimate")
 
 
-def _case(job: Job, market: Market, row: Wide, parts: tuple[Part, ...]) -> _Case | Wide:
+def _case(job: Job, market: Market, row: Wide, parts: tuple[Part, ...]) -> Case | Wide:
     m = job.shop.machines
     if row.widest > m.planer_width:
         return replace(row, why=f"wider than the planer takes ({float(m.planer_width):g} in)")
@@ -109,7 +109,7 @@ def _case(job: Job, market: Market, row: Wide, parts: tuple[Part, ...]) -> _Case
     if lost:
         widest = max((_widest(market, p) for p in parts), default=Fraction(0))
         return replace(row, why=f"no line has boards for it (widest on the sheet: {float(widest):g} in)")
-    return _Case(row, parts, Way("", lines), market)
+    return Case(row, parts, Way("", lines), market)
 
 
 def _widest(market: Market, part: Part) -> Fraction:
@@ -121,7 +121,7 @@ def _glued_row(p: Part, glued: Part, market: Market) -> Wide:
     return Wide(p.name, GLUED, joints=want.qty - 1, widest=float(want.width))
 
 
-def _strip(job: Job, market: Market, p: Part, glued: Part) -> _Case | Wide:
+def _strip(job: Job, market: Market, p: Part, glued: Part) -> Case | Wide:
     """As many pieces of the middle of the sheet's widths as go in, and a strip of the cheapest other wood for the rest."""
     edge = 2 * job.shop.allowances.edge
     row = Wide(p.name, STRIP)
@@ -145,7 +145,7 @@ def _strip(job: Job, market: Market, p: Part, glued: Part) -> _Case | Wide:
 
 
 def planned_wide(
-    job: Job, cases: Sequence[tuple[_Case | None, Wide]], runner: Runner, deadline: Deadline, each: float, seed: int
+    job: Job, cases: Sequence[tuple[Case | None, Wide]], runner: Runner, deadline: Deadline, each: float, seed: int
 ) -> Iterator[list[Wide]]:
     """The rows again with those that were planned in their place, after every plan."""
     rows = [row for _, row in cases]
@@ -162,7 +162,7 @@ def planned_wide(
 
 
 def _tasks(
-    job: Job, cases: Sequence[tuple[_Case | None, Wide]], each: float, seed: int
+    job: Job, cases: Sequence[tuple[Case | None, Wide]], each: float, seed: int
 ) -> Iterator[tuple[tuple[int, int, str], Buying]]:
     empty = replace(job, boards=(), prices=(), parts=())
     for d in range(PLANNED):
