@@ -13,10 +13,13 @@ import pytest
 
 pytest.importorskip("selenium")
 
+import segno
 from axe_core_python.selenium import Axe
 from phone import CHROMIUM, DRIVER, Phone, Served
+from selenium.webdriver.common.by import By
 
 from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.drawing.sheetcode import payload
 from yieldopt.rack.facade import Rack
 
 pytestmark = [
@@ -209,4 +212,35 @@ def test_ticks_at_the_bench(tmp_path: Path) -> None:
         assert served.stop() == 0
     state = json.loads((plan / "state.json").read_text())
     assert [sorted(orders) for orders in state["cuts"].values()] == [["1", "2"]]
+    assert found == []
+
+
+def test_an_old_sheet_is_told_by_its_code(tmp_path: Path) -> None:
+    """The code is photographed (a picture of it, as printed); the plan has been made anew since."""
+    from yieldopt.cli import main
+
+    plan = tmp_path / "plan"
+    assert main(["plan", str(inventory() / "tool-rack"), "--out", str(plan), "--seconds", "2"]) in (0, 3)
+    body = json.loads((plan / "plan.json").read_text())
+    segno.make(payload(body["job"], 1, "E1"), error="m", micro=False).save(str(tmp_path / "code.png"), scale=6)
+    line = f"{body['boards'][0]['board']}: cut through 1"
+    assert main(["replan", str(plan / "plan.json"), "--happened", line, "--out", str(plan), "--seconds", "1"]) in (0, 3)
+    served = Served(tmp_path / "shop.rack", "--port", "0", "--plan", str(plan))
+    phone = Phone(tmp_path / "one")
+    try:
+        phone.driver.get(served.url)
+        phone.says("Everything is in the rack")
+        phone.go("Bench")
+        phone.touch(phone.spot("(//main//a)[1]"))
+        phone.touch(phone.spot("//summary[contains(., 'Is a sheet still good?')]"))
+        phone.driver.find_element(By.XPATH, "//input[@type='file']").send_keys(str(tmp_path / "code.png"))
+        phone.says("SUPERSEDED: this sheet is of revision 1")
+        found = barriers(phone, "codes")
+        shot(phone, "codes")
+        phone.type("revision", "2")
+        phone.tap("Ask")
+        phone.says("This sheet is of revision 2, the newest.")
+    finally:
+        phone.driver.quit()
+        assert served.stop() == 0
     assert found == []
