@@ -82,9 +82,9 @@ def test_the_chance_is_that_of_the_rates(tight: Candidate, roomy: Candidate) -> 
 
 def test_the_same_seed_draws_the_same_luck(roomy: Candidate) -> None:
     rates = Rates(hidden=2.0, spoiled=0.2)
-    first, second = (study(roomy, rates, 12, "s", Deadline(60)).outcomes for _ in range(2))
+    first, second = (study(roomy, rates, 6, "s", Deadline(60)).outcomes for _ in range(2))
     assert first == second
-    assert study(roomy, rates, 12, "t", Deadline(60)).outcomes != first
+    assert study(roomy, rates, 6, "t", Deadline(60)).outcomes != first
 
 
 def test_a_deadline_keeps_the_draws_made(roomy: Candidate) -> None:
@@ -150,7 +150,7 @@ def test_the_shops_own_history_takes_over_as_it_grows() -> None:
 def test_a_pair_that_loses_one_half_is_lost_whole() -> None:
     doors = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")
     job = Job("doors", "in", (doors,), (Board("W1", "walnut", "8/4", F(2), F(23), F(6), F(2), stress="tested"),))
-    outcomes = [play(job, planned(job), {"door": 2}, "planned", Rates(hidden=0.0, spoiled=0.3), str(k)) for k in range(12)]
+    outcomes = [play(job, planned(job), {"door": 2}, "planned", Rates(hidden=0.0, spoiled=0.3), str(k)) for k in range(8)]
     assert {o.finished for o in outcomes} == {True, False}
     for o in outcomes:
         assert o.lost == (Counter() if o.finished else Counter({"door": 2}))
