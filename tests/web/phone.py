@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -9,6 +10,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
+from axe_core_python.selenium import Axe
 from selenium import webdriver
 from selenium.common.exceptions import TimeoutException
 from selenium.webdriver.chrome.service import Service
@@ -16,8 +19,16 @@ from selenium.webdriver.common.by import By
 
 CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
 DRIVER = shutil.which("chromedriver")
+# The marks of a test that drives one.
+BROWSER = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None or DRIVER is None, reason="no Chromium with its driver on this machine"),
+]
 WIDTH, HEIGHT = 390, 844
-PATIENCE = 40.0
+PATIENCE = float(os.environ.get("YIELDOPT_PATIENCE", "40"))
+# Where to leave pictures of each room, for somebody to look at.
+PICTURES = os.environ.get("YIELDOPT_PICTURES")
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 class Served:
@@ -146,3 +157,42 @@ class Phone:
             subprocess.run(["kill", "-9", pid], check=False)
         process.kill()
         process.wait(10)
+
+
+def shot(phone: Phone, name: str) -> None:
+    if PICTURES:
+        phone.picture(Path(PICTURES) / f"phone-{name}.png")
+
+
+def barriers(phone: Phone, where: str) -> list[str]:
+    """What axe has against the room, by the rules of WCAG 2.2 A and AA."""
+    found = Axe().run(phone.driver, options={"runOnly": WCAG})
+    return [f"{where}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found["violations"]]
+
+
+def pair(phone: Phone, served: Served, code: str, name: str) -> None:
+    phone.driver.get(f"{served.url}#pair={code}")
+    phone.says("Pair with the rack")
+    phone.type("phone-name", name)
+    phone.tap("Pair")
+    phone.says("Everything is in the rack")
+
+
+def empty_stick(phone: Phone) -> None:
+    """Ready for the next board."""
+    script = "return (document.querySelector('[data-field=length]')?.innerText ?? '').startsWith('–')"
+    phone.wait(lambda: phone.js(script), "an empty stick")
+
+
+def log(phone: Phone, length: str, width: str, mark: bool = False) -> None:
+    empty_stick(phone)
+    phone.length(length)
+    phone.tap("Next")
+    phone.length(width)
+    if mark:
+        phone.tap("Marks (0)")
+        x, y = phone.spot("//*[name()='svg' and contains(@class,'board')]")
+        phone.touch((x, y))
+        phone.tap("check")
+    phone.tap("Chalk it")
+    empty_stick(phone)

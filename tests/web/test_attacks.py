@@ -150,18 +150,31 @@ def test_a_bomb_or_no_picture_is_refused(rack: Rack, page: Page, change: Callabl
     assert rack.board(i).photos == ()
 
 
-def test_a_photo_sent_twice_is_one_photo(rack: Rack, page: Page, change: Callable[..., Any]) -> None:
+@pytest.mark.parametrize("name", ["../x.jpg", "a/b.jpg", ".hidden", "a\\b", "a;b", "a\0b", "\u202egpj.exe", "x" * 300, ""])
+def test_a_photo_of_a_bad_name_is_refused(rack: Rack, page: Page, change: Callable[..., Any], name: str) -> None:
+    client, i = page(), str(uuid.uuid4())
+    client.put(f"/api/boards/{i}", json=change())
+    assert client.post(f"/api/boards/{i}/photos", params={"name": name}, content=picture()).status_code == 400
+    assert rack.board(i).photos == ()
+
+
+def picture() -> bytes:
     from PIL import Image
 
     out = io.BytesIO()
     Image.new("RGB", (40, 30), "tan").save(out, "JPEG")
+    return out.getvalue()
+
+
+def test_a_photo_sent_twice_is_one_photo(rack: Rack, page: Page, change: Callable[..., Any]) -> None:
+    content = picture()
     client, i = page(), str(uuid.uuid4())
     version = client.put(f"/api/boards/{i}", json=change()).json()["version"]
     for _ in range(2):
-        answer = client.post(f"/api/boards/{i}/photos", content=out.getvalue())
+        answer = client.post(f"/api/boards/{i}/photos", content=content)
         assert answer.json()["version"] == version, "a photo alone is no other version"
     assert len(rack.board(i).photos) == 1
-    assert client.get(f"/api/photos/{rack.board(i).photos[0].digest}").content == out.getvalue()
+    assert client.get(f"/api/photos/{rack.board(i).photos[0].digest}").content == content
 
 
 def test_a_slow_client_holds_no_place(rack: Rack) -> None:

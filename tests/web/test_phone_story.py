@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import time
 from collections.abc import Iterator
 from fractions import Fraction
@@ -14,20 +13,14 @@ import pytest
 pytest.importorskip("selenium")
 
 import segno
-from axe_core_python.selenium import Axe
-from phone import CHROMIUM, DRIVER, Phone, Served
+from phone import BROWSER, Phone, Served, barriers, empty_stick, log, pair, shot
 from selenium.webdriver.common.by import By
 
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.drawing.sheetcode import payload
 from yieldopt.rack.facade import Rack
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None or DRIVER is None, reason="no Chromium with its driver on this machine"),
-]
-# Where to leave pictures of each room, for somebody to look at.
-PICTURES = os.environ.get("YIELDOPT_PICTURES")
+pytestmark = BROWSER
 
 
 @pytest.fixture
@@ -36,44 +29,6 @@ def served(tmp_path: Path) -> Iterator[Served]:
     yield page
     assert page.stop() == 0
     assert page.lines[-1] == "stopped"
-
-
-def shot(phone: Phone, name: str) -> None:
-    if PICTURES:
-        phone.picture(Path(PICTURES) / f"phone-{name}.png")
-
-
-def barriers(phone: Phone, where: str) -> list[str]:
-    found = Axe().run(phone.driver, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
-    return [f"{where}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found["violations"]]
-
-
-def pair(phone: Phone, served: Served, code: str, name: str) -> None:
-    phone.driver.get(f"{served.url}#pair={code}")
-    phone.says("Pair with the rack")
-    phone.type("phone-name", name)
-    phone.tap("Pair")
-    phone.says("Everything is in the rack")
-
-
-def empty_stick(phone: Phone) -> None:
-    """Ready for the next board."""
-    script = "return (document.querySelector('[data-field=length]')?.innerText ?? '').startsWith('–')"
-    phone.wait(lambda: phone.js(script), "an empty stick")
-
-
-def log(phone: Phone, length: str, width: str, mark: bool = False) -> None:
-    empty_stick(phone)
-    phone.length(length)
-    phone.tap("Next")
-    phone.length(width)
-    if mark:
-        phone.tap("Marks (0)")
-        x, y = phone.spot("//*[name()='svg' and contains(@class,'board')]")
-        phone.touch((x, y))
-        phone.tap("check")
-    phone.tap("Chalk it")
-    empty_stick(phone)
 
 
 def test_a_visit_to_the_dealer(tmp_path: Path, served: Served) -> None:

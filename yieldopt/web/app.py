@@ -23,7 +23,7 @@ from yieldopt.rack.errors import BoardHeld, KeyReused, NoSuchBoard, NotOnRack, R
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.intake import Typed
 from yieldopt.rack.ledger import digest
-from yieldopt.rack.record import Photo
+from yieldopt.rack.record import PhotoRef
 from yieldopt.trade.tally import tally
 from yieldopt.web import exchange
 from yieldopt.web.bench import Bench, Otherwise
@@ -223,24 +223,16 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
         return exchange.as_json(exchange.take_in(rack, exchange.Change(id, body.key, body.base, typed)))
 
     @app.post("/api/boards/{id}/photos")
-    async def photo(id: Id, request: Request) -> dict[str, Any]:
-        """Keep a photo (the body is its bytes); sent again it stays one photo."""
+    async def photo(id: Id, request: Request, name: Cell = "phone.jpg") -> dict[str, Any]:
+        """Keep a photo (the body is its bytes) under a file name of its own; sent again it stays one photo."""
         content = await request.body()
 
         def keep() -> dict[str, Any]:
-            looked = photography.look_at("phone.photo", content)
-            named = Photo(
-                f"{looked.digest[:12]}.{photography.ENDINGS[looked.kind]}",
-                looked.kind,
-                looked.width_in_pixels,
-                looked.height_in_pixels,
-                content,
-                looked.digest,
-            )
+            looked = photography.look_at(name, content)
             there = rack.board(id)
-            if any(p.digest == named.digest for p in there.photos):
+            if PhotoRef(looked.name, looked.digest) in there.photos:
                 return exchange.as_json(there)
-            return exchange.as_json(rack.add_photo(id, named))
+            return exchange.as_json(rack.add_photo(id, looked))
 
         return await run_in_threadpool(keep)
 

@@ -58,7 +58,7 @@ def as_json(r: RackBoard) -> dict[str, Any]:
         "cells": cells,
         "defects": [dict(d) for d in typed.defects],
         "edges": [dict(e) for e in typed.edges],
-        "photos": [p.digest for p in r.photos],
+        "photos": [{"name": p.name, "digest": p.digest} for p in r.photos],
         "board_feet": round(float(r.board.board_feet), 4),
         "price": round(float(r.board.price), 4),
     }

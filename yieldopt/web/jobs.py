@@ -55,20 +55,7 @@ class Jobs:
 
     def needs(self, number: int, rack: Rack) -> dict[str, Any]:
         """What the phone's necessary tests are made from; lengths in inches."""
-        boards = rack.available_boards()
-        job = self.read(number, boards)
-        a, k = job.shop.allowances, job.shop.kerf
-        return {
-            "number": number,
-            "name": job.name,
-            "units": job.units,
-            "board_end": float(a.board_end),
-            "face": float(a.face),
-            "sawn_face": float(a.sawn_face),
-            "resaw_spare": float(a.resaw_spare),
-            "resaw": float(k.resaw),
-            "parts": [_part(p, job) for p in job.parts],
-        }
+        return {"number": number, **needs_of(self.read(number, rack.available_boards()))}
 
     def quick(self, number: int, boards: Sequence[Board], rack: Rack, seconds: float = QUICK_SECONDS) -> dict[str, Any]:
         """Plan the job from these boards alone for a few seconds. Raises `Busy` while another one runs."""
@@ -87,6 +74,21 @@ class Jobs:
             "boards": [b.board for b in plan.boards],
             "seconds": plan.totals.seconds,
         }
+
+
+def needs_of(job: Job) -> dict[str, Any]:
+    """What a phone needs to know of a job for its necessary tests; lengths in inches, areas in square inches."""
+    a, k = job.shop.allowances, job.shop.kerf
+    return {
+        "name": job.name,
+        "units": job.units,
+        "board_end": float(a.board_end),
+        "face": float(a.face),
+        "sawn_face": float(a.sawn_face),
+        "resaw_spare": float(a.resaw_spare),
+        "resaw": float(k.resaw),
+        "parts": [_part(p, job) for p in job.parts],
+    }
 
 
 def _part(p: Part, job: Job) -> dict[str, Any]:

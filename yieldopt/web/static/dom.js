@@ -1,7 +1,7 @@
 // Elements without markup in strings: what a person typed can never become markup.
 const SVG = "http://www.w3.org/2000/svg";
 export function el(name, props = {}, ...kids) {
-  const svg = ["svg", "g", "rect", "line", "path", "text", "circle", "polygon"].includes(name);
+  const svg = ["svg", "g", "rect", "line", "path", "text", "circle", "polygon", "image"].includes(name);
   const e = svg ? document.createElementNS(SVG, name) : document.createElement(name);
   for (const [k, v] of Object.entries(props)) {
     if (k.startsWith("on")) e.addEventListener(k.slice(2), v);

@@ -5,8 +5,9 @@ import {fraction, inches} from "./lengths.js";
 const W = 360, H = 520, LEFT = 46, TOP = 12, STEP = 0.25;
 const snap = v => Math.round(v / STEP) * STEP;
 export const THROUGH = ["pith", "split", "wane"];
+export const extent = board => ({length: inches(board.cells.length) ?? 96, width: inches(board.cells.width) ?? Math.max(8, ...board.edges.map(e => inches(e.far) ?? 0))});
 export function boardDrawing(board, view, changed) {
-  const length = inches(board.cells.length) ?? 96, width = inches(board.cells.width) ?? Math.max(8, ...board.edges.map(e => inches(e.far) ?? 0));
+  const {length, width} = extent(board);
   const kx = (W - LEFT - 12) / width, ky = (H - 2 * TOP) / length;
   const svg = el("svg", {class: "board", viewBox: `0 0 ${W} ${H}`, role: "group", "aria-label": `Face ${view.face}, datum end at the top`});
   const pos = e => { const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(svg.getScreenCTM().inverse()); return {x: (p.y - TOP) / ky, y: (p.x - LEFT) / kx}; };
@@ -21,6 +22,8 @@ export function boardDrawing(board, view, changed) {
     const outline = [[0, ...points[0].slice(1)], ...points, [length, ...points.at(-1).slice(1)]];
     const at = (x, y) => `${LEFT + y * kx},${TOP + x * ky}`;
     svg.replaceChildren(el("polygon", {class: "wood", points: [...outline.map(p => at(p[0], p[1])), ...outline.map(p => at(p[0], p[2])).reverse()].join(" ")}));
+    const photo = view.bare ? null : view.photos?.[view.face];
+    if (photo) svg.append(el("image", {class: "under", href: photo, x: LEFT, y: TOP, width: width * kx, height: length * ky, preserveAspectRatio: "none"}));
     const every = length > 60 ? 12 : 6;
     for (let x = 0; x <= length; x += every) svg.append(el("line", {class: "tick", x1: LEFT - 12, x2: LEFT - 2, y1: TOP + x * ky, y2: TOP + x * ky}), el("text", {x: 4, y: TOP + x * ky + 5}, String(x)));
     board.defects.forEach((f, i) => {

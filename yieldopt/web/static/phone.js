@@ -3,6 +3,7 @@ import {button, el} from "./dom.js";
 import {all, change, fact, keep, wait} from "./store.js";
 import {ask, state, sync, tell} from "./sync.js";
 export async function look() { const f = await fact("look", {}); for (const k of ["hand", "light"]) if (f[k]) document.documentElement.dataset[k] = f[k]; else delete document.documentElement.dataset[k]; return f; }
+const unpacked = address => new Blob([Uint8Array.from(atob(address.slice(address.indexOf(",") + 1)), c => c.charCodeAt(0))], {type: "image/jpeg"});
 const base64 = blob => new Promise(yes => { const r = new FileReader(); r.onload = () => yes(r.result); r.readAsDataURL(blob); });
 async function handOver() {
   const ops = await all("ops"), boards = await all("boards"), ids = new Set(ops.map(o => o.board));
@@ -14,10 +15,11 @@ async function handOver() {
 export async function takeIn(text) {
   const body = JSON.parse(text);
   if (body.format !== "yieldopt-handover/1") throw new Error("this is no file of boards from a phone");
-  const ops = await Promise.all(body.ops.map(async o => o.photo ? {...o, photo: await (await fetch(o.photo)).blob()} : o));
-  await change(["boards", "ops"], async s => {
+  const ops = body.ops.map(o => o.photo ? {...o, photo: unpacked(o.photo)} : o);
+  await change(["boards", "ops", "pictures"], async s => {
     const known = new Set((await wait(s.ops.getAll())).map(o => o.key));
     for (const b of body.boards) if (!await wait(s.boards.get(b.id))) await wait(s.boards.put(b));
+    for (const o of ops) if (o.photo) await wait(s.pictures.put({name: o.name, board: o.board, blob: o.photo}));
     for (const {n, ...o} of ops) if (!known.has(o.key)) await wait(s.ops.add({...o, sent: true, trouble: null}));
   });
   tell(); sync();

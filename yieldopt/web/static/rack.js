@@ -7,7 +7,7 @@ function versions(op) {
   const t = op.trouble.theirs, rows = [...new Set([...Object.keys(op.cells), ...Object.keys(t.cells)])].filter(k => op.cells[k] !== t.cells[k]);
   const marks = v => v.map(d => `${d.kind} ${d.face} at ${d.x}, ${d.y}, ${d.length} by ${d.width}`).join("; ") || "none";
   return el("table", {}, el("tr", {}, el("th", {scope: "col"}, ""), el("th", {scope: "col"}, "this phone"), el("th", {scope: "col"}, "the rack")),
-    rows.map(k => el("tr", {}, el("th", {scope: "row"}, k), el("td", {}, op.cells[k] ?? "–"), el("td", {}, t.cells[k] ?? "–"))),
+    rows.map(k => el("tr", {}, el("th", {scope: "row"}, k.replaceAll("_", " ")), el("td", {}, op.cells[k] ?? "–"), el("td", {}, t.cells[k] ?? "–"))),
     marks(op.defects) !== marks(t.defects) && el("tr", {}, el("th", {scope: "row"}, "marks"), el("td", {}, marks(op.defects)), el("td", {}, marks(t.defects))));
 }
 function question(op) {

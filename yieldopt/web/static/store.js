@@ -2,10 +2,12 @@
 let opening;
 function open() {
   return opening ??= new Promise((yes, no) => {
-    const ask = indexedDB.open("rack", 1);
-    ask.onupgradeneeded = () => { const d = ask.result;
-      d.createObjectStore("boards", {keyPath: "id"}); d.createObjectStore("ops", {keyPath: "n", autoIncrement: true}); d.createObjectStore("facts"); };
-    ask.onsuccess = () => yes(ask.result); ask.onerror = () => no(ask.error);
+    const ask = indexedDB.open("rack", 2);
+    ask.onupgradeneeded = e => { const d = ask.result;
+      if (e.oldVersion < 1) { d.createObjectStore("boards", {keyPath: "id"}); d.createObjectStore("ops", {keyPath: "n", autoIncrement: true}); d.createObjectStore("facts"); }
+      if (e.oldVersion < 2) d.createObjectStore("pictures", {keyPath: "name"}); };
+    // A newer page in another tab must not have to wait for this one.
+    ask.onsuccess = () => { ask.result.onversionchange = () => { ask.result.close(); opening = undefined; }; yes(ask.result); }; ask.onerror = () => no(ask.error);
   });
 }
 export async function change(stores, work) {

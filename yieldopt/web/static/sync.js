@@ -12,7 +12,7 @@ export async function ask(path, options = {}) {
     const r = await fetch(path, {...options, signal: stop.signal, headers: {"x-yieldopt": "1", ...(options.body && !(options.body instanceof Blob) ? {"content-type": "application/json"} : {}), ...options.headers}});
     if (r.status === 401) state.paired = false;
     state.reach = true;
-    const body = r.status === 304 ? null : await r.json().catch(() => ({}));
+    const body = r.status === 304 ? null : options.as === "blob" && r.ok ? await r.blob() : await r.json().catch(() => ({}));
     return {status: r.status, ok: r.ok, body, etag: r.headers.get("etag")};
   } catch { state.reach = false; return {status: 0, ok: false, body: {error: "the rack can't be reached"}}; } finally { clearTimeout(timer); }
 }
@@ -27,10 +27,13 @@ export async function saveBoard(board) {
   tell(); sync();
 }
 export async function saveTick(tick) { await change(["ops"], s => wait(s.ops.add({tick, key: uuid(), sent: false}))); tell(); sync(); }
-export async function addPhoto(id, blob) { await change(["ops"], s => wait(s.ops.add({board: id, photo: blob, key: uuid(), sent: false}))); tell(); sync(); }
+export async function addPhoto(id, name, blob) {
+  await change(["ops", "pictures"], async s => { await wait(s.pictures.put({name, board: id, blob})); await wait(s.ops.add({board: id, photo: blob, name, key: uuid(), sent: false})); });
+  tell(); sync();
+}
 async function send(op) {
   op = await change(["ops"], async s => { const now = {...await wait(s.ops.get(op.n)), sent: true}; await wait(s.ops.put(now)); return now; });
-  if (op.photo) return ask(`/api/boards/${op.board}/photos`, {method: "POST", body: op.photo, patience: 60000});
+  if (op.photo) return ask(`/api/boards/${op.board}/photos?name=${encodeURIComponent(op.name ?? "phone.jpg")}`, {method: "POST", body: op.photo, patience: 60000});
   if (op.tick) return ask(`/api/bench/${op.tick.plan_number}/ticks`, {method: "POST", body: JSON.stringify({...op.tick, plan_number: undefined, key: op.key})});
   return ask(`/api/boards/${op.board}`, {method: "PUT", body: JSON.stringify({key: op.key, base: op.base, cells: op.cells, defects: op.defects, edges: op.edges})});
 }
@@ -63,9 +66,10 @@ async function once() {
 }
 async function fetchRack() {
   const r = await ask("/api/rack", {headers: {"if-none-match": await fact("etag", "")}, cache: "no-store"});
-  if (r.ok && r.body) await change(["boards", "ops", "facts"], async s => {
+  if (r.ok && r.body) await change(["boards", "ops", "facts", "pictures"], async s => {
     const waiting = new Set((await wait(s.ops.getAll())).map(o => o.board)), known = await wait(s.boards.getAll()), there = new Set(r.body.boards.map(b => b.id));
     for (const b of known) if (b.version && !there.has(b.id) && !waiting.has(b.id)) await wait(s.boards.delete(b.id));
+    for (const p of await wait(s.pictures.getAll())) if (!there.has(p.board) && !waiting.has(p.board)) await wait(s.pictures.delete(p.name));
     for (const b of r.body.boards) if (!waiting.has(b.id)) await wait(s.boards.put({...known.find(k => k.id === b.id), ...b}));
     await wait(s.facts.put(r.etag, "etag"));
   });
