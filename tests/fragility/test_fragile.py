@@ -237,3 +237,19 @@ def test_ctrl_c_ends_with_the_draws_made(tmp_path: Path) -> None:
         told, _ = run.communicate(timeout=120)
     assert run.returncode == 0
     assert "chance of finishing from the stock in hand" in told
+
+
+def test_a_spare_that_is_lost_is_no_part_that_is_missing(
+    roomy: Candidate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spare = with_spare(roomy, "rail", Search(CERTAIN, 2, 0, 1.0, Deadline(60)))
+    assert spare is not None
+    plan = replace(spare.plan, extra={**(spare.plan.extra or {}), "robust": {"chance": 1.0}})
+    write_all_atomically(tmp_path / "p", plan_files(spare.job, plan))
+    lost = ["--happened", "rail#1: done", "--happened", "rail#2: spoiled", "--seconds", "0.5"]
+    assert main(["replan", str(tmp_path / "p/plan.json"), *lost, "--out", str(tmp_path / "n")]) == 3
+    assert "1 x rail (spare: the job is whole without)" in capsys.readouterr().out
+    new = loads((tmp_path / "n/plan.json").read_text(encoding="utf-8"))
+    # The chance was that of another plan.
+    assert "robust" not in (new.extra or {})
+    assert (new.extra or {})["spares"] == {"rail": 1}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yieldopt.lumber import Job
-    from yieldopt.plan import Plan
+    from yieldopt.plan import Plan, Unplaced
     from yieldopt.replanning.again import Replanned
 
 HELP = "plan again from what is left, after pieces are cut or spoiled and defects found"
@@ -107,7 +107,14 @@ def _summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:
     lines += side_by_side(figures(old_job, as_known(old_job, old), result.job, new), old.revision, new.revision)
     stay, planned = marks_kept(old, result.changes)
     lines.append(f"{stay} of {planned} chalk lines stay")
-    return [*lines, *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
+    return [*lines, *(_lacking(new, u) for u in new.unplaced)]
+
+
+def _lacking(plan: Plan, u: Unplaced) -> str:
+    """A part without a place; a spare is no part that the job can't do without."""
+    spares = int(((plan.extra or {}).get("spares") or {}).get(u.part, 0))
+    spare = " (spare: the job is whole without)" if u.qty <= spares else ""
+    return f"not placed: {u.qty} x {u.part}{spare}: {u.why}"
 
 
 def _told(result: Replanned) -> list[str]:
@@ -130,5 +137,5 @@ def _beside(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:
     old = as_known(old_job, old)
     rows = [(f.what, f.before, f.after) for f in figures(old_job, old, result.job, new)]
     sheets = [Sheet(c.board, c.how, c.rub_out, c.draw) for c in result.changes]
-    told = [*_told(result), *(f"not placed: {u.qty} x {u.part}: {u.why}" for u in new.unplaced)]
+    told = [*_told(result), *(_lacking(new, u) for u in new.unplaced)]
     return beside_page((old_job, old), (result.job, new), rows, sheets, told, printed_date())

@@ -21,6 +21,8 @@ from yieldopt.replanning.wood import overlap
 # Money that rubbing out one chalk line and drawing another is worth: half a minute at a shop's hourly rate.
 # Common practice, no source.
 MARK_PRICE = 0.5
+# Keys of a plan's file that are about that plan alone: the course of its search, its other places, its chance.
+OF_ONE_PLAN = ("history", "second_choices", "robust")
 # Share of the time for the way that changes least, and for the one that lays out only the boards that are hit and those
 # that help; the rest goes to laying out everything movable anew.
 LEAST_SHARE, MIDDLE_SHARE = 0.25, 0.3
@@ -83,7 +85,7 @@ def replan(
     if _same(plan, new) and not names and job == before_job and (new.extra or {}) == (plan.extra or {}):
         new = plan
     else:
-        kept = {k: v for k, v in (new.extra or {}).items() if k not in ("history", "second_choices")}
+        kept = {k: v for k, v in (new.extra or {}).items() if k not in OF_ONE_PLAN}
         new = replace(new, revision=plan.revision + 1, extra=kept or None)
     there = {p.piece for _, p in new.pieces()}
     finished = {p.piece for _, p in state.pieces() if p.state == "done"}
