@@ -6,11 +6,12 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
 from yieldopt.deadline import Deadline
+from yieldopt.errors import UsageError
 
 Key = TypeVar("Key", bound=Hashable)
 Result = TypeVar("Result")
@@ -18,6 +19,8 @@ Result = TypeVar("Result")
 LOOK = 0.25
 # A plan may overrun its own seconds by so much before it is given up.
 GRACE = 8.0
+# A pool that breaks more often than this is no accident.
+MOST_BREAKS = 1
 
 
 class Runner:
@@ -27,6 +30,7 @@ class Runner:
         self.workers = workers or max(1, min(8, os.cpu_count() or 1))
         self._given = executor
         self._own: ProcessPoolExecutor | None = None
+        self._breaks = 0
 
     def __enter__(self) -> Runner:
         return self
@@ -73,7 +77,7 @@ class Runner:
                 task = next(tasks, None)
                 more = task is not None
                 if task is not None:
-                    running[self._executor().submit(do, task[1])] = task[0]
+                    running[self._submit(do, task[1])] = task[0]
             if not running:
                 return
             done, _ = wait(running, timeout=LOOK, return_when=FIRST_COMPLETED)
@@ -83,7 +87,29 @@ class Runner:
                     f.cancel()
                 return
             for f in done:
-                yield running.pop(f), f.result()
+                try:
+                    found = f.result()
+                except BrokenExecutor as error:
+                    # A process was killed, most often for want of memory: what it was at is left out, the rest goes on.
+                    self._broken(error)
+                    running.clear()
+                    break
+                yield running.pop(f), found
+
+    def _submit(self, do: Callable[[Any], Result], task: Any) -> Future[Result]:
+        try:
+            return self._executor().submit(do, task)
+        except BrokenExecutor as error:
+            self._broken(error)
+            return self._executor().submit(do, task)
+
+    def _broken(self, error: BrokenExecutor) -> None:
+        """Let a new pool be made; raises `UsageError` where that happens too often."""
+        self._breaks += 1
+        if self._own is None or self._breaks > MOST_BREAKS:
+            raise UsageError("the system keeps ending the processes that plan, most often for want of memory") from error
+        self._own.shutdown(wait=False, cancel_futures=True)
+        self._own = None
 
     def _executor(self) -> Executor:
         if self._given is not None:
