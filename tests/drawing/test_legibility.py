@@ -6,6 +6,7 @@ import unicodedata
 from itertools import pairwise
 
 import pytest
+from buying_body import what_to_buy
 from fontTools.ttLib import TTFont
 from inspect_pages import off_page, overlapping, small_text
 from made_up import HOSTILE, made_up
@@ -98,3 +99,16 @@ def test_a_fraction_is_never_parted_from_its_whole_number() -> None:
 def test_figures_beside_right_to_left_names_keep_their_order() -> None:
     assert clean("לוח 3 1/2") == "חול 3 1/2"
     assert clean("אב גד x") == "דג בא x"
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4, PHONE], ids=lambda p: p.name)
+def test_what_to_buy_can_be_read(paper: Paper) -> None:
+    """Long names of dealers and parts, every section, both charts."""
+    job, plan = made_up(1, boards=2)
+    pages = [p for p in draw_packet(job, plan, paper, "2026-01-01", what_to_buy()).pages if p.kind == "buying"]
+    text = " ".join(t.text for page in pages for t in page.texts())
+    for heading in ("Missing on the rack", "Boards to take", "To buy", "running short", "The ways", "Resaw 8/4", "Wide parts"):
+        assert heading in text
+    assert small_text(pages) == []
+    assert off_page(pages) == []
+    assert overlapping(pages) == []

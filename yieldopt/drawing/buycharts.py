@@ -9,11 +9,19 @@ from typing import Any
 # Ways are told apart by dashes and by their marks, not by colour.
 STROKES: tuple[tuple[Any, str], ...] = (("-", "o"), ((0, (6, 2)), "s"), ((0, (1, 1.5)), "^"), ((0, (6, 2, 1, 2)), "D"))
 
+BAND = "nine in ten draws turn here"
+
 
 def has_ways(body: Mapping[str, Any]) -> bool:
     """Whether there are two ways to draw against a price ratio."""
     turn = body.get("break_even")
     return isinstance(turn, Mapping) and len(turn.get("lines") or ()) > 1 and bool(turn.get("ratio_today"))
+
+
+def ways_names(body: Mapping[str, Any]) -> list[str]:
+    """What the chart's legend says."""
+    marks = [f"break-even {float(body['break_even_ratio']):.2f}", f"today {float(body['break_even']['ratio_today']):.2f}"]
+    return [*(str(line["way"]) for line in body["break_even"]["lines"][: len(STROKES)]), *marks, BAND]
 
 
 def draw_ways(axes: Any, body: Mapping[str, Any]) -> list[tuple[str, Any]]:
@@ -38,7 +46,7 @@ def draw_ways(axes: Any, body: Mapping[str, Any]) -> list[tuple[str, Any]]:
     at = turn["lines"][0]["fixed"] + turn["lines"][0]["thick"] * ratio / today
     entries.append((f"break-even {ratio:.2f}", axes.plot([ratio], [at], "o", color="0", markerfacecolor="1", markersize=9)[0]))
     entries.append((f"today {today:.2f}", axes.axvline(today, color="0", linewidth=1.0, linestyle=(0, (2, 2)))))
-    entries.append(("nine in ten draws turn here", band))
+    entries.append((BAND, band))
     axes.set_xlim(low, high)
     axes.set_ylim(0, 1.05 * most)
     axes.set_xlabel("price of 8/4 over price of thin stock, a board foot")
@@ -49,6 +57,10 @@ def draw_ways(axes: Any, body: Mapping[str, Any]) -> list[tuple[str, Any]]:
 def has_chance(purchase: Any) -> bool:
     """Whether a purchase has a curve of chances to draw."""
     return isinstance(purchase, Mapping) and len(purchase.get("curve") or ()) > 2
+
+
+# Entries of that chart's legend, as wide as they come.
+CHANCE_NAMES = ("quick layouts", "plans, 1000 draws", "to buy 10000", "rule of thumb 10000")
 
 
 def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
-from yieldopt.drawing.buycharts import draw_chance, draw_ways, has_chance, has_ways
+from yieldopt.drawing.buycharts import CHANCE_NAMES, draw_chance, draw_ways, has_chance, has_ways, ways_names
 from yieldopt.drawing.charts import lay_chart
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
@@ -14,7 +14,7 @@ from yieldopt.drawing.setting import Setting
 
 # What a figure rests on, short enough for a column.
 BY = {"plans": "plans", "estimate": "quick"}
-HEIGHT = 215.0
+HEIGHT = 180.0
 # Names in one sentence.
 NAMES = 8
 
@@ -110,8 +110,8 @@ def _purchase(flow: Flow, body: Mapping[str, Any]) -> None:
         if rows:
             flow.table([Column("wood", True), Column("dealer"), Column("board feet"), Column("about boards")], rows)
         if has_chance(p) and p["board_feet"]:
-            flow.heading("Chance of running short", keep=HEIGHT)
-            lay_chart(flow, HEIGHT, partial(draw_chance, purchase=p))
+            flow.heading("Chance of running short", keep=HEIGHT + 60)
+            lay_chart(flow, HEIGHT, CHANCE_NAMES, partial(draw_chance, purchase=p))
 
 
 def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
@@ -157,7 +157,7 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
     turn, resaw = body.get("break_even"), body.get("resaw_pass")
     if not isinstance(turn, Mapping):
         return
-    flow.heading("Resaw 8/4 or buy thin", keep=HEIGHT + 40)
+    flow.heading("Resaw 8/4 or buy thin", keep=HEIGHT + 110)
     error = "" if turn["standard_error"] is None else f" ± {turn['standard_error']:.2f}"
     today = float(turn["ratio_today"])
     cheaper = "8/4 is cheaper" if today < body["break_even_ratio"] else "thin stock is cheaper"
@@ -179,7 +179,7 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
             else f"A resaw pass costs {-worth:.2f} in wood, before any minute is counted."
         )
     if has_ways(body):
-        lay_chart(flow, HEIGHT, lambda axes: draw_ways(axes, body))
+        lay_chart(flow, HEIGHT, ways_names(body), lambda axes: draw_ways(axes, body))
 
 
 def _grades(flow: Flow, body: Mapping[str, Any]) -> None:

@@ -54,7 +54,7 @@ def _groups(items: Sequence[Any]) -> list[Sequence[Any]]:
     return [items[i : i + MOST_ROWS] for i in range(0, len(items), MOST_ROWS)]
 
 
-def _chart(flow: Flow, height: float, draw: Any) -> None:
+def _chart(flow: Flow, height: float, draw: Any, top: float = 32.0) -> None:
     """Make a figure as wide as the page, let `draw` fill its axes, and lay it down."""
     import matplotlib as mpl
     from matplotlib.figure import Figure
@@ -67,7 +67,7 @@ def _chart(flow: Flow, height: float, draw: Any) -> None:
         {"font.size": 9, "axes.linewidth": 0.7, "hatch.linewidth": 0.5, "xtick.major.width": 0.6, "path.simplify": False}
     ):
         figure = Figure(figsize=(width / 72, height / 72), dpi=72)
-        axes = figure.add_axes((NAME / width, 30 / height, 1 - (NAME + 16) / width, 1 - 62 / height))
+        axes = figure.add_axes((NAME / width, 30 / height, 1 - (NAME + 16) / width, 1 - (30 + top) / height))
         axes.spines[["top", "right"]].set_visible(False)
         draw(axes)
         figure.patch.set_visible(False)
@@ -75,13 +75,17 @@ def _chart(flow: Flow, height: float, draw: Any) -> None:
     flow.y += height
 
 
-def lay_chart(flow: Flow, height: float, draw: Callable[[Any], list[tuple[str, Any]]]) -> None:
-    """Lay down a chart with two measured axes; `draw` fills the axes and returns the legend's entries."""
+# Height of one row of a legend, and what stands beside a name in it, in points.
+LEGEND_ROW, LEGEND_MARK = 13.0, 32.0
 
-    def fill(axes: Any) -> None:
-        _legend(axes, draw(axes), 2 if flow.paper.inner_width < 400 else 3)
 
-    _chart(flow, height, fill)
+def lay_chart(flow: Flow, height: float, names: Sequence[str], draw: Callable[[Any], list[tuple[str, Any]]]) -> None:
+    """Lay down a chart with two measured axes; `draw` fills the axes and returns the legend's entries, called `names`."""
+    room = flow.paper.inner_width - NAME - 16
+    widest = max(width_of(n, 9) for n in names) + LEGEND_MARK
+    columns = max(1, min(3, int(room / widest)))
+    top = -(-len(names) // columns) * LEGEND_ROW + 20
+    _chart(flow, height + top, lambda axes: _legend(axes, draw(axes), columns), top)
 
 
 def _name_rows(axes: Any, names: Sequence[str]) -> None:
