@@ -41,3 +41,18 @@ def change() -> Callable[..., dict[str, Any]]:
         return {"key": str(uuid.uuid4()), "base": base, "cells": typed, "defects": [], "edges": []}
 
     return make
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """The page open in a browser, for tests of what it works out by itself."""
+    from phone import Phone, Served
+
+    folder = tmp_path_factory.mktemp("opened")
+    served = Served(folder / "shop.rack", "--port", "0")
+    phone = Phone(folder / "one")
+    phone.driver.get(served.url)
+    phone.says("Measure a board")
+    yield phone
+    phone.driver.quit()
+    assert served.stop() == 0

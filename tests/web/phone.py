@@ -68,12 +68,18 @@ class Served:
 class Phone:
     """One phone. `taps` counts what a finger does."""
 
-    def __init__(self, profile: Path, dark: bool = False) -> None:
+    def __init__(
+        self, profile: Path, dark: bool = False, home: Path | None = None, insecure: bool = False, flags: tuple[str, ...] = ()
+    ) -> None:
+        """`home`: where the browser looks for certificates to trust; `insecure`: go on past a warning about them."""
         options = webdriver.ChromeOptions()
         options.binary_location = str(CHROMIUM)
-        for flag in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}"):
+        always = ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}")
+        for flag in (*always, *flags):
             options.add_argument(flag)
-        self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER)))
+        options.accept_insecure_certs = insecure
+        env = os.environ | ({"HOME": str(home)} if home else {})
+        self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER), env=env))
         self.driver.set_script_timeout(60)
         self.cdp("Emulation.setDeviceMetricsOverride", width=WIDTH, height=HEIGHT, deviceScaleFactor=2, mobile=True)
         self.cdp("Emulation.setTouchEmulationEnabled", enabled=True)
@@ -128,6 +134,16 @@ class Phone:
     def type(self, element: str, words: str) -> None:
         self.driver.find_element(By.ID, element).clear()
         self.driver.find_element(By.ID, element).send_keys(words)
+
+    def choose(self, words: str) -> None:
+        """Tap one of several keys and wait until it is the chosen one: the others may move with it."""
+        self.tap(words)
+        self.spot(f"//main//button[normalize-space()='{words}' and @aria-pressed='true']")
+
+    def chalk(self) -> None:
+        """Keep a correction; the list of boards comes next."""
+        self.tap("Chalk it")
+        self.spot("//main/h1[normalize-space()='Rack']")
 
     def length(self, text: str) -> None:
         """On the keypad, key by key; a fraction is one key."""

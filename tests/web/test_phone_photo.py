@@ -141,7 +141,7 @@ def test_a_photo_is_fitted_by_four_touches_and_goes_with_the_board(tmp_path: Pat
             marks_of_b1(two)
             knot_is_where_it_was(two)
             two.tap("Without it")
-            two.tap("Chalk it")
+            two.chalk()
             two.says("Everything is in the rack")
         finally:
             two.driver.quit()
@@ -161,21 +161,9 @@ def test_a_photo_is_fitted_by_four_touches_and_goes_with_the_board(tmp_path: Pat
 shares = st.floats(0.05, 0.3)
 
 
-@pytest.fixture(scope="module")
-def mathematics(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Phone]:
-    folder = tmp_path_factory.mktemp("photo")
-    served = Served(folder / "shop.rack", "--port", "0")
-    phone = Phone(folder / "one")
-    phone.driver.get(served.url)
-    phone.says("Measure a board")
-    yield phone
-    phone.driver.quit()
-    assert served.stop() == 0
-
-
 @given(inset=st.lists(shares, min_size=8, max_size=8), spot=st.tuples(st.floats(0, 1), st.floats(0, 1)))
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_the_map_of_four_corners_is_the_one_of_numpy(mathematics: Phone, inset: list[float], spot: tuple[float, float]) -> None:
+def test_the_map_of_four_corners_is_the_one_of_numpy(opened: Phone, inset: list[float], spot: tuple[float, float]) -> None:
     a, b, c, d, e, f, g, h = inset
     seen = [[a, b], [1 - c, d], [1 - e, 1 - f], [g, 1 - h]]
     own = [[0, 0], [1, 0], [1, 1], [0, 1]]
@@ -183,11 +171,11 @@ def test_the_map_of_four_corners_is_the_one_of_numpy(mathematics: Phone, inset: 
         "const done = arguments[3]; import('/static/photo.js').then(m => done([m.projective(arguments[0], arguments[1]),"
         "m.through(m.projective(arguments[0], arguments[1]), ...arguments[2]), m.goRound(arguments[1])]))"
     )
-    coefficients, there, round_ = mathematics.driver.execute_async_script(script, own, seen, list(spot))
+    coefficients, there, round_ = opened.driver.execute_async_script(script, own, seen, list(spot))
     p = projection(own, seen)
     assert coefficients == pytest.approx(list(p), abs=1e-9)
     w = p[6] * spot[0] + p[7] * spot[1] + 1
     assert there == pytest.approx([(p[0] * spot[0] + p[1] * spot[1] + p[2]) / w, (p[3] * spot[0] + p[4] * spot[1] + p[5]) / w])
     assert round_
     crossed = [seen[0], seen[2], seen[1], seen[3]]
-    assert not mathematics.driver.execute_async_script(script, own, crossed, list(spot))[2]
+    assert not opened.driver.execute_async_script(script, own, crossed, list(spot))[2]

@@ -159,15 +159,43 @@ def test_ticks_at_the_bench(tmp_path: Path) -> None:
         phone.tap("Cut 2 is made")
         phone.spot("//*[@aria-label='Cut 2 is made' and @aria-pressed='true']")
         phone.says("1 tick only on this phone")
+        spoiled = phone.js("return document.querySelector('[aria-label$=\" is spoiled\"]').getAttribute('aria-label')")
+        phone.tap(spoiled)
+        phone.spot(f"//*[@aria-label='{spoiled}' and @aria-pressed='true']")
+        phone.touch(phone.spot("//summary[contains(., 'A defect was found')]"))
+        phone.tap("Note it")
+        phone.says("From the datum end: a length is wanted")
+        for cell, typed in {"x": "20 1/2", "y": "1", "length": "3", "width": "1/2"}.items():
+            phone.type(f"found-{cell}", typed)
+        found += barriers(phone, "a defect at the bench")
+        phone.tap("Note it")
+        phone.says("A defect was found (1 so far)")
+        phone.says("3 ticks only on this phone")
+        phone.kill()
+        phone = Phone(tmp_path / "one")
+        phone.signal(False)
+        phone.driver.get(served.url)
+        phone.says("3 ticks only on this phone")
         phone.signal(True)
         phone.js("dispatchEvent(new Event('online'))")
         phone.says("Everything is in the rack")
+        phone.cdp("Input.synthesizePinchGesture", x=195, y=400, scaleFactor=2.0)
+        phone.wait(lambda: phone.js("return visualViewport.scale") > 1.5, "a larger page")
     finally:
         phone.driver.quit()
         assert served.stop() == 0
     state = json.loads((plan / "state.json").read_text())
     assert [sorted(orders) for orders in state["cuts"].values()] == [["1", "2"]]
+    piece = spoiled.removesuffix(" is spoiled")
+    assert state["pieces"] == {piece: "spoiled"}
+    assert [(d["kind"], d["x"]) for d in state["found"]] == [("check", "20 1/2")]
     assert found == []
+    again = main(["replan", str(plan / "plan.json"), "--out", str(tmp_path / "again"), "--seconds", "1"])
+    assert again in (0, 3)
+    told = json.loads((tmp_path / "again" / "plan.json").read_text())
+    assert told["revision"] == 2
+    assert f"{piece}: spoiled" in json.dumps(told)
+    assert "check found" in json.dumps(told)
 
 
 def test_an_old_sheet_is_told_by_its_code(tmp_path: Path) -> None:

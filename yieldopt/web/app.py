@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from fastapi import FastAPI, Header, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from jinja2 import Environment, PackageLoader, select_autoescape
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 
 from yieldopt import __version__
 from yieldopt.errors import InputError, UsageError, YieldoptError
@@ -25,66 +25,23 @@ from yieldopt.rack.intake import Typed
 from yieldopt.rack.ledger import digest
 from yieldopt.rack.record import PhotoRef
 from yieldopt.trade.tally import tally
-from yieldopt.web import exchange
+from yieldopt.web import bodies, exchange
 from yieldopt.web.bench import Bench, Otherwise
+from yieldopt.web.bodies import BoardChange, Cell, Chosen, Code, Digest, Id, Pairing, Place, Tick, refusals
 from yieldopt.web.codes import read_code
 from yieldopt.web.guard import COOKIE, Guard
 from yieldopt.web.jobs import Busy, Jobs
 from yieldopt.web.phones import Paused, Phones
 
-Cell = Annotated[str, StringConstraints(max_length=5_000)]
-Cells = Annotated[dict[Cell, Cell], Field(max_length=80)]
-Id = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$")]
 KINDS = (*sorted(SOUND_KINDS), *sorted(UNSOUND_KINDS))
+BYTES = {"schema": {"type": "string", "format": "binary"}}
+PICTURE = {"requestBody": {"required": True, "content": {"image/jpeg": BYTES}}}
+PICTURE_BACK: dict[str, Any] = {
+    "description": "the bytes as they came",
+    "content": {f"image/{kind}": BYTES for kind in ("jpeg", "png", "webp")},
+}
+SHEET_BACK: dict[str, Any] = {"description": "a drawing", "content": {"image/svg+xml": {"schema": {"type": "string"}}}}
 TYPES = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml", "png": "image/png"}
-
-
-class Strict(BaseModel):
-    """Unknown keys are a mistake of the sender."""
-
-    model_config = ConfigDict(extra="forbid")
-
-
-class BoardChange(Strict):
-    """A board as the phone has it; lengths as typed, bare ones in inches."""
-
-    key: Id
-    base: Annotated[str, StringConstraints(max_length=64)] | None = None
-    cells: Cells
-    defects: Annotated[list[Cells], Field(max_length=500)] = []
-    edges: Annotated[list[Cells], Field(max_length=500)] = []
-
-
-class Pairing(Strict):
-    """The code in the terminal and what to call the phone."""
-
-    code: Annotated[str, StringConstraints(max_length=40)]
-    name: Annotated[str, StringConstraints(max_length=100)] = ""
-
-
-class Chosen(Strict):
-    """Boards of the rack by id."""
-
-    boards: Annotated[list[Id], Field(max_length=2_000)]
-
-
-class Tick(Strict):
-    """One tick at the bench; exactly one of `cut`, `piece` and `found`."""
-
-    key: Id
-    plan: Annotated[str, StringConstraints(max_length=64)]
-    board: Cell
-    cut: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
-    piece: Cell | None = None
-    found: Cells | None = None
-    was: Literal["planned", "done", "spoiled"] = "planned"
-    state: Literal["planned", "done", "spoiled"] = "done"
-
-
-class Code(Strict):
-    """What the code on a sheet says, or the revision that stands on it."""
-
-    text: Cell
 
 
 @dataclass(frozen=True)
@@ -136,6 +93,20 @@ def _add_errors(app: FastAPI) -> None:
     async def conflict(request: Request, error: exchange.Conflict) -> JSONResponse:
         return answer(409, error, conflict=error.kind, theirs=exchange.as_json(error.theirs))
 
+    @app.exception_handler(RequestValidationError)
+    async def malformed(request: Request, error: RequestValidationError) -> JSONResponse:
+        # The library's own answer repeats what was sent; a token sent to the wrong place should not come back.
+        found = [
+            {"file": "request", "row": None, "column": ".".join(map(str, e["loc"])), "found": None}
+            | dict.fromkeys(("expected", "text"), e["msg"])
+            for e in error.errors()
+        ]
+        return answer(422, ValueError("; ".join(f"{p['column']}: {p['text']}" for p in found[:5])), problems=found)
+
+    @app.exception_handler(HTTPException)
+    async def refused(request: Request, error: HTTPException) -> JSONResponse:
+        return JSONResponse({"error": error.detail}, error.status_code, error.headers)
+
     @app.exception_handler(IndexError)
     @app.exception_handler(KeyError)
     async def nothing(request: Request, error: Exception) -> JSONResponse:
@@ -185,7 +156,7 @@ def _add_shell(app: FastAPI) -> None:
 def _add_rack(app: FastAPI, setup: Setup) -> None:
     rack = setup.rack
 
-    @app.get("/api/who")
+    @app.get("/api/who", response_model=bodies.Who, responses=refusals())
     def who(request: Request) -> dict[str, Any]:
         """Whether this phone may come in, and under which name."""
         if setup.phones is None:
@@ -194,11 +165,11 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
         phone = setup.phones.known(token) if token else None
         return {"paired": phone is not None, "name": phone.name if phone else ""}
 
-    @app.post("/api/pair")
+    @app.post("/api/pair", response_model=bodies.Who, responses=refusals(429, *bodies.WRITING))
     def pair(body: Pairing) -> Response:
         """Pair a phone: 403 for a wrong code, 429 while too many were wrong."""
         if setup.phones is None:
-            return JSONResponse({"paired": True})
+            return JSONResponse({"paired": True, "name": "this machine"})
         token = setup.phones.pair(body.code, body.name)
         if token is None:
             return JSONResponse({"error": "this is not the code in the terminal"}, 403)
@@ -207,7 +178,9 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
         answer.set_cookie(COOKIE, token, max_age=400 * 86_400, httponly=True, samesite="strict", secure=setup.secure, path="/")
         return answer
 
-    @app.get("/api/rack")
+    @app.get(
+        "/api/rack", response_model=bodies.RackThere, responses={304: {"description": "nothing has changed"}, **refusals(503)}
+    )
     def boards(if_none_match: Annotated[str | None, Header()] = None) -> Response:
         """Every board on the rack; 304 where nothing has changed."""
         newest = rack.history(most=1)
@@ -216,13 +189,18 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
             return Response(status_code=304, headers={"etag": tag})
         return JSONResponse({"boards": exchange.all_boards(rack)}, headers={"etag": tag, "cache-control": "private, no-cache"})
 
-    @app.put("/api/boards/{id}")
+    @app.put("/api/boards/{id}", response_model=bodies.BoardThere, responses=refusals(404, 409, 503, *bodies.WRITING))
     def put(id: Id, body: BoardChange) -> dict[str, Any]:
         """Store a board or a correction; 409 with the rack's version where the two differ, 422 with every mistake."""
         typed = Typed(body.cells, body.defects, body.edges)
         return exchange.as_json(exchange.take_in(rack, exchange.Change(id, body.key, body.base, typed)))
 
-    @app.post("/api/boards/{id}/photos")
+    @app.post(
+        "/api/boards/{id}/photos",
+        response_model=bodies.BoardThere,
+        responses=refusals(404, 409, 503, *bodies.WRITING),
+        openapi_extra=PICTURE,
+    )
     async def photo(id: Id, request: Request, name: Cell = "phone.jpg") -> dict[str, Any]:
         """Keep a photo (the body is its bytes) under a file name of its own; sent again it stays one photo."""
         content = await request.body()
@@ -236,16 +214,16 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
 
         return await run_in_threadpool(keep)
 
-    @app.get("/api/photos/{name}")
-    def picture(name: str) -> Response:
+    @app.get("/api/photos/{name}", response_class=Response, responses={200: PICTURE_BACK, **refusals(404, 422, 503)})
+    def picture(name: Digest) -> Response:
         """A photo's bytes."""
-        if not re.fullmatch(r"[0-9a-f]{64}", name) or (found := rack.photo(name)) is None:
+        if (found := rack.photo(name)) is None:
             raise KeyError(name)
         return Response(
             found.content, media_type=f"image/{found.kind.lower()}", headers={"cache-control": "private, max-age=86400"}
         )
 
-    @app.post("/api/tally")
+    @app.post("/api/tally", response_model=bodies.Counted, responses=refusals(404, 503, *bodies.WRITING))
     def count(body: Chosen) -> dict[str, Any]:
         """What these boards come to, exactly and as the dealer counts."""
         t = tally([r.board for r in rack.named(body.boards).values()])
@@ -261,13 +239,13 @@ def _add_rack(app: FastAPI, setup: Setup) -> None:
 
 
 def _add_jobs(app: FastAPI, setup: Setup) -> None:
-    @app.get("/api/jobs")
+    @app.get("/api/jobs", responses=refusals(503))
     def jobs() -> list[dict[str, Any]]:
         """The jobs, with what the phone's own tests need."""
         return setup.jobs.offers(setup.rack)
 
-    @app.post("/api/jobs/{number}/quick")
-    def quick(number: Annotated[int, Field(ge=0, le=1000)], body: Chosen) -> dict[str, Any]:
+    @app.post("/api/jobs/{number}/quick", response_model=bodies.Quick, responses=refusals(404, 503, *bodies.WRITING))
+    def quick(number: Place, body: Chosen) -> dict[str, Any]:
         """A plan of a few seconds from these boards alone: what is still missing."""
         chosen = [r.board for r in setup.rack.named(body.boards).values()] if body.boards else []
         if not chosen:
@@ -276,36 +254,43 @@ def _add_jobs(app: FastAPI, setup: Setup) -> None:
 
 
 def _add_bench(app: FastAPI, setup: Setup) -> None:
-    @app.get("/api/bench")
+    @app.get("/api/bench", responses=refusals())
     def plans() -> list[dict[str, Any]]:
         """The plans on offer."""
         return setup.bench.offers()
 
-    @app.get("/api/bench/{number}")
-    def plan(number: Annotated[int, Field(ge=0, le=1000)]) -> dict[str, Any]:
+    @app.get("/api/bench/{number}", response_model=bodies.BenchPlan, responses=refusals(404, 422))
+    def plan(number: Place) -> dict[str, Any]:
         """A plan's boards, cuts and pieces with what is ticked off."""
         return setup.bench.show(number)
 
-    @app.get("/api/bench/{number}/sheets/{stem}/{page}.svg")
-    def sheet(number: Annotated[int, Field(ge=0, le=1000)], stem: str, page: Annotated[int, Field(ge=0, le=1000)]) -> Response:
+    @app.get(
+        "/api/bench/{number}/sheets/{stem}/{page}.svg", response_class=Response, responses={200: SHEET_BACK, **refusals(404, 422)}
+    )
+    def sheet(number: Place, stem: str, page: Place) -> Response:
         """One page of a board's sheet."""
         return Response(
             setup.bench.sheet(number, stem, page), media_type="image/svg+xml", headers={"cache-control": "private, no-cache"}
         )
 
-    @app.post("/api/bench/{number}/codes")
-    def code(number: Annotated[int, Field(ge=0, le=1000)], body: Code) -> dict[str, Any]:
+    @app.post("/api/bench/{number}/codes", response_model=bodies.Judged, responses=refusals(404, *bodies.WRITING))
+    def code(number: Place, body: Code) -> dict[str, Any]:
         """Whether the sheet with this code, or of this revision, is still good."""
         return setup.bench.judge(number, body.text)
 
-    @app.post("/api/bench/{number}/photos")
-    async def picture_of_code(number: Annotated[int, Field(ge=0, le=1000)], request: Request) -> dict[str, Any]:
+    @app.post(
+        "/api/bench/{number}/photos",
+        response_model=bodies.Judged,
+        responses=refusals(404, *bodies.WRITING),
+        openapi_extra=PICTURE,
+    )
+    async def picture_of_code(number: Place, request: Request) -> dict[str, Any]:
         """The same from a picture of the sheet (the body is its bytes), for phones that read no codes themselves."""
         content = await request.body()
         return await run_in_threadpool(lambda: setup.bench.judge(number, read_code(content)))
 
-    @app.post("/api/bench/{number}/ticks")
-    def tick(number: Annotated[int, Field(ge=0, le=1000)], body: Tick) -> dict[str, Any]:
+    @app.post("/api/bench/{number}/ticks", response_model=bodies.BenchPlan, responses=refusals(404, 409, *bodies.WRITING))
+    def tick(number: Place, body: Tick) -> dict[str, Any]:
         """Tick off; 409 with the state there is where another phone was first."""
         return setup.bench.tick(number, body.model_dump())
 

@@ -1,7 +1,9 @@
 // The bench: one board at a time, its sheet, its cuts in order and its pieces. Ticks wait on the phone while there is no signal.
 import {button, el} from "./dom.js";
+import {parse} from "./lengths.js";
 import {all, fact, keep} from "./store.js";
 import {ask, saveTick} from "./sync.js";
+const SIZES = {x: "From the datum end", y: "From the near edge", length: "Long", width: "Wide"};
 const key = t => `${t.board}/${t.cut ?? ""}/${t.piece ?? ""}`;
 export async function benchRoom(room, number, stem) {
   if (number === undefined) {
@@ -27,12 +29,20 @@ export async function benchRoom(room, number, stem) {
   const send = async (id, was, state) => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, ...id, was, state}); const y = scrollY; await benchRoom(room, number, stem); scrollTo(0, y); };
   const cut = c => { const id = {cut: c.order}, s = now({id, state: c.state}), done = s === "done"; return el("li", {}, el("div", {class: "row"}, el("span", {class: `wide${done ? " done" : ""}`}, `${c.order}. ${c.words}`), button(done ? "Cut ✓" : "Cut", () => send(id, s, done ? "planned" : "done"), {"aria-pressed": String(done), "aria-label": `Cut ${c.order} is made`}))); };
   const piece = p => { const id = {piece: p.piece}, s = now({id, state: p.state}); return el("li", {}, el("div", {class: "row"}, el("span", {class: "wide"}, `${p.piece} (blank ${p.blank})`), ["done", "spoiled"].map(w => button(w, () => send(id, s, s === w ? "planned" : w), {"aria-pressed": String(s === w), "aria-label": `${p.piece} is ${w}`})))); };
-  const found = {kind: "check", face: "both"}, field = (k, w) => el("label", {}, w, el("input", {oninput: e => { found[k] = e.target.value; }}));
+  const found = {kind: "check", face: "both"}, field = (k, w) => el("label", {}, w, el("input", {id: `found-${k}`, oninput: e => { found[k] = e.target.value; }}));
+  const line = d => `${d.kind}, face ${d.face ?? "both"}, ${d.x} from the datum end, ${d.y} from the near edge, ${d.length} by ${d.width}`, unsent = before.filter(o => o.tick?.plan === plan.plan && o.tick.board === board.board && o.tick.found && !o.trouble);
+  const lacking = el("p", {class: "say", role: "alert", hidden: true}, "");
+  async function note() {
+    const odd = Object.entries(SIZES).find(([k]) => parse(found[k]) === null || (k.length > 1 && !parse(found[k])));
+    if (odd) { lacking.hidden = false; lacking.textContent = `${odd[1]}: a length is wanted, such as 3 1/2.`; document.getElementById(`found-${odd[0]}`).focus(); return; }
+    await saveTick({plan_number: number, plan: plan.plan, board: board.board, found: {...found}}); await benchRoom(room, number, stem);
+  }
   const kinds = el("label", {}, "Kind", el("select", {onchange: e => { found.kind = e.target.value; }}, document.body.dataset.kinds.split(";").map(k => el("option", {selected: k === "check"}, k))));
   const faces = el("label", {}, "Face", el("select", {onchange: e => { found.face = e.target.value; }}, ["both", "A", "B"].map(k => el("option", {}, k))));
   const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: `/api/bench/${number}/sheets/${encodeURIComponent(board.stem)}/${i}.svg`}));
   room.replaceChildren(el("h1", {}, `${board.board}, ${board.quarters} ${board.species}`), el("p", {class: "say"}, "The machine maker's instructions, local rules and trained practice come first."), ...images, el("h2", {}, "Cuts in order"), el("ul", {class: "list", id: "cuts"}, board.cuts.map(cut)), el("h2", {}, "Pieces"), el("ul", {class: "list"}, board.pieces.map(piece)),
-    el("details", {}, el("summary", {}, `A defect was found (${board.found.length} so far)`), kinds, faces, field("x", "From the datum end"), field("y", "From the near edge"), field("length", "Long"), field("width", "Wide"), button("Note it", async () => { await saveTick({plan_number: number, plan: plan.plan, board: board.board, found: {...found}}); await benchRoom(room, number, stem); })));
+    el("details", {}, el("summary", {}, `A defect was found (${board.found.length + unsent.length} so far)`), el("ul", {}, board.found.map(d => el("li", {}, line(d))), unsent.map(o => el("li", {}, `${line(o.tick.found)}: only on this phone`))), kinds, faces, Object.entries(SIZES).map(([k, w]) => field(k, w)), lacking, button("Note it", note)),
+    el("p", {}, "Spoiled pieces and found defects are what yieldopt replan starts from."));
 }
 // Is a sheet on paper still good? From its code, read here where the phone can, else on the machine; or from its revision.
 function stillGood(number, plan) {

@@ -32,6 +32,7 @@ addEventListener("online", () => sync());
 document.addEventListener("visibilitychange", () => { if (!document.hidden) sync(); });
 setInterval(sync, 20000);
 navigator.storage?.persist?.();
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").catch(() => {});
+// Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This phone" says so.
+if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(() => {}, () => { state.unkept = true; });
 await look(); await go(); await say(); await sync();
 if (!state.paired && place()[0] !== "phone") location.hash = "#/phone";

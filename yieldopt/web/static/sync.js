@@ -2,7 +2,7 @@
 // is sent again: the rack knows the key. A change is never altered once it has been sent; a later one waits behind it.
 import {all, change, fact, get, keep, wait} from "./store.js";
 import {uuid} from "./dom.js";
-export const state = {reach: null, paired: true, busy: false};
+export const state = {reach: null, paired: true, busy: false, unkept: false};
 const told = new Set();
 export const onChange = f => told.add(f);
 export const tell = () => told.forEach(f => f());

@@ -1,0 +1,94 @@
+"""What the phone page asks of a phone: `python tests/bench/phone.py [TURNS]`. Not a test; figures go in reports.
+
+A Chromium at 390 x 844 with its processor slowed four times through the DevTools protocol, as a phone's is against a desk's.
+Cold: no page kept, nothing cached.
+Kept: opened again without signal, from what the service worker keeps. Ready: the keypad takes a tap.
+"""
+
+from __future__ import annotations
+
+import gzip
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
+
+from phone import Phone, Served, empty_stick, log
+
+from yieldopt.web.app import static_files
+
+SLOWER = 4
+# Taps on this until the stick shows it; milliseconds since the address was asked for, by the page's own monotonic clock.
+READY = """
+const done = arguments[0], key = () => [...document.querySelectorAll('.pad button')].find(b => b.textContent === '7');
+const look = () => {
+  if (!key()) return setTimeout(look, 5);
+  key().click();
+  const shown = document.querySelector('[data-field=length]').textContent.startsWith('7');
+  if (shown) done(performance.now()); else setTimeout(look, 5);
+};
+look();
+"""
+
+
+def first_use(profile: Path, url: str) -> tuple[float, float]:
+    """Milliseconds until the first tap counts: cold, and opened again without signal."""
+    phone = Phone(profile)
+    try:
+        phone.cdp("Emulation.setCPUThrottlingRate", rate=SLOWER)
+        phone.driver.get(url)
+        cold = phone.driver.execute_async_script(READY)
+        phone.js("return navigator.serviceWorker.ready.then(() => 1)")
+        phone.driver.refresh()
+        phone.wait(lambda: phone.js("return Boolean(navigator.serviceWorker.controller)"), "a page kept on the phone")
+        phone.signal(False)
+        phone.driver.get(url)
+        return cold, phone.driver.execute_async_script(READY)
+    finally:
+        phone.driver.quit()
+
+
+def a_board(profile: Path, url: str) -> tuple[int, float, float]:
+    """Taps of the fastest way to log a board, its seconds, and those of one with a mark; the driver's own pauses included."""
+    phone = Phone(profile)
+    try:
+        phone.cdp("Emulation.setCPUThrottlingRate", rate=SLOWER)
+        phone.driver.get(url)
+        phone.says("Measure a board")
+        phone.type("in-species", "walnut")
+        log(phone, "96", "7 3/8")
+        empty_stick(phone)
+        taps, began = phone.taps, time.monotonic()
+        log(phone, "84", "6")
+        plain, marked = time.monotonic() - began, time.monotonic()
+        taps = phone.taps - taps
+        log(phone, "102", "8 5/16", mark=True)
+        return taps, plain, time.monotonic() - marked
+    finally:
+        phone.driver.quit()
+
+
+def main(turns: int) -> None:
+    """Print weight, first use and the time of a board."""
+    contents = static_files()
+    whole, packed = sum(map(len, contents.values())), sum(len(gzip.compress(c)) for c in contents.values())
+    print(
+        f"page: {len(contents)} files besides the shell, {whole / 1000:.1f} kB as sent, {packed / 1000:.1f} kB were they packed"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        served = Served(Path(folder) / "shop.rack", "--port", "0")
+        try:
+            times = [first_use(Path(folder) / f"phone {n}", served.url) for n in range(turns)]
+            for words, found in zip(("cold", "kept, no signal"), zip(*times, strict=True), strict=True):
+                print(f"first use, {words}, processor {SLOWER} times slower: median {statistics.median(found):.0f} ms of {turns}")
+            taps, plain, marked = a_board(Path(folder) / "logging", served.url)
+            print(f"a board: {taps} taps, {plain:.1f} s by the driver; with a mark {marked:.1f} s")
+        finally:
+            served.stop()
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 5)
