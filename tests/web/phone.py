@@ -68,16 +68,13 @@ class Served:
 class Phone:
     """One phone. `taps` counts what a finger does."""
 
-    def __init__(
-        self, profile: Path, dark: bool = False, home: Path | None = None, insecure: bool = False, flags: tuple[str, ...] = ()
-    ) -> None:
-        """`home`: where the browser looks for certificates to trust; `insecure`: go on past a warning about them."""
+    def __init__(self, profile: Path, dark: bool = False, home: Path | None = None, flags: tuple[str, ...] = ()) -> None:
+        """`home`: where the browser looks for certificates to trust."""
         options = webdriver.ChromeOptions()
         options.binary_location = str(CHROMIUM)
         always = ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}")
         for flag in (*always, *flags):
             options.add_argument(flag)
-        options.accept_insecure_certs = insecure
         env = os.environ | ({"HOME": str(home)} if home else {})
         self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER), env=env))
         self.driver.set_script_timeout(60)

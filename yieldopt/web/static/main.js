@@ -5,7 +5,7 @@ import {measure} from "./measure.js";
 import {rackRoom} from "./rack.js";
 import {countRoom} from "./count.js";
 import {benchRoom} from "./bench.js";
-import {look, phoneRoom} from "./phone.js";
+import {kept, look, phoneRoom} from "./phone.js";
 const room = document.getElementById("room"), standing = document.getElementById("standing");
 const ROOMS = {log: measure, rack: rackRoom, count: countRoom, bench: benchRoom, phone: phoneRoom};
 function place() { const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean).map(decodeURIComponent); return name?.startsWith("pair=") ? ["phone"] : [name in ROOMS ? name : "log", ...rest]; }
@@ -33,6 +33,6 @@ document.addEventListener("visibilitychange", () => { if (!document.hidden) sync
 setInterval(sync, 20000);
 navigator.storage?.persist?.();
 // Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This phone" says so.
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(() => {}, () => { state.unkept = true; });
+if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(() => {}, () => { state.unkept = true; document.getElementById("kept")?.replaceChildren(kept()); });
 await look(); await go(); await say(); await sync();
 if (!state.paired && place()[0] !== "phone") location.hash = "#/phone";
