@@ -16,9 +16,15 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 
+import httpx
 from phone import Phone, Served, empty_stick, log
 
+from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.rack.facade import new_id
+from yieldopt.rack.record import RackBoard
+from yieldopt.reading.job import read_job
 from yieldopt.web.app import static_files
+from yieldopt.web.exchange import as_json
 
 SLOWER = 4
 # Taps on this until the stick shows it; milliseconds since the address was asked for, by the page's own monotonic clock.
@@ -71,6 +77,20 @@ def a_board(profile: Path, url: str) -> tuple[int, float, float]:
         phone.driver.quit()
 
 
+def quick_plan(url: str) -> tuple[int, float, int]:
+    """The demo's boards put on the rack as a phone would, and the quick plan from them: boards, seconds, pieces missing."""
+    ids = []
+    with httpx.Client(base_url=url, headers={"x-yieldopt": "1"}, timeout=120) as client:
+        for board in read_job(inventory() / MAIN_JOB).boards:
+            told = as_json(RackBoard(new_id(), board))
+            ids.append(told["id"])
+            body = {"key": told["id"], "cells": told["cells"], "defects": told["defects"], "edges": told["edges"]}
+            client.put(f"/api/boards/{told['id']}", json=body).raise_for_status()
+        began = time.monotonic()
+        answer = client.post("/api/jobs/0/quick", json={"boards": ids}).raise_for_status().json()
+        return len(ids), time.monotonic() - began, sum(m["qty"] for m in answer["missing"])
+
+
 def main(turns: int) -> None:
     """Print weight, first use and the time of a board."""
     contents = static_files()
@@ -79,13 +99,15 @@ def main(turns: int) -> None:
         f"page: {len(contents)} files besides the shell, {whole / 1000:.1f} kB as sent, {packed / 1000:.1f} kB were they packed"
     )
     with tempfile.TemporaryDirectory() as folder:
-        served = Served(Path(folder) / "shop.rack", "--port", "0")
+        served = Served(Path(folder) / "shop.rack", "--port", "0", "--job", str(inventory() / MAIN_JOB))
         try:
             times = [first_use(Path(folder) / f"phone {n}", served.url) for n in range(turns)]
             for words, found in zip(("cold", "kept, no signal"), zip(*times, strict=True), strict=True):
                 print(f"first use, {words}, processor {SLOWER} times slower: median {statistics.median(found):.0f} ms of {turns}")
             taps, plain, marked = a_board(Path(folder) / "logging", served.url)
             print(f"a board: {taps} taps, {plain:.1f} s by the driver; with a mark {marked:.1f} s")
+            boards, seconds, missing = quick_plan(served.url)
+            print(f"quick plan from {boards} boards, the first since the start: {seconds:.1f} s, {missing} pieces missing")
         finally:
             served.stop()
 

@@ -6,9 +6,10 @@ import io
 import socket
 import struct
 import threading
+import time
 import uuid
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -177,24 +178,54 @@ def test_a_photo_sent_twice_is_one_photo(rack: Rack, page: Page, change: Callabl
     assert client.get(f"/api/photos/{rack.board(i).photos[0].digest}").content == content
 
 
-def test_a_slow_client_holds_no_place(rack: Rack) -> None:
-    """Over a real socket: half a body and then nothing."""
+@pytest.fixture
+def address(rack: Rack, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[str, int]]:
+    """The page behind a real socket, with little patience."""
     import uvicorn
 
+    from yieldopt.web import prompt
     from yieldopt.web.app import Setup, make_app
 
     app = make_app(Setup(rack))
     app.body_seconds = 0.5
+    monkeypatch.setattr(prompt, "HEAD_SECONDS", 1.0)
     listening = socket.create_server(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="error"))
+    server = uvicorn.Server(uvicorn.Config(app, http=prompt.Prompt, log_level="error"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
-    try:
-        with socket.create_connection(listening.getsockname(), timeout=20) as client:
-            head = f"PUT /api/boards/{uuid.uuid4()} HTTP/1.1\r\nHost: localhost\r\nX-Yieldopt: 1\r\n"
-            client.sendall(f"{head}Content-Type: application/json\r\nContent-Length: 100\r\n\r\n{{".encode())
-            assert b"408" in client.recv(4096).split(b"\r\n")[0]
-    finally:
-        server.should_exit = True
-        thread.join(20)
+    yield listening.getsockname()
+    server.should_exit = True
+    thread.join(20)
     assert not thread.is_alive()
+
+
+HEAD = f"PUT /api/boards/{uuid.uuid4()} HTTP/1.1\r\nHost: localhost\r\nX-Yieldopt: 1\r\n"
+
+
+def test_half_a_body_and_then_nothing_holds_no_place(address: tuple[str, int]) -> None:
+    with socket.create_connection(address, timeout=20) as client:
+        client.sendall(f"{HEAD}Content-Type: application/json\r\nContent-Length: 100\r\n\r\n{{".encode())
+        assert b"408" in client.recv(4096).split(b"\r\n")[0]
+
+
+@pytest.mark.parametrize("said", ["", "GET", HEAD, "GET /api/who HTTP/1.1\r\nHost: localhost\r\n\r\nGET"], ids=range(4))
+def test_a_head_that_never_ends_holds_no_place(address: tuple[str, int], said: str) -> None:
+    """Nothing at all, a word, half a head, and half a second head behind a whole first one."""
+    with socket.create_connection(address, timeout=20) as client:
+        client.sendall(said.encode())
+        while client.recv(4096):
+            pass
+
+
+def test_a_head_a_letter_at_a_time_holds_no_place(address: tuple[str, int]) -> None:
+    with socket.create_connection(address, timeout=20) as client:
+        client.sendall(HEAD.encode() + b"X-Long: ")
+        hung_up = False
+        for _ in range(200):
+            time.sleep(0.1)
+            try:
+                client.sendall(b"x")
+            except OSError:  # reset or broken pipe, as the system likes
+                hung_up = True
+                break
+        assert hung_up

@@ -14,7 +14,7 @@ import pytest
 
 pytest.importorskip("selenium")
 
-from phone import BROWSER, Phone, Served, barriers, log
+from phone import BROWSER, Phone, Served, barriers, empty_stick, log
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
@@ -309,6 +309,56 @@ def test_boards_handed_over_as_a_file_and_sent_as_well_are_there_once(tmp_path: 
         assert sorted((r.name, r.board.length, len(r.photos)) for r in rack.boards()) == [("B1", 72, 0), ("B2", 84, 1)]
         assert len(rack.history()) == 3
         assert rack.check() == []
+
+
+def test_thickness_warp_and_widths_at_several_points_arrive_as_typed(tmp_path: Path, served: Served, phone: Phone) -> None:
+    phone.type("in-species", "walnut")
+    phone.length("96")
+    phone.tap("More")
+    for field, text in {"thickness": "1 1/16", "bow": "1/4", "cup": "1/8", "crook": "3/8", "twist": "1/16"}.items():
+        phone.touch(phone.spot(f"//*[@data-field='{field}']"))
+        phone.length(f" {text}" if "/" in text.split()[0] else text)
+    phone.touch(phone.spot("//*[@data-field='at']"))
+    for at, wide in (("12", "7 1/2"), ("48", "8"), ("90", "6 7/8")):
+        phone.length(at)
+        phone.tap("Width there")
+        phone.length(wide)
+        phone.tap("Next")
+    phone.says("6 7/8 wide at 90")
+    phone.tap("tested")
+    phone.tap("Chalk it")
+    empty_stick(phone)
+    phone.says("Everything is in the rack")
+    with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
+        (b,) = (r.board for r in rack.boards())
+    assert (b.thickness, b.bow, b.cup, b.crook, b.twist) == tuple(map(Fraction, ("17/16", "1/4", "1/8", "3/8", "1/16")))
+    assert [(e.x, e.far - e.near) for e in b.edges] == [(12, Fraction(15, 2)), (48, 8), (90, Fraction(55, 8))]
+    assert b.stress == "tested"
+
+
+def test_markup_that_somebody_typed_stays_text_on_every_screen(served: Served, phone: Phone) -> None:
+    i, evil = str(uuid.uuid4()), "<img src=x onerror='window.hit=1'>"
+    flaw = {"kind": "knot", "face": "A", "x": "24", "y": "2", "length": "6", "width": "2"}
+    version = put(served, i, board=evil, species=evil, dealer=evil, remarks=evil, photo_a=evil, defects=(flaw,))
+    phone.js("dispatchEvent(new Event('online'))")
+    phone.go("Rack")
+    phone.says(evil)
+    phone.go("Count")
+    phone.says(evil)
+    phone.go("Rack")
+    phone.signal(False)
+    phone.touch(phone.spot("//main//a[contains(@aria-label,'Correct')]"))
+    phone.says("Correct <img")
+    phone.touch(phone.spot("//*[@data-field='width']"))
+    phone.tap("clear", "//div[contains(@class,'pad')]")
+    phone.length("7")
+    phone.chalk()
+    put(served, i, version, board=evil, species=evil, dealer=f"{evil}2", remarks=evil, width="6", defects=(flaw,))
+    phone.signal(True)
+    phone.js("dispatchEvent(new Event('online'))")
+    phone.says("was changed elsewhere too.")
+    phone.says(f"{evil}2")
+    assert phone.js("return [window.hit ?? 0, document.querySelectorAll('main img').length]") == [0, 0]
 
 
 def test_several_boards_at_one_price_come_to_what_the_rack_says(tmp_path: Path, served: Served, phone: Phone) -> None:

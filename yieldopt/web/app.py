@@ -123,7 +123,7 @@ def _add_shell(app: FastAPI) -> None:
     contents = static_files()
     build = digest(__version__, *(f"{n}{b!r}" for n, b in sorted(contents.items())))[:12]
     pages = Environment(loader=PackageLoader("yieldopt.web", "templates"), autoescape=select_autoescape(["html"]))
-    shell = pages.get_template("shell.html").render(kinds=KINDS, version=__version__)
+    shell = pages.get_template("shell.html").render(kinds=KINDS, modules=sorted(n for n in contents if n.endswith(".js")))
     worker = pages.get_template("sw.js").render(build=build, names=sorted(contents))
     manifest = {
         "name": "yieldopt: rack and bench",

@@ -39,6 +39,8 @@ def serve(wanted: Wanted) -> None:
     """Serve until SIGTERM or Ctrl-C; requests under way are answered first. Raises `UsageError` where the port is taken."""
     import uvicorn
 
+    from yieldopt.web.prompt import Prompt
+
     local = _is_loopback(wanted.host)
     phones = None if local and not wanted.pair else Phones(phones_path(wanted.rack))
     names = [*wanted.names, *([] if local else [socket.gethostname(), f"{socket.gethostname().split('.')[0]}.local"])]
@@ -72,6 +74,7 @@ def serve(wanted: Wanted) -> None:
         app = make_app(setup)
         config = uvicorn.Config(
             app,
+            http=Prompt,
             log_level="warning",
             access_log=False,
             server_header=False,

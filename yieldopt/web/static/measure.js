@@ -68,7 +68,7 @@ export async function measure(room, id) {
     const faces = chips(["A", "B"], view.face, s => { view.face = s; draw(); }, "Face");
     const add = button("Add a mark", () => { board.defects.push({kind: view.kind, face: view.face, x: "1", y: "0", length: "1", width: "1"}); view.on = board.defects.length - 1; draw(); });
     faces.append(add);
-    return [el("h2", {}, "Marks: tap or drag on the wood"), faces, drawing.svg, f && el("div", {class: "stick"}, ["x", "y", "length", "width"].map(k => slot("flaw." + k, {x: "from datum", y: "from near edge", length: "long", width: "wide"}[k], f[k])), button("Through", () => { f.face = f.face === "both" ? view.face : "both"; draw(); }, {"aria-pressed": String(f.face === "both")}), button("Rub out", () => { board.defects.splice(view.on, 1); view.on = null; field = "length"; draw(); })),
+    return [el("h2", {}, "Marks: tap or drag on the wood"), faces, drawing.svg, f && el("div", {class: "stick two"}, ["x", "y", "length", "width"].map(k => slot("flaw." + k, {x: "from datum", y: "from near edge", length: "long", width: "wide"}[k], f[k]))), f && el("div", {class: "row"}, button("Through", () => { f.face = f.face === "both" ? view.face : "both"; draw(); }, {"aria-pressed": String(f.face === "both")}), button("Rub out", () => { board.defects.splice(view.on, 1); view.on = null; field = "length"; draw(); })),
       f && chips(kinds, f.kind, k => { f.kind = view.kind = k; draw(); }, "Kind of defect"), f && field.startsWith("flaw.") && pad(value, set, next, "Next"),
       el("div", {class: "row"}, el("button", {type: "button", class: "main wide", onclick: save}, "Chalk it"), button("Sizes", () => { view.open = false; field = "length"; draw(); })), photoKeys()];
   }
