@@ -22,6 +22,7 @@ HEAVY = (
     "alembic",
     "fastapi",
     "PIL",
+    "svgwrite",
 )
 
 PROBE = """

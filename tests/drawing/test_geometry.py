@@ -13,7 +13,8 @@ from made_up import made_up
 
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.paper import A4, LETTER, PHONE
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.primitives import Page, Text
+from yieldopt.drawing.svg import page_svg, write_svg
 from yieldopt.lengths import parse_length
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import BoardPlan, Plan
@@ -196,3 +197,17 @@ def test_end_views_show_layers_and_saw_lines_at_their_depths() -> None:
                         assert h / t == pytest.approx(h2 / t2, rel=1e-2)
                 seen += len(layers)
     assert seen > 5
+
+
+@pytest.mark.parametrize(
+    ("text", "held"),
+    [("26 × 4 9/16 · △ ~1/4", False), ("rail#1", False), ("\u05d0\u05d1 12", True), ("\u0661 2", True), ("\u202eab", True)],
+)
+def test_lettering_that_a_reader_could_reorder_is_held_in_its_order(text: str, held: bool) -> None:
+    page = Page(200, 100, "x", "sheet", [Text(10, 20, text), Text(10, 40, text, 12)])
+    for root in (ElementTree.fromstring(write_svg([page], "x")), ElementTree.fromstring(page_svg(page))):
+        lines = [e for e in root.iter() if e.tag.endswith("text")]
+        assert [e.text for e in lines] == [text, text]
+        assert all((e.get("unicode-bidi") == "bidi-override" and e.get("direction") == "ltr") == held for e in lines)
+        group = next(e for e in root.iter() if e.get("class") == "page")
+        assert [float(e.get("font-size", group.get("font-size", ""))) for e in lines] == [9, 12]

@@ -1,12 +1,23 @@
-"""Back end: pages as SVG, written straight to text: a packet of 60 boards has hundreds of thousands of marks, and an object
-of an XML library for each took longer than everything else."""
+"""Back end: pages as SVG. Marks become svgwrite elements one page at a time, with svgwrite's validator off: it looks up every
+attribute of every element, and a packet of 60 boards has two hundred thousand elements."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+import unicodedata
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache, lru_cache
-from xml.sax.saxutils import escape, quoteattr
+from typing import Any
+from xml.etree import ElementTree
+
+from svgwrite import Drawing
+from svgwrite.container import SVG, Group
+from svgwrite.path import Path
+from svgwrite.shapes import Line as LineElement
+from svgwrite.shapes import Polygon as PolygonElement
+from svgwrite.shapes import Polyline as PolylineElement
+from svgwrite.shapes import Rect as RectElement
+from svgwrite.text import Text as TextElement
 
 from yieldopt.drawing.hatching import strokes
 from yieldopt.drawing.lettering import width_of
@@ -17,56 +28,81 @@ FAMILY = "'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"
 # What may not stand in an XML document at all (XML 1.0, production 2, Char).
 _NOT_XML = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
 
+# Characters that no reader sets from right to left beside others of these classes (Unicode Standard Annex #9, table 4).
+_LEFT_TO_RIGHT = {"L", "EN", "ES", "ET", "CS", "NSM", "BN", "B", "S", "WS", "ON"}
+
+# The size of nearly all lettering on lists; on a screen only other sizes are said.
+_USUAL = 9.0
+
+Number = Callable[[float], str]
+
 
 def write_svg(pages: Sequence[Page], title: str) -> str:
     """One SVG document (SVG 1.1) with the pages below each other, sized in points."""
     width, height = _n(max(p.width for p in pages)), _n(sum(p.height for p in pages))
-    out = [
-        '<?xml version="1.0" encoding="utf-8"?>\n<svg xmlns="http://www.w3.org/2000/svg" version="1.1" role="img" '
-        f'viewBox="0 0 {width} {height}" width="{width}pt" height="{height}pt"><title>{_letters(title)}</title>'
-        f'<rect x="0" y="0" width="{width}" height="{height}" fill="#fff"/>'
-    ]
+    drawing = _bare(Drawing(debug=False, size=(f"{width}pt", f"{height}pt")), f"0 0 {width} {height}", title)
+    drawing.add(RectElement((0, 0), (width, height), fill="#fff", factory=drawing))
     top = 0.0
     for page in pages:
-        _page(page, top, False, out)
+        drawing.add(_group(page, top, False, drawing))
         top += page.height
-    return "".join([*out, "</svg>"])
+    return '<?xml version="1.0" encoding="utf-8"?>\n' + _written(drawing)
 
 
 def page_svg(page: Page) -> str:
     """One page for use inside an HTML page that brings the font: no size, nothing that guards against another font."""
-    out = [f'<svg viewBox="0 0 {_n(page.width)} {_n(page.height)}" role="img"><title>{_letters(page.title)}</title>']
-    _page(page, 0.0, True, out)
-    return "".join([*out, "</svg>"])
+    root = _bare(SVG(debug=False), f"0 0 {_n(page.width)} {_n(page.height)}", page.title)
+    root.add(_group(page, 0.0, True, root))
+    return _written(root)
 
 
-def _page(page: Page, top: float, screen: bool, out: list[str]) -> None:
+def _bare(root: Any, view_box: str, title: str) -> Any:
+    """An svg element with a title, for a picture, without the empty `defs` that svgwrite gives each."""
+    root.elements.remove(root.defs)
+    root.attribs |= {"viewBox": view_box, "role": "img"}
+    root.set_desc(title=_letters(title))
+    return root
+
+
+def _written(root: Any) -> str:
+    # svgwrite's own `tostring` puts an XML declaration first, which has no place inside an HTML page.
+    return ElementTree.tostring(root.get_xml(), encoding="unicode")
+
+
+def _group(page: Page, top: float, screen: bool, factory: Any) -> Any:
     """The page's marks as one `g`, `top` points down. On a screen a tenth of a point is fine enough, and less to load."""
     n = _tenths if screen else _n
-    move = f' transform="translate(0 {_n(top)})"' if top else ""
-    out.append(f'<g class="page" font-family="{FAMILY}" data-kind="{page.kind}"{move}>')
+    group = Group(factory=factory)
+    group.attribs |= {"class": "page", "font-family": FAMILY, "data-kind": page.kind}
+    if screen:
+        group.attribs["font-size"] = _n(_USUAL)
+    if top:
+        group.attribs["transform"] = f"translate(0 {_n(top)})"
     for mark in page.marks:
-        about = "" if screen else _about(mark)
-        if isinstance(mark, Text):
-            # Keeps the measured width where the reader's machine has another font.
-            width = (
-                "" if screen else f' textLength="{_n(width_of(mark.text, mark.size, mark.bold))}" lengthAdjust="spacingAndGlyphs"'
-            )
-            out.append(f"<text{_text(mark, n)}{about}{width}>{_letters(mark.text)}</text>")
-        else:
-            out.append(f"<{_shape(mark, n)}{about}/>")
-    out.append("</g>")
+        made = _text(mark, screen, factory) if isinstance(mark, Text) else _shape(mark, n, factory)
+        if not screen:
+            _tell(mark, made.attribs)
+        group.add(made)
+    return group
 
 
 @lru_cache(maxsize=20_000)
 def _letters(text: str) -> str:
-    return escape(_NOT_XML.sub("", text))
+    return _NOT_XML.sub("", text)
 
 
-def _about(mark: Mark) -> str:
+@lru_cache(maxsize=20_000)
+def _reordered(text: str) -> bool:
+    """Whether a reader could show the characters in another order than they are set."""
+    return not text.isascii() and not {unicodedata.bidirectional(c) for c in text} <= _LEFT_TO_RIGHT
+
+
+def _tell(mark: Mark, attribs: dict[str, str]) -> None:
     """What the mark stands for, so that a drawing can be read back."""
-    said = "".join([f" data-{key}={quoteattr(_NOT_XML.sub('', value))}" for key, value in mark.data])
-    return f'{said} class="{mark.role}"' if mark.role else said
+    for key, value in mark.data:
+        attribs[f"data-{key}"] = _letters(value)
+    if mark.role:
+        attribs["class"] = mark.role
 
 
 def _n(value: float) -> str:
@@ -89,48 +125,62 @@ def _hatching(mark: Hatch) -> str:
     return "".join([f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}" for x1, y1, x2, y2 in strokes(mark)]) or "M0 0"
 
 
-def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Callable[[float], str]) -> str:
-    """Name and attributes of everything but lettering."""
+def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Number, factory: Any) -> Any:
+    """The element of everything but lettering. Attributes go to `attribs`, as svgwrite would put them there one by one."""
+    made: Any
     match mark:
         case Line():
-            ends = f'line x1="{n(mark.x1)}" y1="{n(mark.y1)}" x2="{n(mark.x2)}" y2="{n(mark.y2)}"'
-            return ends + _stroke(mark.weight, mark.grey, mark.dash)
+            made = LineElement((n(mark.x1), n(mark.y1)), (n(mark.x2), n(mark.y2)), factory=factory)
+            made.attribs |= _stroke(mark.weight, mark.grey, mark.dash)
         case Rect():
-            box = f'rect x="{n(mark.x)}" y="{n(mark.y)}" width="{n(mark.width)}" height="{n(mark.height)}"'
-            return f'{box} fill="{_fill(mark.fill)}"{_stroke(mark.weight, mark.grey, mark.dash)}'
+            made = RectElement((n(mark.x), n(mark.y)), (n(mark.width), n(mark.height)), factory=factory)
+            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash)
         case Polygon():
-            points = " ".join([f"{n(x)},{n(y)}" for x, y in mark.points])
-            name = "polygon" if mark.closed else "polyline"
-            return f'{name} points="{points}" fill="{_fill(mark.fill)}"{_stroke(mark.weight, mark.grey, mark.dash)}'
+            kind = PolygonElement if mark.closed else PolylineElement
+            made = kind([(n(x), n(y)) for x, y in mark.points], factory=factory)
+            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash)
         case Hatch():
-            return f'path d="{_hatching(mark)}" fill="none"{_stroke(mark.weight, mark.grey, ())}'
+            made = Path(_hatching(mark), factory=factory)
+            made.attribs |= _filled(None, mark.weight, mark.grey, ())
         case Squares():
-            path = "".join([f"M{c} {r}.5h{run}" for c, r, run in runs(mark.cells)])
-            move = f"translate({n(mark.x)} {n(mark.y)}) scale({mark.side:.4f})"
-            return f'path d="{path}" transform="{move}" stroke="#000" stroke-width="1" fill="none"'
+            made = Path("".join([f"M{c} {r}.5h{run}" for c, r, run in runs(mark.cells)]), factory=factory)
+            made.attribs |= _filled(None, 1.0, 0.0, ())
+            made.attribs["transform"] = f"translate({n(mark.x)} {n(mark.y)}) scale({mark.side:.4f})"
+    return made
 
 
-def _text(mark: Text, n: Callable[[float], str]) -> str:
-    out = f' x="{n(mark.x)}" y="{n(mark.y)}" font-size="{n(mark.size)}"'
-    if not mark.text.isascii():
+def _text(mark: Text, screen: bool, factory: Any) -> Any:
+    n = _tenths if screen else _n
+    made: Any = TextElement(_letters(mark.text), factory=factory)
+    out = made.attribs
+    out["x"], out["y"] = n(mark.x), n(mark.y)
+    if not screen:
+        # Keeps the measured width where the reader's machine has another font.
+        out["textLength"], out["lengthAdjust"] = _n(width_of(mark.text, mark.size, mark.bold)), "spacingAndGlyphs"
+    if not screen or mark.size != _USUAL:
+        out["font-size"] = n(mark.size)
+    if _reordered(mark.text):
         # Keeps the order of characters as set, whatever their direction.
-        out += ' direction="ltr" unicode-bidi="bidi-override"'
+        out["direction"], out["unicode-bidi"] = "ltr", "bidi-override"
     if mark.bold:
-        out += ' font-weight="bold"'
+        out["font-weight"] = "bold"
     if mark.anchor != "start":
-        out += f' text-anchor="{mark.anchor}"'
+        out["text-anchor"] = mark.anchor
     if mark.turned:
-        out += f' transform="rotate(-90 {n(mark.x)} {n(mark.y)})"'
+        out["transform"] = f"rotate(-90 {n(mark.x)} {n(mark.y)})"
+    return made
+
+
+@cache
+def _stroke(weight: float, grey: float, dash: tuple[float, ...]) -> Mapping[str, str]:
+    if not weight:
+        return {"stroke": "none"}
+    out = {"stroke": _shade(grey), "stroke-width": _n(weight)}
+    if dash:
+        out["stroke-dasharray"] = " ".join(_n(d) for d in dash)
     return out
 
 
 @cache
-def _stroke(weight: float, grey: float, dash: tuple[float, ...]) -> str:
-    if not weight:
-        return ' stroke="none"'
-    dashes = f' stroke-dasharray="{" ".join(_n(d) for d in dash)}"' if dash else ""
-    return f' stroke="{_shade(grey)}" stroke-width="{_n(weight)}"{dashes}'
-
-
-def _fill(fill: float | None) -> str:
-    return "none" if fill is None else _shade(fill)
+def _filled(fill: float | None, weight: float, grey: float, dash: tuple[float, ...]) -> Mapping[str, str]:
+    return {"fill": "none" if fill is None else _shade(fill), **_stroke(weight, grey, dash)}
