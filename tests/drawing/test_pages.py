@@ -14,7 +14,7 @@ from yieldopt.drawing.charts import SHARES, draw_wood
 from yieldopt.drawing.lettering import box_of
 from yieldopt.drawing.marks import joint_letter
 from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.paper import LETTER, PHONE
 from yieldopt.drawing.primitives import Page, Polygon, Squares
 from yieldopt.drawing.rings import is_leg
 from yieldopt.drawing.rowdims import levels_of
@@ -22,6 +22,7 @@ from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.today import printed_date
 from yieldopt.leftovers import WoodAccount
 from yieldopt.plan import Plan
+from yieldopt.trade.readings import glue_up_warnings
 
 
 def _texts(pages: list[Page], kind: str) -> str:
@@ -46,6 +47,37 @@ def test_the_packet_holds_every_kind_of_page_and_tick_boxes() -> None:
         "Begun ____",
     ):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    ("reading", "said"),
+    [
+        ("7; 7.5", []),
+        ("7; 11", ["points apart, more than 2", "outside the 6 to 8 %"]),
+        ("damp", ["moisture reading 'damp' is not a percentage"]),
+    ],
+)
+def test_moisture_readings_against_a_glue_up_stand_on_the_cover_and_at_the_glue_up(reading: str, said: list[str]) -> None:
+    job, plan = next(
+        (job, plan) for job, plan in map(made_up, range(40)) if any(p.stave is not None for _, p in plan.pieces()) and plan.boards
+    )
+    job = replace(job, boards=tuple(replace(b, notes={**b.notes, "moisture": reading}) for b in job.boards))
+    pieces = {p.set for _, p in plan.pieces() if p.stave is not None}
+    warnings = glue_up_warnings(plan, job.boards)
+    assert set(warnings) == (pieces if said else set())
+    for paper in (LETTER, PHONE):
+        pages = draw_packet(job, plan, paper).pages
+        for kind in ("cover", "milling"):
+            words = "".join(
+                t.text.replace(" ", "") for p in pages if p.kind == kind for t in p.texts() if t.role == "caution-text"
+            )
+            assert ("MOISTURE:gluing" in words) == bool(said)
+            for text in said:
+                assert text.replace(" ", "") in words
+            for piece, found in warnings.items():
+                assert piece is not None
+                assert piece.replace(" ", "") in words
+                assert all(str(w).replace(" ", "") in words for w in found)
 
 
 def test_sheets_name_saws_datum_face_and_what_nobody_has_seen() -> None:

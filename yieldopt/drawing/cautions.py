@@ -7,6 +7,7 @@ from fractions import Fraction
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
+from yieldopt.trade.readings import glue_up_warnings
 
 # Face jointing: thinner stock than this is refused by one maker's manual; school and shop rules run from 1/4 to 3/4 in
 # (https://finewoodworking.com/forum/jointer-use-questions-safety-technique, https://www.studystack.com/flashcard-351201).
@@ -123,3 +124,12 @@ def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
             grouped.setdefault((kind, advice), []).append(what)
     out += [f"{kind}: {', '.join(whats)}. {advice}" for (kind, advice), whats in grouped.items()]
     return out
+
+
+def glue_up_cautions(s: Setting) -> list[str]:
+    """What moisture readings say against gluing, a line for each warning, naming every glued-up piece it is about."""
+    grouped: dict[str, list[str]] = {}
+    for piece, warnings in sorted(glue_up_warnings(s.plan, s.job.boards).items()):
+        for warning in warnings:
+            grouped.setdefault(str(warning), []).append(piece)
+    return [f"MOISTURE: gluing {', '.join(pieces)}: {text}." for text, pieces in grouped.items()]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.drawing.cautions import GENERAL
+from yieldopt.drawing.cautions import GENERAL, glue_up_cautions
 from yieldopt.drawing.endview import break_even
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
@@ -32,7 +32,8 @@ def cover_pages(s: Setting) -> list[Page]:
     _missing(flow, s)
     _tightest(flow, s)
     flow.heading("Before anything else")
-    for text in GENERAL:
+    # What is particular to this job first: the rest is the same on every packet.
+    for text in (*glue_up_cautions(s), *GENERAL):
         flow.caution(text)
     _parts(flow, s)
     _boards(flow, s)
@@ -120,7 +121,7 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
 
 
 def _missing(flow: Flow, s: Setting) -> None:
-    flow.heading("Not placed", keep=24)
+    flow.heading("Not placed")
     if s.plan.complete:
         flow.paragraph("Nothing: every part has its place.")
         return
@@ -142,7 +143,7 @@ def _missing(flow: Flow, s: Setting) -> None:
 
 
 def _tightest(flow: Flow, s: Setting) -> None:
-    flow.heading("Tightest", keep=24)
+    flow.heading("Tightest")
     flow.paragraph("Where a surprise hurts first: thickness, width and length to spare beyond the rough size needed.")
     pieces = sorted(s.piece_slack.values(), key=lambda p: (p.thickness, p.width, p.length, p.piece))[:TIGHTEST]
     flow.table(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from yieldopt.drawing.cautions import glue_up_cautions
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
@@ -63,7 +64,7 @@ def _rough(flow: Flow, s: Setting, title: str, kind: str, words: str) -> None:
 
 
 def _rest(flow: Flow, title: str, days: int, words: str) -> None:
-    flow.heading(title, keep=30)
+    flow.heading(title)
     flow.paragraph(
         f"{words} Begun {BLANK_LINE}  ready not before {BLANK_LINE} (about {days} days, or when two moisture readings agree).",
         tick=True,
@@ -165,6 +166,8 @@ def _glue(flow: Flow, s: Setting) -> None:
     if not ups:
         return
     flow.heading("10. Glue-ups, staves in this order")
+    for text in glue_up_cautions(s):
+        flow.caution(text)
     flow.paragraph("Lay them dry, close the triangle, check that each stave shows the face it should; then glue.")
     rows = [
         (
