@@ -38,6 +38,9 @@ class Column:
     ringed: bool = False
 
 
+# Text, bold, ringed.
+Cell = tuple[str, bool, bool]
+
 FOOT = 26.0
 TICK = 11.0
 
@@ -133,7 +136,7 @@ class Flow:
             self.page.add(Text(self.left + 6, self.y + 4 + 10 * ABOVE + i * 10 * LEADING, line, 10, True, role="banner-text"))
         self.y += height + 6
 
-    def heading(self, text: str, size: float = 12.5, keep: float = 40.0) -> None:
+    def heading(self, text: str, size: float = 12.5, keep: float = 64.0) -> None:
         """A heading that stays with at least `keep` points of what follows."""
         lines = wrap(text, self.paper.inner_width, size, True)
         self.need(len(lines) * size * LEADING + 8 + keep)
@@ -175,6 +178,9 @@ class Flow:
             self._stack(columns, rows, tick, size)
             return
         heads = [(c.head, True, False) for c in columns]
+        first = [(text, c.bold, c.ringed) for text, c in zip(rows[0], columns, strict=True)]
+        # A head never stands alone at the foot of a page.
+        self.need(_height(_wrapped(heads, widths, size), size, 2) + _height(_wrapped(first, widths, size), size, 1))
         self._row(heads, widths, lead, size, None, 2)
         self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.9))
         for row in rows:
@@ -193,7 +199,7 @@ class Flow:
 
     def _row(
         self,
-        cells: Sequence[tuple[str, bool, bool]],
+        cells: Sequence[Cell],
         widths: Sequence[float],
         lead: float,
         size: float,
@@ -201,11 +207,8 @@ class Flow:
         after: float,
         head: Callable[[], None] | None = None,
     ) -> None:
-        wrapped = [
-            wrap(text, w - 6 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
-            for (text, bold, ringed), w in zip(cells, widths, strict=True)
-        ]
-        height = max(len(lines) for lines in wrapped) * size * LEADING + after + 1
+        wrapped = _wrapped(cells, widths, size)
+        height = _height(wrapped, size, after)
         if height > self.room and self.y > self._top:
             self._start()
             if head is not None:
@@ -264,6 +267,18 @@ class Flow:
         if self.paper.height is None:
             self.page.height = self.y + self.paper.margin + FOOT
         return self.pages
+
+
+def _wrapped(cells: Sequence[Cell], widths: Sequence[float], size: float) -> list[Sequence[str]]:
+    """The lines of each cell of a table's row."""
+    return [
+        wrap(text, w - 6 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
+        for (text, bold, ringed), w in zip(cells, widths, strict=True)
+    ]
+
+
+def _height(wrapped: Sequence[Sequence[str]], size: float, after: float) -> float:
+    return max(len(lines) for lines in wrapped) * size * LEADING + after + 1
 
 
 def number_pages(pages: Sequence[Page], paper: Paper, foot: str) -> None:

@@ -145,7 +145,8 @@ class RowLabels:
                     may(large + worth, [[head, *piece[0]]], says)
         for n, name in enumerate(names):
             for big in (20.0, 16.0, 13.0, 11.0, 9.0):
-                head, large = Segment(name, big, True), min(big, 16.0) * 1.6 - 10 * n
+                # Half a name looks like a whole one that something covers: the size goes first.
+                head, large = Segment(name, big, True), min(big, 16.0) * 1.6 - 32 * n
                 if lone and big <= 11.0:
                     may(large + called[-1][1], [[head, *called[-1][0][0]]], True)
                 may(large - 10, [[head, size]], False)

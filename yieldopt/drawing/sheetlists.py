@@ -204,7 +204,7 @@ def defect_list(flow: Flow, s: Setting, board: Board) -> None:
     """What was logged, with its place."""
     if not board.defects:
         return
-    flow.heading("Defects as logged", keep=24)
+    flow.heading("Defects as logged", keep=30)
     rows = [
         (
             d.kind,
