@@ -143,8 +143,9 @@ class Missing(BaseModel):
 
 
 class Quick(BaseModel):
-    """What a plan of a few seconds says."""
+    """What a plan of a few seconds says; `first_try`: there was no time for a search."""
 
+    first_try: bool
     missing: list[Missing]
     net_cost: float
     boards: list[str]

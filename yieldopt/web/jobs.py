@@ -65,10 +65,13 @@ class Jobs:
         if not self._planning.acquire(blocking=False):
             raise Busy("another quick plan is being made; ask again in a few seconds")
         try:
-            plan = plan_job(job, seconds=seconds).plan
+            result = plan_job(job, seconds=seconds)
         finally:
             self._planning.release()
+        plan = result.plan
         return {
+            # A machine that is busy elsewhere gets no further than a first try, which leaves out what a search would place.
+            "first_try": all(h.doing == "first plan" for h in result.history) and bool(plan.unplaced),
             "missing": [{"part": u.part, "qty": u.qty, "why": u.why} for u in plan.unplaced],
             "net_cost": plan.totals.net_cost,
             "boards": [b.board for b in plan.boards],

@@ -20,7 +20,7 @@ export async function countRoom(room) {
     out.replaceChildren(el("p", {}, "Planning for a few seconds…"));
     const sent = ids(), r = await ask(`/api/jobs/${job.number}/quick`, {method: "POST", body: JSON.stringify({boards: sent}), patience: 40000});
     const left = picked().length - sent.length, note = left ? ` ${left} boards are only on this phone and were left out.` : "";
-    out.replaceChildren(!r.ok ? el("p", {class: "say"}, `No quick plan: ${r.body.error}.`) : el("div", {class: "say", id: "quick"}, el("p", {}, r.body.missing.length ? `Still missing:${note}` : `Covered: ${r.body.boards.length} boards, net cost ${r.body.net_cost.toFixed(2)}.${note}`), el("ul", {}, r.body.missing.map(m => el("li", {}, `${m.qty} × ${m.part}: ${m.why}`)))));
+    out.replaceChildren(!r.ok ? el("p", {class: "say"}, `No quick plan: ${r.body.error}.`) : el("div", {class: "say", id: "quick"}, el("p", {}, r.body.missing.length ? `${r.body.first_try ? "The machine is busy and got no further than a first try; ask again. " : ""}Not placed in ${Math.ceil(r.body.seconds)} seconds; a plan of minutes may place some of it:${note}` : `Covered: ${r.body.boards.length} boards, net cost ${r.body.net_cost.toFixed(2)}.${note}`), el("ul", {}, r.body.missing.map(m => el("li", {}, `${m.qty} × ${m.part}: ${m.why}`)))));
   }
   async function dealer() {
     const r = await ask("/api/tally", {method: "POST", body: JSON.stringify({boards: ids()})});
