@@ -141,8 +141,20 @@ def test_ticks_at_the_bench(tmp_path: Path) -> None:
     try:
         phone.driver.get(served.url)
         phone.says("Everything is in the rack")
+        phone.wait(lambda: phone.js("return Boolean(navigator.serviceWorker.controller)"), "a page kept on the phone")
         phone.go("Bench")
         phone.touch(phone.spot("(//main//a)[1]"))
+        phone.says("E1: 0 of")
+        # Sheets that nobody has opened yet are there without signal too.
+        kept = "const done = arguments[0]; caches.open('sheets').then(c => c.keys()).then(k => done(k.length))"
+        count = phone.js("return document.querySelectorAll('main li a').length")
+        phone.wait(lambda: phone.driver.execute_async_script(kept) >= count, "every sheet kept")
+        phone.signal(False)
+        phone.touch(phone.spot("(//main//li/a)[last()]"))
+        drawn = "return document.images.length && [...document.images].every(i => i.complete && i.naturalWidth > 300)"
+        phone.wait(lambda: phone.js(drawn), "a sheet without signal")
+        phone.signal(True)
+        phone.js("history.back()")
         phone.says("E1: 0 of")
         phone.touch(phone.spot("(//main//a)[1]"))
         phone.says("Cuts in order")

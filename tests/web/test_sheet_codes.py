@@ -68,6 +68,16 @@ def test_a_superseded_sheet_is_recognised(page: Callable[..., TestClient], bench
     assert client.post("/api/bench/7/codes", json={"text": "2"}).status_code == 404
 
 
+def test_a_sheet_of_another_plan_does_not_pass_for_one_of_this(page: Callable[..., TestClient], bench: Bench) -> None:
+    client = page(bench=bench)
+    now = client.get("/api/bench/0").json()["plan"]
+    address = "/api/bench/0/sheets/A1/0.svg"
+    assert client.get(address, params={"plan": now}).status_code == 200
+    older = client.get(address, params={"plan": "0" * 64})
+    assert older.status_code == 400
+    assert "the plan has changed" in older.json()["error"]
+
+
 def test_a_picture_of_the_code_is_read(page: Callable[..., TestClient], bench: Bench) -> None:
     client = page(bench=bench)
     picture = io.BytesIO()

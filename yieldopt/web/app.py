@@ -267,11 +267,10 @@ def _add_bench(app: FastAPI, setup: Setup) -> None:
     @app.get(
         "/api/bench/{number}/sheets/{stem}/{page}.svg", response_class=Response, responses={200: SHEET_BACK, **refusals(404, 422)}
     )
-    def sheet(number: Place, stem: str, page: Place) -> Response:
-        """One page of a board's sheet."""
-        return Response(
-            setup.bench.sheet(number, stem, page), media_type="image/svg+xml", headers={"cache-control": "private, no-cache"}
-        )
+    def sheet(number: Place, stem: str, page: Place, plan: Cell = "") -> Response:
+        """One page of a board's sheet; 400 where `plan`, the SHA-256 of the plan it is wanted of, is another by now."""
+        drawn = setup.bench.sheet(number, stem, page, plan)
+        return Response(drawn, media_type="image/svg+xml", headers={"cache-control": "private, no-cache"})
 
     @app.post("/api/bench/{number}/codes", response_model=bodies.Judged, responses=refusals(404, *bodies.WRITING))
     def code(number: Place, body: Code) -> dict[str, Any]:

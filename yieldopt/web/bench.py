@@ -28,6 +28,7 @@ from yieldopt.replanning.history import on_sheet, standing_of
 
 FORMAT = "yieldopt-state/1"
 MOST_KEYS = 20_000
+CHANGED = "the plan has changed since this sheet was opened; load it again"
 
 
 class Otherwise(YieldoptError):
@@ -111,8 +112,10 @@ class Bench:
                 self._sheets[number, digest] = {k: [write_svg([p], p.title) for p in pages] for k, pages in drawn.items()}
             return self._sheets[number, digest]
 
-    def sheet(self, number: int, stem: str, page: int) -> str:
-        """One page of a board's sheet as SVG. Raises `KeyError`, `IndexError`."""
+    def sheet(self, number: int, stem: str, page: int, wanted: str = "") -> str:
+        """One page of a board's sheet as SVG. Raises `KeyError`, `IndexError`; `UsageError` where the plan isn't the `wanted`."""
+        if wanted and wanted != self.plan(number)[2]:
+            raise UsageError(CHANGED)
         sheets = self._drawn(number)
         names = {s: b for b, s in file_names(sheets).items()}
         if page < 0:
@@ -142,7 +145,7 @@ class Bench:
         """
         job, plan, digest = self.plan(number)
         if body.get("plan") != digest:
-            raise UsageError("the plan has changed since this sheet was opened; load it again")
+            raise UsageError(CHANGED)
         with self._lock:
             state = self._state(number, digest)
             if body["key"] not in state["keys"]:

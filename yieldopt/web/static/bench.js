@@ -4,6 +4,14 @@ import {parse} from "./lengths.js";
 import {all, fact, keep} from "./store.js";
 import {ask, saveTick} from "./sync.js";
 const SIZES = {x: "From the datum end", y: "From the near edge", length: "Long", width: "Wide"};
+// Named with the plan it belongs to: without signal, a sheet kept of an older plan must not pass for one of this plan.
+const sheetOf = (number, plan, board, page) => `/api/bench/${number}/sheets/${encodeURIComponent(board.stem)}/${page}.svg?plan=${plan.plan}`;
+// Every sheet of the plan is fetched once while there is signal; the service worker keeps them.
+async function keepSheets(number, plan) {
+  if (!navigator.serviceWorker?.controller || await fact(`sheets ${number}`, "") === plan.plan) return;
+  for (const b of plan.boards) for (let i = 0; i < b.pages; i++) { const r = await fetch(sheetOf(number, plan, b, i)).catch(() => null); if (!r?.ok) return; }
+  await keep(`sheets ${number}`, plan.plan);
+}
 const key = t => `${t.board}/${t.cut ?? ""}/${t.piece ?? ""}`;
 export async function benchRoom(room, number, stem) {
   if (number === undefined) {
@@ -16,7 +24,7 @@ export async function benchRoom(room, number, stem) {
   // Read before the plan is asked for: a tick may arrive in between, and the answer may be older than it.
   const before = await all("ops");
   const r = await ask(`/api/bench/${number}`);
-  if (r.ok) await keep(`bench ${number}`, r.body);
+  if (r.ok) { await keep(`bench ${number}`, r.body); keepSheets(number, r.body); }
   const plan = r.ok ? r.body : await fact(`bench ${number}`, null);
   if (!plan) { room.replaceChildren(el("h1", {}, "Bench"), el("p", {class: "say"}, r.body.error)); return; }
   const board = plan.boards.find(b => b.stem === stem);
@@ -39,7 +47,7 @@ export async function benchRoom(room, number, stem) {
   }
   const kinds = el("label", {}, "Kind", el("select", {onchange: e => { found.kind = e.target.value; }}, document.body.dataset.kinds.split(";").map(k => el("option", {selected: k === "check"}, k))));
   const faces = el("label", {}, "Face", el("select", {onchange: e => { found.face = e.target.value; }}, ["both", "A", "B"].map(k => el("option", {}, k))));
-  const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: `/api/bench/${number}/sheets/${encodeURIComponent(board.stem)}/${i}.svg`}));
+  const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: sheetOf(number, plan, board, i)}));
   room.replaceChildren(el("h1", {}, `${board.board}, ${board.quarters} ${board.species}`), el("p", {class: "say"}, "The machine maker's instructions, local rules and trained practice come first."), ...images, el("h2", {}, "Cuts in order"), el("ul", {class: "list", id: "cuts"}, board.cuts.map(cut)), el("h2", {}, "Pieces"), el("ul", {class: "list"}, board.pieces.map(piece)),
     el("details", {}, el("summary", {}, `A defect was found (${board.found.length + unsent.length} so far)`), el("ul", {}, board.found.map(d => el("li", {}, line(d))), unsent.map(o => el("li", {}, `${line(o.tick.found)}: only on this phone`))), kinds, faces, Object.entries(SIZES).map(([k, w]) => field(k, w)), lacking, button("Note it", note)),
     el("p", {}, "Spoiled pieces and found defects are what yieldopt replan starts from."));

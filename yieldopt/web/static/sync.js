@@ -13,6 +13,7 @@ export async function ask(path, options = {}) {
     if (r.status === 401) state.paired = false;
     state.reach = true;
     const body = r.status === 304 ? null : options.as === "blob" && r.ok ? await r.blob() : await r.json().catch(() => ({}));
+    if (!r.ok && body) body.error ??= `the rack has answered with ${r.status}`;
     return {status: r.status, ok: r.ok, body, etag: r.headers.get("etag")};
   } catch { state.reach = false; return {status: 0, ok: false, body: {error: "the rack can't be reached"}}; } finally { clearTimeout(timer); }
 }

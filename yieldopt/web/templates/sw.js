@@ -9,7 +9,7 @@ addEventListener("fetch", e => {
   const url = new URL(e.request.url);
   if (e.request.method !== "GET" || url.origin !== location.origin) return;
   if (/^\/api\/bench\/\d+\/sheets\//.test(url.pathname)) {
-    e.respondWith(fetch(e.request).then(async r => { if (r.ok) (await caches.open(SHEETS)).put(e.request, r.clone()); return r; })
+    e.respondWith(fetch(e.request).then(async r => { if (r.ok) { const c = await caches.open(SHEETS); await c.delete(e.request, {ignoreSearch: true}); await c.put(e.request, r.clone()); } return r; })
       .catch(async () => (await caches.match(e.request)) || Response.error()));
   } else if (!url.pathname.startsWith("/api/")) {
     e.respondWith(caches.match(e.request.mode === "navigate" ? "/" : e.request, {ignoreSearch: true})
