@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
 from yieldopt.planning.budget import Budget
 from yieldopt.planning.cells import Ints
@@ -20,21 +21,24 @@ STRIP_SHARE = 0.6
 Rows = list[tuple[int, int, int, int, int]]
 
 
-def best_strips(pricer: SectionPricer, budget: Budget, iv: Ints, tail_value: Ints) -> tuple[int, Rows]:
+def best_strips(
+    pricer: SectionPricer, budget: Budget, iv: Ints, corner: npt.NDArray[np.signedinteger], tail_value: Ints, fine: int
+) -> tuple[int, Rows]:
     """Scaled worth of the best layout within the full budget, and its rows (what, item or offcut's rows, x, y, length up
-    to its end)."""
+    to its end); `tail_value` is in units of 1 / 2^fine of the item values `iv`, see `kernels.strips`."""
     c = pricer.cells
     if not len(c.items) or not c.X:
         return 0, []
     n = budget.full + 1
     widths = np.unique(c.iw[iv > 0]).astype(np.int32)
     item_less = np.ascontiguousarray(budget.less[:, budget.slot_group[budget.slot]])
-    strips = np.empty((len(widths), n, c.Y), np.int32)
-    place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear, pricer.tail_clear, tail_value, c.ky, c.umin, c.bonus)
-    strip_values(c.X, c.Y, c.il, c.iw, iv, item_less, STRIP_SHARE, widths, *place, strips)
+    strips = np.empty((len(widths), n, c.Y), corner.dtype)
+    offcuts = (c.clear, pricer.tail_clear, tail_value, c.ky, c.umin, c.bonus)
+    place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, *offcuts)
+    strip_values(c.X, c.Y, c.il, c.iw, iv, item_less, STRIP_SHARE, widths, corner, *offcuts, fine, strips)
     top = int(c.height[c.X])
     how, step, part, h = (np.zeros((n, top + 1), np.int64) for _ in range(4))
-    clear = (c.clear, pricer.tail_clear, tail_value, c.umin, c.ky, c.bonus)
+    clear = (c.clear, pricer.tail_clear, tail_value, c.umin, c.ky, c.bonus, fine)
     stack_strips(top, widths, strips, budget.splits, *clear, how, step, part, h)
     rows: Rows = []
     out = np.zeros((c.X + 1, 4), np.int64)
@@ -46,8 +50,8 @@ def best_strips(pricer: SectionPricer, budget: Budget, iv: Ints, tail_value: Int
         elif how[s, y] >= 0:
             _, mine, rest = budget.splits[part[s, y]]
             width = widths[how[s, y]]
-            found = trace_strip(below, width, mine, c.X, c.Y, c.il, c.iw, iv, item_less, STRIP_SHARE, *place, out)
+            found = trace_strip(below, width, mine, c.X, c.Y, c.il, c.iw, iv << fine, item_less, STRIP_SHARE, *place, out)
             rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), c.X - int(r[2])) for r in out[:found]]
             s = int(rest)
         y = below
-    return int(h[budget.full, top]), rows
+    return int(h[budget.full, top]) >> fine, rows

@@ -12,7 +12,7 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
+from math import prod
 
 import numpy as np
 import numpy.typing as npt
@@ -20,13 +20,15 @@ import numpy.typing as npt
 from yieldopt.planning.budget import Budget, make_budget
 from yieldopt.planning.cells import Cells, Ints
 from yieldopt.planning.items import Item
-from yieldopt.planning.kernels.sections import chain, stack_values
+from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
 from yieldopt.planning.layout import Layout, Placed, Rect
-from yieldopt.planning.ripping import best_strips
+from yieldopt.planning.ripping import Rows, best_strips
 
-# Item values are scaled to whole numbers so that a board's worth stays well inside 32 bits.
-FULL_SCALE = 1 << 27
+# Worths are whole numbers: in the search so small that 16 bits hold a board's (a layout is then underrated by less than a
+# thousandth), in the bound so that 32 bits do. Rows of offcuts, worth next to nothing each, are counted more finely.
+SEARCH = (np.int16, 16_000, 6)
+BOUND = (np.int32, 1 << 27, 0)
 # Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
 PAIR_WIDTH = 0.6
 # Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
@@ -55,15 +57,20 @@ class Priced:
     layout: Layout
 
 
-@dataclass
-class _Work:
-    """Arrays that are filled anew at each call; one set a thread and number of budgets."""
+class _Scratch(threading.local):
+    """Arrays that are filled anew at each call, kept between calls of one thread: fresh memory costs more than pricing."""
 
-    S: Ints
-    tail: Ints
-    F: Ints
-    C: Ints
-    B: Ints
+    def __init__(self) -> None:
+        self._kept: dict[str, npt.NDArray[np.uint8]] = {}
+
+    def array(self, name: str, shape: tuple[int, ...], kind: type[np.signedinteger]) -> npt.NDArray[np.signedinteger]:
+        size = prod(shape) * np.dtype(kind).itemsize
+        if name not in self._kept or len(self._kept[name]) < size:
+            self._kept[name] = np.empty(size, np.uint8)
+        return self._kept[name][:size].view(kind).reshape(shape)
+
+
+_scratch = _Scratch()
 
 
 class SectionPricer:
@@ -74,7 +81,6 @@ class SectionPricer:
         self.gives = [dict(items[k].gives) for k in cells.items]
         self.pinned = [items[k].at for k in cells.items]
         il = cells.il
-        self.order = np.arange(len(il), dtype=np.int32)
         reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
         self.pairs = _pairs(cells, reach)
         lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
@@ -90,27 +96,12 @@ class SectionPricer:
         self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
         self.row = g.step_y / g.per_inch
         self._budgets: dict[Counted, Budget] = {}
-        self._local = threading.local()
 
     @property
     def work(self) -> float:
         """Cells that one pricing without counting goes through, roughly."""
         slots = len(self.budget(()).slot_width)
-        return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.order))
-
-    def _work(self, budgets: int) -> _Work:
-        kept: dict[int, _Work] = self._local.__dict__.setdefault("work", {})
-        if budgets not in kept:
-            X, n = self.cells.X, len(self.lens)
-            kept.clear()
-            kept[budgets] = _Work(
-                np.empty((budgets, n, X), np.int32),
-                np.empty((budgets, X), np.int32),
-                np.empty((budgets, X + 1), np.int32),
-                np.empty((budgets, X), np.int32),
-                np.empty((budgets, X), np.int32),
-            )
-        return kept[budgets]
+        return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.cells.items))
 
     def budget(self, counted: Counted) -> Budget:
         """Tables for these counted rows, made once."""
@@ -136,54 +127,55 @@ class SectionPricer:
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
         most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
-        scale = FULL_SCALE / most
+        kind, full, fine = BOUND if up else SEARCH
+        scale = full / most
         rounding = np.ceil if up else np.floor
         iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
         b = self.budget(counted)
-        w = self._work(b.full + 1)
-        strip = rounding(self.strip_length * self.row * density * scale).astype(np.int32)
-        tail_value = rounding(self.tail_length * self.row * density * scale).astype(np.int32)
-        where = self._where(b, iv)
-        offcuts = (self.need_clear, strip, self.tail_clear, tail_value, c.umin, c.ky, c.bonus)
-        stack_values(*(*where, self.lens, c.height, c.clear, *offcuts, w.S, w.tail))
-        chain(c.X, self.lens, b.splits, w.S, w.tail, w.F, w.C, w.B)
-        worth = int(w.F[b.full, 0])
+        strip = rounding(self.strip_length * (self.row * density * scale * 2**fine)).astype(np.int32)
+        tail_value = rounding(self.tail_length * (self.row * density * scale * 2**fine)).astype(np.int32)
+        corner = _scratch.array("corner", (len(c.items), c.Y, c.X), kind)
+        corner_values(c.X, c.Y, c.il, c.iw, iv, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, corner)
+        budgets = b.full + 1
+        S = _scratch.array("S", (budgets, len(self.lens), c.X), kind)
+        tail = _scratch.array("tail", (budgets, c.X), kind)
+        strips = (b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
+        offcuts = (self.need_clear, strip, self.tail_clear, tail_value, c.umin, c.ky, c.bonus, fine)
+        stack_values(c.X, c.Y, c.il, iv, *strips, corner, self.lens, c.height, c.clear, *offcuts, S, tail)
+        F, C, B = (_scratch.array(name, (budgets, c.X + 1), np.int32) for name in "FCB")
+        chain(c.X, self.lens, b.splits, S, tail, F, C, B)
+        worth = int(F[b.full, 0])
         if rip and self.shape.rip:
-            ripped, rows = best_strips(self, b, iv, tail_value)
+            ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
             if ripped > worth:
                 return Priced(ripped / scale, replace(self._layout(rows), first="rip"))
-        return Priced(worth / scale, self._layout(self._trace(w, b, iv, strip, tail_value)))
+        return Priced(worth / scale, self._layout(self._trace(C, B, b, iv << fine, strip, tail_value)))
 
-    def _where(self, b: Budget, iv: Ints) -> tuple[Any, ...]:
-        """What the compiled functions know of items and of where they may lie, in the order that they share."""
-        c = self.cells
-        items = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.order, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
-        return (*items, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart)
-
-    def _trace(self, w: _Work, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[tuple[int, int, int, int, int]]:
+    def _trace(self, C: Ints, B: Ints, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> Rows:
         """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""
         c = self.cells
+        where = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
+        place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear)
         out = np.zeros((2 * c.Y + 4, 5), np.int64)
-        rows: list[tuple[int, int, int, int, int]] = []
+        rows: Rows = []
         x, s = 0, b.full
         states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
         while x < c.X:
-            e = int(w.C[s, x])
+            e = int(C[s, x])
             if e < 0:
                 x += 1
                 continue
             is_tail = e == len(self.lens)
             L = c.X - x if is_tail else int(self.lens[e])
-            part = s if is_tail else int(w.B[s, x])
+            part = s if is_tail else int(B[s, x])
             need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
-            section = (x, L, int(c.height[L]), part)
-            n = trace_stack(*(*section, *self._where(b, iv), c.clear, need, value, c.umin, c.ky, c.bonus, out))
+            n = trace_stack(x, L, int(c.height[L]), part, *(*where, *place, need, value, c.umin, c.ky, c.bonus, out))
             rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), L) for r in out[:n]]
             s = 0 if is_tail else states[s, part]
             x += L
         return rows
 
-    def _layout(self, rows: Sequence[tuple[int, int, int, int, int]]) -> Layout:
+    def _layout(self, rows: Rows) -> Layout:
         c, g = self.cells, self.cells.grid
         placed, offcuts = [], []
         for what, k, x, y, L in rows:

@@ -9,85 +9,70 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from yieldopt.planning.kernels.sections import NEVER
-from yieldopt.planning.kernels.trace import ITEM, OFFCUT, _allowed
+from yieldopt.planning.kernels.sections import never_of
+from yieldopt.planning.kernels.trace import ITEM, NEVER, OFFCUT, _allowed
 
 
 @njit(cache=True, nogil=True)
-def strip_values(
-    X,
-    Y,
-    il,
-    iw,
-    iv,
-    item_less,
-    share,
-    widths,
-    flat,
-    near,
-    far,
-    lclass,
-    blocks,
-    bstart,
-    clear,
-    tail_clear,
-    tail_value,
-    ky,
-    umin,
-    bonus,
-    out,
-):
+def strip_values(X, Y, il, iw, iv, item_less, share, widths, corner, clear, tail_clear, tail_value, ky, umin, bonus, fine, out):
     """out[k, s, y]: worth of the best full-length strip of width widths[k] with its near edge at row y within budget s,
-    an offcut at its far end included. Items narrower than `share` of the strip are left out."""
+    an offcut at its far end included. Items narrower than `share` of the strip are left out. `corner` as filled by
+    `corner_values`; `tail_value[x]` / 2^fine is what a row of an offcut from x on is worth."""
     n_items = il.shape[0]
     n_budgets = item_less.shape[0]
-    ok = np.zeros((n_items, X, Y), np.bool_)
-    for i in range(n_items):
-        if iv[i] <= 0:
-            continue
-        for x in range(X - il[i] + 1):
-            k = 0 if flat else x
-            for y in range(max(near[lclass[i], k], 0), min(far[lclass[i], k], Y) - iw[i] + 1):
-                ok[i, x, y] = True
-        for b in range(bstart[i], bstart[i + 1]):
-            ok[i, max(blocks[b, 0], 0) : max(blocks[b, 1], 0), max(blocks[b, 2], 0) : max(blocks[b, 3], 0)] = False
-    f = np.empty((n_budgets, X + 1, Y), np.int32)
+    kind = out.dtype.type
+    never = never_of(out)
+    f = np.empty((n_budgets, X + 1), out.dtype)
+    # Where each row begins to be clear up to the far end.
+    begins = np.empty(Y, np.int64)
+    for y in range(Y):
+        x = X
+        while x > 0 and clear[y, x - 1] >= tail_clear[x - 1]:
+            x -= 1
+        begins[y] = x
     for k in range(widths.shape[0]):
         w = widths[k]
         wood = w - ky
-        top = Y - w + 1
-        out[k] = NEVER
-        f[:, X] = 0
-        for x in range(X - 1, -1, -1):
+        kept = wood + bonus if wood + bonus >= umin else 0
+        within = [i for i in range(n_items) if iv[i] > 0 and iw[i] <= w and iw[i] >= share * w]
+        # Positions that no item reaches from within the same block, so that a block can be filled item by item.
+        block = X
+        for i in within:
+            block = min(block, il[i])
+        out[k] = never
+        for y in range(Y - w + 1):
+            start = X
+            if kept:
+                start = 0
+                for row in range(y, y + wood):
+                    start = max(start, begins[row])
             for s in range(n_budgets):
-                r = f[s, x]
-                p = f[s, x + 1]
-                for y in range(top):
-                    r[y] = p[y]
-                if tail_value[x] > 0 and wood + bonus >= umin:
-                    run = 0
-                    for y in range(top + w - 1):
-                        run = run + 1 if clear[y, x] >= tail_clear[x] else 0
-                        first = y - wood + 1
-                        if run >= wood and 0 <= first < top:
-                            r[first] = max(r[first], tail_value[x] * (wood + bonus))
-                for i in range(n_items):
-                    s2 = item_less[s, i]
-                    if s2 >= 0 and iv[i] > 0 and iw[i] <= w and iw[i] >= share * w and x + il[i] <= X:
-                        a = ok[i, x]
-                        q = f[s2, x + il[i]]
-                        v = iv[i]
-                        for y in range(top):
-                            r[y] = max(r[y], q[y] + v if a[y] else NEVER)
-        for s in range(n_budgets):
-            for y in range(top):
-                out[k, s, y] = f[s, 0, y]
+                f[s] = 0
+                for x in range(start, X):
+                    f[s, x] = (tail_value[x] * kept) >> fine
+            for x1 in range(X, 0, -block):
+                x0 = max(0, x1 - block)
+                for s in range(n_budgets):
+                    for i in within:
+                        s2 = item_less[s, i]
+                        n = min(x1, X - il[i] + 1) - x0
+                        if s2 >= 0 and n > 0:
+                            r = f[s, x0 : x0 + n]
+                            q = f[s2, x0 + il[i] : x0 + il[i] + n]
+                            c = corner[i, y, x0 : x0 + n]
+                            for t in range(n):
+                                r[t] = max(r[t], kind(q[t] + c[t]))
+                    for x in range(x1 - 1, x0 - 1, -1):
+                        f[s, x] = max(f[s, x], f[s, x + 1])
+            for s in range(n_budgets):
+                out[k, s, y] = f[s, 0]
 
 
 @njit(cache=True, nogil=True)
-def stack_strips(top, widths, strips, splits, clear, tail_clear, tail_value, umin, ky, bonus, how, step, part, h):
-    """Best set of strips side by side up to row `top` within each budget into h[s]; how[s, y] is the strip's width index,
-    len(widths) for a full-length offcut, -1 for an empty row; step[s, y] its rows, part[s, y] the budget it uses.
+def stack_strips(top, widths, strips, splits, clear, tail_clear, tail_value, umin, ky, bonus, fine, how, step, part, h):
+    """Best set of strips side by side up to row `top` within each budget into h[s], in the finer units; how[s, y] is the
+    strip's width index, len(widths) for a full-length offcut, -1 for an empty row; step[s, y] its rows, part[s, y] the
+    budget it uses.
     Rows of `splits` are (budget, part for the strip, part for the rest)."""
     n = widths.shape[0]
     n_budgets = h.shape[0]
@@ -106,8 +91,11 @@ def stack_strips(top, widths, strips, splits, clear, tail_clear, tail_value, umi
             s, s1, s2 = splits[j, 0], splits[j, 1], splits[j, 2]
             for k in range(n):
                 w = widths[k]
-                if w <= y and strips[k, s1, y - w] > 0 and h[s2, y - w] + strips[k, s1, y - w] > h[s, y]:
-                    h[s, y] = h[s2, y - w] + strips[k, s1, y - w]
+                if w > y or strips[k, s1, y - w] <= 0:
+                    continue
+                worth = h[s2, y - w] + (np.int64(strips[k, s1, y - w]) << fine)
+                if worth > h[s, y]:
+                    h[s, y] = worth
                     how[s, y] = k
                     step[s, y] = w
                     part[s, y] = j
@@ -150,7 +138,8 @@ def trace_strip(
     bonus,
     out,
 ):
-    """What lies in one full-length strip: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y) into `out`; returns how many."""
+    """What lies in one full-length strip, worths in the finer units: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y) into
+    `out`; returns how many."""
     n_budgets = item_less.shape[0]
     f = np.zeros((n_budgets, X + 1), np.int64)
     how = np.full((n_budgets, X + 1), -1, np.int64)
@@ -158,8 +147,8 @@ def trace_strip(
     for x in range(X - 1, -1, -1):
         free = tail_value[x] > 0 and wood + bonus >= umin
         if free:
-            for r in range(y, y + wood):
-                if clear[r, x] < tail_clear[x]:
+            for row in range(y, y + wood):
+                if clear[row, x] < tail_clear[x]:
                     free = False
         for s in range(n_budgets):
             f[s, x] = f[s, x + 1]

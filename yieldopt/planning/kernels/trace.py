@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from yieldopt.planning.kernels.sections import NEVER
-
+# Worth of what can't be, far below any worth.
+NEVER = -(1 << 50)
 # What a trace row holds in its first column.
 ITEM, OFFCUT = 0, 1
 
@@ -39,7 +39,6 @@ def trace_stack(
     iw,
     iv,
     slot,
-    order,
     pairs,
     pair_slot,
     slot_width,
@@ -59,8 +58,8 @@ def trace_stack(
     bonus,
     out,
 ):
-    """The stack behind a value of `stack_values`: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y) into `out`; returns
-    how many. The value it reaches is left in out[0, 4]."""
+    """The stack behind a value of `stack_values`, worths in its finer units: rows (ITEM, item, x, y) or (OFFCUT, rows,
+    x, y) into `out`; returns how many. The value it reaches is left in out[0, 4]."""
     n_budgets = less.shape[0]
     h = np.zeros((n_budgets, top + 1), np.int64)
     rising = np.full((n_budgets, top + 1), NEVER, np.int64)
@@ -75,7 +74,7 @@ def trace_stack(
         run = run + 1 if free else 0
         for s in range(n_budgets):
             h[s, y] = h[s, y - 1]
-        for i in order:
+        for i in range(n_items):
             if il[i] > L:
                 break
             if (
