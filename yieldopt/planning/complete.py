@@ -26,8 +26,9 @@ def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -
         cut = {k.stock for k in best.columns}
         able = [
             i
-            for i, pricer in enumerate(context.engine.quick)
-            if i not in cut and any(r in best.missing for k in pricer.cells.items for r, _ in context.items[k].gives)
+            for i in context.which
+            if i not in cut
+            and any(r in best.missing for k in context.engine.quick[i].cells.items for r, _ in context.items[k].gives)
         ]
         values = np.zeros(len(context.rows))
         for r in best.missing:

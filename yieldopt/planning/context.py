@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import reduce
 from math import lcm
 
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning.cells import Cells, make_cells
+from yieldopt.planning.components import components
 from yieldopt.planning.engine import Engine
 from yieldopt.planning.fits import in_units
 from yieldopt.planning.grid import Grid, coarser, make_grid
@@ -26,7 +27,7 @@ LARGE = 2.0e9
 
 @dataclass(frozen=True)
 class Context:
-    """One job made ready for planning."""
+    """One job made ready for planning, or one component of it: then only `which` stocks and the needs of its rows."""
 
     job: Job
     rows: tuple[Row, ...]
@@ -35,14 +36,24 @@ class Context:
     grid: Grid
     engine: Engine
     demand: Demand
+    # Units wanted of each row, and the stocks that may give them.
+    need: Sequence[float]
+    which: Sequence[int]
     # Money that missing one finished part costs in the search: more than all stocks together.
     penalty: float
     # True where pricing all stocks finely takes long: the search then works on a coarser grid, the bound does not.
     large: bool
 
-    @property
-    def need(self) -> list[float]:
-        return [float(r.need) for r in self.rows]
+    def components(self) -> list[Context]:
+        """The job's components, each with a penalty and an effort of its own."""
+        found = []
+        for part in components(self.rows, self.items, [p.cells for p in self.engine.loose]):
+            need = [float(row.need) if r in part.rows else 0.0 for r, row in enumerate(self.rows)]
+            penalty = penalty_of(self.stocks[i] for i in part.stocks)
+            demand = replace(self.demand, penalty=penalty)
+            large = sum(self.engine.full[i].work for i in part.stocks) > LARGE
+            found.append(replace(self, need=need, which=part.stocks, demand=demand, penalty=penalty, large=large))
+        return found
 
 
 def may_come_from(part: Part, board: Board) -> bool:
@@ -92,7 +103,7 @@ def prepare(
         reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator)
         for r, r_ in enumerate(rows)
     ]
-    penalty = 1.0 + float(sum((s.cost + s.idle_credit for s in stocks), start=0))
+    penalty = penalty_of(stocks)
     return Context(
         job,
         rows,
@@ -101,9 +112,16 @@ def prepare(
         grid,
         engine,
         Demand(rows, scale, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade),
+        [float(r.need) for r in rows],
+        range(len(stocks)),
         penalty,
         large,
     )
+
+
+def penalty_of(stocks: Iterable[Stock]) -> float:
+    """More than all of these stocks together cost."""
+    return 1.0 + float(sum((s.cost + s.idle_credit for s in stocks), start=0))
 
 
 def _homes(rows: Sequence[Row], items: Sequence[Item], cells: Sequence[Cells]) -> Mapping[str, Sequence[int]]:

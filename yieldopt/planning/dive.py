@@ -20,7 +20,7 @@ COLUMNS = 40
 def dive(context: Context, pool: Pool, deadline: Deadline) -> Choice | None:
     """A whole choice, or None if time ran out on the way."""
     fixed: list[Column] = []
-    open_stocks = [i for i in range(len(context.stocks)) if context.engine.full[i].cells.items]
+    open_stocks = [i for i in context.which if context.engine.full[i].cells.items]
     while open_stocks and not deadline.over:
         short = evaluate(fixed, context.need, context.demand).missing
         if not short:

@@ -53,11 +53,9 @@ def first_columns(context: Context) -> tuple[Column, ...]:
         for r, row in enumerate(context.rows)
         if row.kind == "piece" and row.pin is None
     }
-    wanted = [(r, k) for r, k in singles.items() if k is not None for _ in range(int(context.rows[r].need))]
+    wanted = [(r, k) for r, k in singles.items() if k is not None for _ in range(int(context.need[r]))]
     columns = []
-    by_value = sorted(
-        range(len(context.stocks)), key=lambda i: (context.stocks[i].cost / max(Fraction(1), context.stocks[i].board.area), i)
-    )
+    by_value = sorted(context.which, key=lambda i: (context.stocks[i].cost / max(Fraction(1), context.stocks[i].board.area), i))
     for i in by_value:
         fit = set(context.engine.full[i].cells.items)
         mine = [(n, k) for n, (_, k) in enumerate(wanted) if k in fit]

@@ -62,7 +62,7 @@ class Neighbourhoods:
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
-        counting = Counting(master, MOST_BUDGETS_FEW if len(c.stocks) <= FEW_STOCKS else MOST_BUDGETS)
+        counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
         if home is not None and home in master.choice:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
@@ -73,7 +73,7 @@ class Neighbourhoods:
         relaxed = generate(master, c.engine, self.pool, self.deadline, {}, quick, PRICING_ROUNDS, counting)
         if relaxed is None:
             return None
-        if len(c.stocks) <= FEW_STOCKS:
+        if len(c.which) <= FEW_STOCKS:
             self._allot(free, need)
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
         prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
@@ -146,9 +146,9 @@ class Neighbourhoods:
     def _pick(self, now: Choice, home: int | None) -> list[int]:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
-        others = [i for i in range(len(self.context.stocks)) if i not in cut and self.context.engine.full[i].cells.items]
+        others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
         size = self.rng.randint(FEWEST, MOST)
-        able = [i for i in range(len(self.context.stocks)) if self._can_give(i, now.missing)] if now.missing else []
+        able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
             chosen = [home]
         elif able:

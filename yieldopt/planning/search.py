@@ -1,0 +1,136 @@
+"""The search for one component of a job: columns, a first choice, the bound, then neighbourhoods and branching."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from enum import IntEnum
+from math import inf
+
+from yieldopt.deadline import Deadline
+from yieldopt.planning.branch import Branching
+from yieldopt.planning.columns import Pool
+from yieldopt.planning.complete import complete
+from yieldopt.planning.context import Context
+from yieldopt.planning.dive import dive
+from yieldopt.planning.first import first_columns
+from yieldopt.planning.generate import Counting, generate, prove
+from yieldopt.planning.master import Master
+from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
+from yieldopt.planning.restrict import Choice, choose, evaluate
+
+# Quick pricing first, with a whole choice made after so many rounds, so many times.
+QUICK_TURNS, QUICK_ROUNDS = 6, 15
+# Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
+HOODS_A_NODE = 3
+WHOLE_EVERY = 15
+# Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
+MOST_BUDGETS = 12
+
+
+class Stage(IntEnum):
+    """How far a search has come; components are brought on evenly."""
+
+    FIRST_PLAN = 0
+    CHOOSING = 1
+    BOUND = 2
+    DIVING = 3
+    IMPROVING = 4
+    PROVEN = 5
+
+
+class Search:
+    """The best choice and the bound of one component; `step` works on them until the search is `over`."""
+
+    def __init__(self, context: Context, seed: int, deadline: Deadline) -> None:
+        self.context, self.deadline = context, deadline
+        self.best: Choice | None = None
+        self.bound: float | None = None
+        self.stage = Stage.FIRST_PLAN
+        self._rng = random.Random(seed)
+        self._pool = Pool(len(context.stocks))
+        self._steps = self._run()
+
+    @property
+    def cost(self) -> float | None:
+        """Net cost of the best choice; None while it misses a part."""
+        return self.best.cost if self.best is not None and not self.best.missing else None
+
+    @property
+    def open_gap(self) -> float:
+        """Money between cost and bound; infinite while either is unknown."""
+        return inf if self.cost is None or self.bound is None else max(0.0, self.cost - self.bound)
+
+    @property
+    def missing(self) -> float:
+        """Finished parts without a place."""
+        short = self.best.missing if self.best is not None else {r: self.context.need[r] for r in range(len(self.context.rows))}
+        return sum(m * float(self.context.rows[r].finished) for r, m in short.items())
+
+    def step(self) -> None:
+        """Work a little: a round or two of pricing, a choice, a neighbourhood, a node."""
+        self.stage = next(self._steps, Stage.PROVEN)
+
+    def _take(self, choice: Choice | None) -> None:
+        if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
+            self.best = choice
+
+    def _raise_bound(self, bound: float) -> None:
+        if bound > -inf and (self.bound is None or bound > self.bound):
+            self.bound = bound
+
+    def _run(self) -> Iterator[Stage]:
+        """Yields the stage after each step."""
+        c, pool, deadline = self.context, self._pool, self.deadline
+        first = first_columns(c)
+        for column in first:
+            pool.add(column)
+        self._take(complete(c, evaluate(first, c.need, c.demand), pool, deadline))
+        yield Stage.FIRST_PLAN
+        master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes)
+        for column in first:
+            master.add(column)
+        counting = Counting(master, MOST_BUDGETS if len(c.which) <= FEW_STOCKS else 1)
+        for _ in range(QUICK_TURNS):
+            relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting)
+            self._take(self._whole(0.15))
+            yield Stage.CHOOSING
+            if relaxed is None or relaxed.converged or deadline.over:
+                break
+        if not c.large:
+            # On a large job the quick columns' prices must do; the bound from them is valid all the same.
+            relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting)
+        if relaxed is None:
+            return
+        root = prove(master, c.engine, relaxed.sharpest, {}, counting)
+        if relaxed.sharpest.unplaced < 1e-6:
+            # Else it counts what missing parts are worth to the search, which is no money.
+            self._raise_bound(root)
+        yield Stage.BOUND
+        self._take(self._whole(1.0))
+        yield Stage.BOUND
+        dived = dive(c, pool, deadline)
+        self._take(None if dived is None else complete(c, dived, pool, deadline))
+        yield Stage.DIVING
+        hoods = Neighbourhoods(c, pool, self._rng, deadline)
+        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
+        while self.open_gap > 1e-6:
+            for _ in range(HOODS_A_NODE):
+                if self.best is not None and not deadline.over:
+                    self._take(hoods.step(self.best))
+                    yield Stage.IMPROVING
+            if hoods.tried % WHOLE_EVERY == 0:
+                self._take(self._whole(0.6))
+                yield Stage.IMPROVING
+            cost = self.cost
+            if cost is not None and not tree.stuck and not deadline.over and not c.large:
+                tree.step(cost)
+                self._raise_bound(min(tree.bound, cost))
+            yield Stage.IMPROVING
+
+    def _whole(self, effort: float) -> Choice | None:
+        c = self.context
+        columns = [k for i in c.which for k in self._pool.of(i)]
+        hint = self.best.columns if self.best is not None else ()
+        found = choose(columns, c.need, c.demand, (), max(0.5, min(5.0, self.deadline.left)), effort, hint)
+        return None if found is None else complete(c, found, self._pool, self.deadline)
