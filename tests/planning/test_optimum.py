@@ -6,7 +6,9 @@ import pytest
 from exhaustive import optimum, tiny_job
 
 from yieldopt.checking import check
+from yieldopt.deadline import Deadline
 from yieldopt.planning import plan_job
+from yieldopt.planning.result import Progress
 
 SEEDS = range(14)
 KINDS = pytest.mark.parametrize("defects", [False, True], ids=["clear", "one defect"])
@@ -17,7 +19,14 @@ KINDS = pytest.mark.parametrize("defects", [False, True], ids=["clear", "one def
 def test_plan_and_bound_against_every_layout(seed: int, defects: bool) -> None:
     job = tiny_job(seed, defects)
     missing, cost = optimum(job)
-    plan = plan_job(job, seconds=2.0, seed=seed).plan
+    # Long enough for a busy machine; the run ends as soon as the optimum is there.
+    deadline = Deadline(2.0 if missing else 20.0)
+
+    def watch(progress: Progress) -> None:
+        if progress.cost is not None and progress.cost <= float(cost) + 1e-4:
+            deadline.stop()
+
+    plan = plan_job(job, deadline=deadline, observer=watch, seed=seed).plan
     assert not check(job, plan)
     assert sum(u.qty for u in plan.unplaced) == missing
     assert plan.totals.net_cost == pytest.approx(float(cost), abs=1e-4)

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from yieldopt.planning.items import Item
-from yieldopt.planning.layout import Layout
+from yieldopt.planning.layout import Layout, Section, supplied
 from yieldopt.planning.stock import Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A section of a layout by itself, as floats: from `start` to `end` in inches, what it supplies, what its offcuts earn."""
+
+    section: Section
+    start: float
+    end: float
+    gives: tuple[tuple[int, float], ...]
+    credit: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,11 +32,21 @@ class Column:
     cost: float
     # (row, units), sorted by row.
     gives: tuple[tuple[int, float], ...]
+    # Its sections, where the layout knows them.
+    stretches: tuple[Stretch, ...] = ()
 
 
 def column_of(layout: Layout, stocks: Sequence[Stock], items: Sequence[Item]) -> Column:
-    gives = tuple(sorted((r, float(a)) for r, a in layout.gives(items).items()))
-    return Column(layout, layout.stock, float(layout.cost(stocks[layout.stock])), gives)
+    stock = stocks[layout.stock]
+    stretches = tuple(
+        Stretch(s, float(s.start), float(s.end), _as_floats(supplied(s.placed, items)), float(s.credit_area * stock.density))
+        for s in layout.sections
+    )
+    return Column(layout, layout.stock, float(layout.cost(stock)), _as_floats(layout.gives(items)), stretches)
+
+
+def _as_floats(gives: Mapping[int, Fraction]) -> tuple[tuple[int, float], ...]:
+    return tuple(sorted((r, float(a)) for r, a in gives.items()))
 
 
 class Pool:

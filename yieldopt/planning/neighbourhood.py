@@ -15,7 +15,8 @@ from yieldopt.planning.context import Context
 from yieldopt.planning.engine import OutOfTime
 from yieldopt.planning.generate import Counting, generate
 from yieldopt.planning.master import Master
-from yieldopt.planning.restrict import Choice, choose, evaluate
+from yieldopt.planning.recombine import recombine
+from yieldopt.planning.restrict import Choice, evaluate
 
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 2, 5
@@ -28,8 +29,8 @@ FEW_STOCKS = 6
 # Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.
 ALLOTMENTS = 3
 MOST_FOR_ALLOTMENT = 48
-# Columns handed to the whole choice, the cheapest in reduced cost.
-MOST_COLUMNS = 250
+# Sections handed to the whole choice, of the columns cheapest in reduced cost.
+MOST_SECTIONS = 800
 
 
 @dataclass
@@ -79,12 +80,13 @@ class Neighbourhoods:
         prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
         rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
         columns.sort(key=lambda k: rc[id(k)])
-        columns = columns[:MOST_COLUMNS]
         mine = [k for k in now.columns if k.stock in free]
-        columns += [k for k in mine if all(k is not q for q in columns)]
-        found = choose(columns, need, c.demand, (), min(2.0, self.deadline.left), EFFORT, mine, self.rng.randrange(1 << 30))
+        seconds, seed = min(2.0, self.deadline.left), self.rng.randrange(1 << 30)
+        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, EFFORT, mine, seed)
         if found is None:
             return None
+        for k in found.columns:
+            self.pool.add(k)
         return evaluate(kept + list(found.columns), c.need, c.demand)
 
     def _allot(self, free: Sequence[int], need: Sequence[float]) -> None:

@@ -16,6 +16,10 @@ MONEY = 10_000
 MOST_MONEY = 1 << 50
 
 
+# (row, units) supplied.
+Gives = Sequence[tuple[int, float]]
+
+
 @dataclass(frozen=True)
 class Demand:
     """Rows as the whole-number master sees them: needs and units scaled to whole numbers a row."""
@@ -97,34 +101,49 @@ def choose(
             model.add_exactly_one(taken[k] for k in ks)
         elif len(ks) > 1:
             model.add_at_most_one(taken[k] for k in ks)
-    lost = []
-    terms: dict[int, list[tuple[int, int]]] = {}
-    for k, c in enumerate(columns):
-        for r, units in c.gives:
-            terms.setdefault(r, []).append((k, demand.whole(r, units)))
+    lost = supply(model, [(t, c.stock, c.gives) for t, c in zip(taken, columns, strict=True)], need, demand)
+    model.minimize(sum(round(c.cost * MONEY) * t for c, t in zip(columns, taken, strict=True)) + lost)
+    wanted_hint = {id(c) for c in hint}
+    if wanted_hint:
+        for k, c in enumerate(columns):
+            model.add_hint(taken[k], id(c) in wanted_hint)
+    solver = solved(model, seconds, effort, seed, workers)
+    if solver is None:
+        return None
+    return evaluate((c for k, c in enumerate(columns) if solver.boolean_value(taken[k])), need, demand)
+
+
+def supply(
+    model: cp_model.CpModel, sources: Sequence[tuple[cp_model.IntVar, int, Gives]], need: Sequence[float], demand: Demand
+) -> cp_model.LinearExpr:
+    """Adds that every row is supplied by the sources (variable, stock, what it gives) or goes short; returns the money
+    that going short costs, in hundredths of a cent. A group bound to one board counts on the stock chosen for it only."""
+    stocks = sorted({stock for _, stock, _ in sources})
+    terms: dict[int, list[tuple[int, int, cp_model.IntVar]]] = {}
+    for taken, stock, gives in sources:
+        for r, units in gives:
+            terms.setdefault(r, []).append((stock, demand.whole(r, units), taken))
+    lost: list[cp_model.LinearExpr] = []
     homes: dict[tuple[str, int], cp_model.IntVar] = {}
     for r, row in enumerate(demand.rows):
         wanted = demand.whole(r, need[r])
         if wanted <= 0:
             continue
         u = model.new_int_var(0, wanted, "")
-        lost.append((u, demand.penalty * float(row.finished) / demand.scale[r]))
+        lost.append(round(demand.penalty * float(row.finished) / demand.scale[r] * MONEY) * u)
         if not row.one_board or row.group is None:
-            model.add(sum(a * taken[k] for k, a in terms.get(r, [])) + u >= wanted)
+            model.add(sum(a * taken for _, a, taken in terms.get(r, [])) + u >= wanted)
             continue
-        for stock in by_stock:
+        for stock in stocks:
             home = homes.setdefault((row.group, stock), model.new_bool_var(""))
-            mine = [a * taken[k] for k, a in terms.get(r, []) if columns[k].stock == stock]
-            model.add(sum(mine) + u >= wanted * home)
+            model.add(sum(a * taken for i, a, taken in terms.get(r, []) if i == stock) + u >= wanted * home)
     for group in {g for g, _ in homes}:
         model.add_exactly_one(h for (g, _), h in homes.items() if g == group)
-    model.minimize(
-        sum(round(c.cost * MONEY) * t for c, t in zip(columns, taken, strict=True)) + sum(round(w * MONEY) * u for u, w in lost)
-    )
-    wanted_hint = {id(c) for c in hint}
-    if wanted_hint:
-        for k, c in enumerate(columns):
-            model.add_hint(taken[k], id(c) in wanted_hint)
+    return cp_model.LinearExpr.sum(lost)
+
+
+def solved(model: cp_model.CpModel, seconds: float, effort: float, seed: int, workers: int) -> cp_model.CpSolver | None:
+    """The solver with the best answer found within `effort` units of deterministic time and, at the latest, `seconds`."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     # Ctrl-C is ours: it ends the search with the best plan so far.
@@ -133,6 +152,4 @@ def choose(
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
     solver.parameters.max_deterministic_time = effort
     status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    return evaluate((c for k, c in enumerate(columns) if solver.boolean_value(taken[k])), need, demand)
+    return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None

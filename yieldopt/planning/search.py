@@ -17,7 +17,8 @@ from yieldopt.planning.first import first_columns
 from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import Master
 from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
-from yieldopt.planning.restrict import Choice, choose, evaluate
+from yieldopt.planning.recombine import recombine
+from yieldopt.planning.restrict import Choice, evaluate
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
@@ -26,6 +27,8 @@ HOODS_A_NODE = 3
 WHOLE_EVERY = 15
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
+# Sections handed to a whole choice.
+MOST_SECTIONS = 6000
 
 
 class Stage(IntEnum):
@@ -132,5 +135,10 @@ class Search:
         c = self.context
         columns = [k for i in c.which for k in self._pool.of(i)]
         hint = self.best.columns if self.best is not None else ()
-        found = choose(columns, c.need, c.demand, (), max(0.5, min(5.0, self.deadline.left)), effort, hint)
-        return None if found is None else complete(c, found, self._pool, self.deadline)
+        seconds = max(0.5, min(5.0, self.deadline.left))
+        found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
+        if found is None:
+            return None
+        for k in found.columns:
+            self._pool.add(k)
+        return complete(c, found, self._pool, self.deadline)

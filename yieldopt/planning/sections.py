@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from math import prod
 
@@ -22,7 +22,7 @@ from yieldopt.planning.cells import Cells, Ints
 from yieldopt.planning.items import Item
 from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
-from yieldopt.planning.layout import Layout, Placed, Rect
+from yieldopt.planning.layout import Layout, Placed, Rect, Section, joined
 from yieldopt.planning.ripping import Rows, best_strips
 
 # Worths are whole numbers: in the search so small that 16 bits hold a board's (a layout is then underrated by less than a
@@ -148,16 +148,17 @@ class SectionPricer:
         if rip and self.shape.rip:
             ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
             if ripped > worth:
-                return Priced(ripped / scale, replace(self._layout(rows), first="rip"))
-        return Priced(worth / scale, self._layout(self._trace(C, B, b, iv << fine, strip, tail_value)))
+                return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"))
+        sections = [self._section(rows) for rows in self._trace(C, B, b, iv << fine, strip, tail_value) if rows]
+        return Priced(worth / scale, joined(self.index, sections))
 
-    def _trace(self, C: Ints, B: Ints, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> Rows:
-        """Rows (what, item or offcut's rows, x, y, section's length) of the chain."""
+    def _trace(self, C: Ints, B: Ints, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[Rows]:
+        """For each section of the chain, rows (what, item or offcut's rows, x, y, section's end)."""
         c = self.cells
         where = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
         place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear)
         out = np.zeros((2 * c.Y + 4, 5), np.int64)
-        rows: Rows = []
+        sections: list[Rows] = []
         x, s = 0, b.full
         states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
         while x < c.X:
@@ -170,25 +171,40 @@ class SectionPricer:
             part = s if is_tail else int(B[s, x])
             need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
             n = trace_stack(x, L, int(c.height[L]), part, *(*where, *place, need, value, c.umin, c.ky, c.bonus, out))
-            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), L) for r in out[:n]]
+            sections.append([(int(r[0]), int(r[1]), int(r[2]), int(r[3]), x + L) for r in out[:n]])
             s = 0 if is_tail else states[s, part]
             x += L
-        return rows
+        return sections
 
-    def _layout(self, rows: Rows) -> Layout:
+    def _section(self, rows: Rows) -> Section:
+        """What the rows of one section mean in inches."""
+        start, end = min(x for _, _, x, _, _ in rows), rows[0][4]
+        return Section(self._along(start), self._along(end), *self._contents(rows))
+
+    def _contents(self, rows: Rows) -> tuple[tuple[Placed, ...], tuple[Rect, ...]]:
+        placed = tuple(self._placed(k, x, y) for what, k, x, y, _ in rows if what == ITEM)
+        return placed, tuple(self._offcut(k, x, y, end) for what, k, x, y, end in rows if what != ITEM)
+
+    def _along(self, x: int) -> Fraction:
+        g = self.cells.grid
+        return self.cells.stock.x0 + Fraction(x * g.step_x, g.per_inch)
+
+    def _across(self, y: int) -> Fraction:
+        g = self.cells.grid
+        return self.cells.stock.y0 + Fraction(y * g.step_y, g.per_inch)
+
+    def _placed(self, k: int, x: int, y: int) -> Placed:
+        pinned = self.pinned[k]
+        if pinned is not None:
+            return Placed(self.cells.items[k], pinned[1], pinned[2])
+        return Placed(self.cells.items[k], self._along(x), self._across(y))
+
+    def _offcut(self, rows: int, x: int, y: int, end: int) -> Rect:
         c, g = self.cells, self.cells.grid
-        placed, offcuts = [], []
-        for what, k, x, y, L in rows:
-            at_x = c.stock.x0 + Fraction(x * g.step_x, g.per_inch)
-            at_y = c.stock.y0 + Fraction(y * g.step_y, g.per_inch)
-            if what == ITEM:
-                pinned = self.pinned[k]
-                placed.append(Placed(c.items[k], at_x, at_y) if pinned is None else Placed(c.items[k], pinned[1], pinned[2]))
-            else:
-                end = min(c.stock.x1, at_x + Fraction((L - c.kx) * g.step_x, g.per_inch)) if x + L < c.X else c.stock.x1
-                cells = (end - at_x) * g.per_inch // g.step_x
-                offcuts.append(Rect(at_x, at_y, Fraction(int(cells) * g.step_x, g.per_inch), Fraction(k * g.step_y, g.per_inch)))
-        return Layout(self.index, tuple(placed), tuple(offcuts))
+        at_x = self._along(x)
+        stop = min(c.stock.x1, self._along(end - c.kx)) if end < c.X else c.stock.x1
+        cells = int((stop - at_x) * g.per_inch // g.step_x)
+        return Rect(at_x, self._across(y), Fraction(cells * g.step_x, g.per_inch), Fraction(rows * g.step_y, g.per_inch))
 
 
 def _pairs(cells: Cells, reach: int) -> Ints:
