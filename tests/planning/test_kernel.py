@@ -67,6 +67,24 @@ def test_compiled_against_plain_recursion(seed: int) -> None:
         assert all(used.get(r, 0) <= cap for r, cap in caps)
 
 
+@pytest.mark.parametrize("seed", range(24))
+def test_a_layout_is_worth_what_is_said(seed: int) -> None:
+    """Whichever cut comes first: items at their values and offcuts by area add up to the worth."""
+    rng = Random(500 + seed)
+    with ThreadPoolExecutor(1) as executor:
+        context = prepare(small_job(rng), executor, Shape(), Shape())
+    values = np.array([rng.uniform(0.5, 4.0) for _ in context.items])
+    density = rng.choice((0.1, 0.3))
+    pricer = context.engine.full[0]
+    for up in (False, True):
+        priced = pricer.price_all(values, density, (), up)
+        offcuts = priced.layout.offcuts
+        assert all(o.length > 0 and o.width > 0 for o in offcuts)
+        got = sum(values[p.item] for p in priced.layout.placed) + density * sum(float(o.length * o.width) for o in offcuts)
+        assert got == pytest.approx(priced.worth, rel=1e-5 if up else 1e-3, abs=1e-5)
+        assert priced.worth >= pricer.price(values, density, (), up)[0] - 1e-9
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_the_loose_reading_is_never_worth_less(seed: int) -> None:
     """Sizes off the grid: rounding up can't be worth more than rounding down; the bound rests on it."""

@@ -24,8 +24,8 @@ Rows = list[tuple[int, int, int, int, int]]
 def best_strips(
     pricer: SectionPricer, budget: Budget, iv: Ints, corner: npt.NDArray[np.signedinteger], tail_value: Ints, fine: int
 ) -> tuple[int, Rows]:
-    """Scaled worth of the best layout within the full budget, and its rows (what, item or offcut's rows, x, y, length up
-    to its end); `tail_value` is in units of 1 / 2^fine of the item values `iv`, see `kernels.strips`."""
+    """Scaled worth of the best layout within the full budget, and its rows (what, item or offcut's rows, x, y, where its
+    strip ends); `tail_value` is in units of 1 / 2^fine of the item values `iv`, see `kernels.strips`."""
     c = pricer.cells
     if not len(c.items) or not c.X:
         return 0, []
@@ -51,7 +51,7 @@ def best_strips(
             _, mine, rest = budget.splits[part[s, y]]
             width = widths[how[s, y]]
             found = trace_strip(below, width, mine, c.X, c.Y, c.il, c.iw, iv << fine, item_less, STRIP_SHARE, *place, out)
-            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), c.X - int(r[2])) for r in out[:found]]
+            rows += [(int(r[0]), int(r[1]), int(r[2]), int(r[3]), c.X) for r in out[:found]]
             s = int(rest)
         y = below
     return int(h[budget.full, top]) >> fine, rows
