@@ -15,6 +15,7 @@ class Deadline:
         self._seconds = seconds
         self._stopped = False
         self._whole = whole
+        self._stops_with: Deadline | None = whole
 
     def part(self, seconds: float) -> Deadline:
         """A deadline for one step: over after `seconds` or when this one is; stopping it ends the step alone."""
@@ -23,11 +24,18 @@ class Deadline:
     @property
     def stopped(self) -> bool:
         """Whether it, or the deadline that it is a part of, was stopped before its time."""
-        return self._stopped or (self._whole is not None and self._whole.stopped)
+        return self._stopped or (self._stops_with is not None and self._stops_with.stopped)
 
     def stop(self) -> None:
         """Let everything that looks at this deadline end as soon as it can."""
         self._stopped = True
+
+    def apart(self) -> Deadline:
+        """The same end for work in a thread of its own: it reads its own clock, so that what it sees does not depend on
+        what other threads do, and `stop()` ends it too."""
+        view = Deadline(self.left)
+        view._stops_with = self
+        return view
 
     @property
     def elapsed(self) -> float:
@@ -37,7 +45,7 @@ class Deadline:
     @property
     def left(self) -> float:
         """Seconds left, never below zero."""
-        if self._stopped:
+        if self.stopped:
             return 0.0
         own = max(0.0, self._seconds - self.elapsed)
         return own if self._whole is None else min(own, self._whole.left)

@@ -52,19 +52,35 @@ def _as_floats(gives: Mapping[int, Fraction]) -> tuple[tuple[int, float], ...]:
 class Pool:
     """Every column found so far, by stock; of columns that give the same, only the cheapest is kept."""
 
-    def __init__(self, stocks: int) -> None:
+    def __init__(self, stocks: int, under: Pool | None = None) -> None:
         self._best: list[dict[tuple[tuple[int, float], ...], Column]] = [{} for _ in range(stocks)]
+        self._under = under
 
     def add(self, column: Column) -> bool:
         """True where the column is new or cheaper than its like."""
         known = self._best[column.stock].get(column.gives)
+        if known is None and self._under is not None:
+            known = self._under._best[column.stock].get(column.gives)
         if known is not None and known.cost <= column.cost + 1e-9:
             return False
         self._best[column.stock][column.gives] = column
         return True
 
     def of(self, stock: int) -> Iterable[Column]:
-        return self._best[stock].values()
+        mine = self._best[stock]
+        if self._under is None:
+            return mine.values()
+        return [*(k for k in self._under.of(stock) if k.gives not in mine), *mine.values()]
+
+    def apart(self) -> Pool:
+        """A pool that sees this one's columns and keeps what is new to itself, for work beside other work."""
+        return Pool(len(self._best), self)
+
+    def merge(self, other: Pool) -> None:
+        """Take over the new columns of a pool made by `apart`."""
+        for best in other._best:
+            for column in best.values():
+                self.add(column)
 
     def __len__(self) -> int:
         return sum(len(b) for b in self._best)

@@ -22,7 +22,9 @@ from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
 
 # Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
-LARGE = 2.0e9
+LARGE = 2.0e10
+# The same from which quick pricing works on a coarser grid.
+COARSE = 2.0e10
 
 
 @dataclass(frozen=True)
@@ -91,9 +93,11 @@ def prepare(
         return list(executor.map(one, range(len(stocks))))
 
     tight = pricers(grid, full, False)
-    large = sum(p.work for p in tight) > LARGE
+    work = sum(p.work for p in tight)
     swift = (
-        pricers(coarser(grid), quick, False) if large else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
+        pricers(coarser(grid), quick, False)
+        if work > COARSE
+        else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
     )
     loose = pricers(grid, full, True)
     loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
@@ -115,7 +119,7 @@ def prepare(
         [float(r.need) for r in rows],
         range(len(stocks)),
         penalty,
-        large,
+        work > LARGE,
     )
 
 

@@ -13,6 +13,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.items import Item
 from yieldopt.planning.sections import Counted, Priced, SectionPricer
+from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
 
 Floats = npt.NDArray[np.float64]
@@ -50,6 +51,11 @@ class Engine:
                 self.supply[k, r] = float(units)
         self.full, self.quick, self.loose = full, quick, loose
         self.calls = 0
+
+    def alone(self) -> Engine:
+        """The same pricers run one after another in the caller's thread, for callers that run beside each other."""
+        rows = self.supply.shape[1]
+        return Engine(self.stocks, self.items, rows, self.full, self.quick, self.loose, Serial())
 
     def _run(
         self,

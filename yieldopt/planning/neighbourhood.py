@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,18 +13,20 @@ import numpy.typing as npt
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.context import Context
-from yieldopt.planning.engine import OutOfTime
+from yieldopt.planning.engine import Engine, OutOfTime
 from yieldopt.planning.generate import Counting, generate
 from yieldopt.planning.master import Master
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
 
+# Neighbourhoods worked on beside each other.
+AT_ONCE = 2
 # Boards freed at once, and how hard each neighbourhood is worked.
-FEWEST, MOST = 2, 5
+FEWEST, MOST = 3, 7
 PRICING_ROUNDS = 10
 EFFORT = 0.2
 # Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
-MOST_BUDGETS = 6
+MOST_BUDGETS = 1
 MOST_BUDGETS_FEW = 24
 FEW_STOCKS = 6
 # Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.
@@ -33,85 +36,48 @@ MOST_FOR_ALLOTMENT = 48
 MOST_SECTIONS = 800
 
 
-@dataclass
-class Neighbourhoods:
-    """Improves a choice one neighbourhood at a time; every decision depends on the seed and on counts only."""
+@dataclass(frozen=True)
+class _Task:
+    """One neighbourhood: which stocks are freed, which of them must give a whole group, and what chance decides in it."""
 
-    context: Context
-    pool: Pool
+    free: Sequence[int]
+    home: tuple[str, int] | None
+    quick: bool
     rng: random.Random
-    deadline: Deadline
-    tried: int = 0
-    improved: int = 0
+
+
+class Neighbourhoods:
+    """Improves a choice a few neighbourhoods at a time, beside each other; every decision depends on the seed and on
+    counts only."""
+
+    def __init__(self, context: Context, pool: Pool, rng: random.Random, deadline: Deadline) -> None:
+        self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
+        self.tried = 0
+        self._engine = context.engine.alone()
+        self._threads = ThreadPoolExecutor(AT_ONCE)
+
+    def close(self) -> None:
+        """Let the threads go."""
+        self._threads.shutdown()
 
     def step(self, now: Choice) -> Choice:
-        """One neighbourhood; returns the better of `now` and what was found."""
+        """A few neighbourhoods of `now` at once; returns the best of it and of what they found."""
+        tasks = [self._draw(now) for _ in range(AT_ONCE)]
+        work = [_Work(self.context, self._engine, self.pool.apart(), self.deadline.apart(), t) for t in tasks]
+        best = now
+        for w, found in zip(work, self._threads.map(lambda w: w.within(now), work), strict=True):
+            self.pool.merge(w.pool)
+            if found is not None and found.value < best.value - 1e-6:
+                best = found
+        return best
+
+    def _draw(self, now: Choice) -> _Task:
         home = self._missing_group(now)
         free = self._pick(now, home[1] if home else None)
         self.tried += 1
-        found = self.within(now, free, home)
-        if found is not None and found.value < now.value - 1e-6:
-            self.improved += 1
-            return found
-        return now
-
-    def within(self, now: Choice, free: Sequence[int], home: tuple[str, int] | None = None) -> Choice | None:
-        """Best choice found when only the stocks `free` may change; `home` makes one of them give a whole group."""
-        c = self.context
-        kept = [k for k in now.columns if k.stock not in free]
-        need = self._left(kept, now)
-        if not any(n > 1e-9 for n in need):
-            return evaluate(kept, c.need, c.demand)
-        master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
-        counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
-        if home is not None and home in master.choice:
-            master.set_choice(*home, 1.0, 1.0)
-            counting.group(home[1], home[0])
-        for column in self._start(now, free, need):
-            master.add(column)
         # Every other time all kinds of layout are priced, not only the quick ones.
-        quick = c.large or self.tried % 2 == 0
-        relaxed = generate(master, c.engine, self.pool, self.deadline, {}, quick, PRICING_ROUNDS, counting)
-        if relaxed is None:
-            return None
-        if len(c.which) <= FEW_STOCKS:
-            self._allot(free, need)
-        columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
-        prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
-        rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
-        columns.sort(key=lambda k: rc[id(k)])
-        mine = [k for k in now.columns if k.stock in free]
-        seconds, seed = min(2.0, self.deadline.left), self.rng.randrange(1 << 30)
-        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, EFFORT, mine, seed)
-        if found is None:
-            return None
-        for k in found.columns:
-            self.pool.add(k)
-        return evaluate(kept + list(found.columns), c.need, c.demand)
-
-    def _allot(self, free: Sequence[int], need: Sequence[float]) -> None:
-        """Cheapest layouts that give just so many of each row, drawn by chance: what the relaxation's prices can't name,
-        since mixtures of richer layouts look as good to it."""
-        c = self.context
-        worth = np.array([c.penalty * float(r.finished) for r in c.rows])
-        for i in free:
-            for _ in range(ALLOTMENTS):
-                wanted = [self.rng.randint(0, int(n)) if r.kind != "stave" else 0 for n, r in zip(need, c.rows, strict=True)]
-                size, counted = 1, []
-                for r in self.rng.sample(range(len(wanted)), len(wanted)):
-                    if wanted[r] and size * (wanted[r] + 1) <= MOST_FOR_ALLOTMENT:
-                        size *= wanted[r] + 1
-                        counted.append((r, wanted[r]))
-                if counted and not self.deadline.over:
-                    values = np.zeros(len(c.rows))
-                    for r, _ in counted:
-                        values[r] = worth[r]
-                    try:
-                        priced = c.engine.price([i], [values], [tuple(sorted(counted))], False, self.deadline)
-                    except OutOfTime:
-                        return
-                    for p in priced:
-                        self.pool.add(p.column)
+        quick = self.context.large or self.tried % 4 < 2
+        return _Task(free, home, quick, random.Random(self.rng.randrange(1 << 30)))
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
@@ -121,29 +87,6 @@ class Neighbourhoods:
         group = self.rng.choice(groups)
         homes = self.context.demand.homes.get(group, ())
         return (group, self.rng.choice(list(homes))) if homes else None
-
-    def _left(self, kept: Sequence[Column], now: Choice) -> list[float]:
-        """What the freed stocks must supply; a little more of staves that are wide enough in all but can't be shared out."""
-        need = self.context.need
-        short = evaluate(kept, need, self.context.demand).missing
-        left = [short.get(r, 0.0) for r in range(len(need))]
-        for r, missing in now.missing.items():
-            if self.context.rows[r].kind == "stave":
-                left[r] += missing
-        return left
-
-    def _start(self, now: Choice, free: Sequence[int], need: Sequence[float]) -> list[Column]:
-        mine = [k for k in now.columns if k.stock in free]
-        some = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
-        return mine + [k for k in some[-200:] if all(k is not q for q in mine)]
-
-    @staticmethod
-    def _useful(column: Column, need: Sequence[float]) -> bool:
-        return any(need[r] > 1e-9 for r, _ in column.gives)
-
-    @staticmethod
-    def _reduced(column: Column, pi: npt.NDArray[np.float64], sigma: float) -> float:
-        return float(column.cost - sum(pi[r] * a for r, a in column.gives) + sigma)
 
     def _pick(self, now: Choice, home: int | None) -> list[int]:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
@@ -176,3 +119,93 @@ class Neighbourhoods:
     def _alike(self, a: int, b: int) -> bool:
         """Same species, so that what one gives the other may give."""
         return self.context.stocks[a].board.species == self.context.stocks[b].board.species
+
+
+@dataclass
+class _Work:
+    """One neighbourhood being worked on: an engine, a pool and a clock of its own."""
+
+    context: Context
+    engine: Engine
+    pool: Pool
+    deadline: Deadline
+    task: _Task
+
+    def within(self, now: Choice) -> Choice | None:
+        """Best choice found when only the freed stocks may change."""
+        c, free, home = self.context, self.task.free, self.task.home
+        kept = [k for k in now.columns if k.stock not in free]
+        need = self._left(kept, now)
+        if not any(n > 1e-9 for n in need):
+            return evaluate(kept, c.need, c.demand)
+        master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
+        counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
+        if home is not None and home in master.choice:
+            master.set_choice(*home, 1.0, 1.0)
+            counting.group(home[1], home[0])
+        for column in self._start(now, free, need):
+            master.add(column)
+        relaxed = generate(master, self.engine, self.pool, self.deadline, {}, self.task.quick, PRICING_ROUNDS, counting)
+        if relaxed is None:
+            return None
+        if len(c.which) <= FEW_STOCKS:
+            self._allot(free, need)
+        columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
+        prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
+        rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
+        columns.sort(key=lambda k: rc[id(k)])
+        mine = [k for k in now.columns if k.stock in free]
+        seconds, seed = min(2.0, self.deadline.left), self.task.rng.randrange(1 << 30)
+        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, EFFORT, mine, seed)
+        if found is None:
+            return None
+        for k in found.columns:
+            self.pool.add(k)
+        return evaluate(kept + list(found.columns), c.need, c.demand)
+
+    def _allot(self, free: Sequence[int], need: Sequence[float]) -> None:
+        """Cheapest layouts that give just so many of each row, drawn by chance: what the relaxation's prices can't name,
+        since mixtures of richer layouts look as good to it."""
+        c, rng = self.context, self.task.rng
+        worth = np.array([c.penalty * float(r.finished) for r in c.rows])
+        for i in free:
+            for _ in range(ALLOTMENTS):
+                wanted = [rng.randint(0, int(n)) if r.kind != "stave" else 0 for n, r in zip(need, c.rows, strict=True)]
+                size, counted = 1, []
+                for r in rng.sample(range(len(wanted)), len(wanted)):
+                    if wanted[r] and size * (wanted[r] + 1) <= MOST_FOR_ALLOTMENT:
+                        size *= wanted[r] + 1
+                        counted.append((r, wanted[r]))
+                if counted and not self.deadline.over:
+                    values = np.zeros(len(c.rows))
+                    for r, _ in counted:
+                        values[r] = worth[r]
+                    try:
+                        priced = self.engine.price([i], [values], [tuple(sorted(counted))], False, self.deadline)
+                    except OutOfTime:
+                        return
+                    for p in priced:
+                        self.pool.add(p.column)
+
+    def _left(self, kept: Sequence[Column], now: Choice) -> list[float]:
+        """What the freed stocks must supply; a little more of staves that are wide enough in all but can't be shared out."""
+        need = self.context.need
+        short = evaluate(kept, need, self.context.demand).missing
+        left = [short.get(r, 0.0) for r in range(len(need))]
+        for r, missing in now.missing.items():
+            if self.context.rows[r].kind == "stave":
+                left[r] += missing
+        return left
+
+    def _start(self, now: Choice, free: Sequence[int], need: Sequence[float]) -> list[Column]:
+        mine = [k for k in now.columns if k.stock in free]
+        some = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
+        return mine + [k for k in some[-200:] if all(k is not q for q in mine)]
+
+    @staticmethod
+    def _useful(column: Column, need: Sequence[float]) -> bool:
+        return any(need[r] > 1e-9 for r, _ in column.gives)
+
+    @staticmethod
+    def _reduced(column: Column, pi: npt.NDArray[np.float64], sigma: float) -> float:
+        return float(column.cost - sum(pi[r] * a for r, a in column.gives) + sigma)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from enum import IntEnum
+from itertools import count
 from math import inf
 
 from yieldopt.deadline import Deadline
@@ -22,9 +23,9 @@ from yieldopt.planning.restrict import Choice, evaluate
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# Neighbourhoods tried for each node branched on, and after how many the whole choice is made again.
+# Pairs of neighbourhoods tried for each node branched on, and after how many nodes the whole choice is made again.
 HOODS_A_NODE = 3
-WHOLE_EVERY = 15
+WHOLE_EVERY = 5
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
@@ -53,6 +54,8 @@ class Search:
         self._rng = random.Random(seed)
         self._pool = Pool(len(context.stocks))
         self._steps = self._run()
+        # Steps since the last that brought anything.
+        self._idle = 0
 
     @property
     def cost(self) -> float | None:
@@ -72,7 +75,14 @@ class Search:
 
     def step(self) -> None:
         """Work a little: a round or two of pricing, a choice, a neighbourhood, a node."""
+        before = (self.best, self.bound)
         self.stage = next(self._steps, Stage.PROVEN)
+        self._idle = 0 if (self.best, self.bound) != before else self._idle + 1
+
+    @property
+    def promise(self) -> float:
+        """What a further step may win: the open gap, less the longer nothing has come of it."""
+        return self.open_gap / (1 + self._idle)
 
     def _take(self, choice: Choice | None) -> None:
         if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
@@ -100,6 +110,8 @@ class Search:
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
                 break
+        if self.cost is None:
+            yield from self._dive()
         if not c.large:
             # On a large job the quick columns' prices must do; the bound from them is valid all the same.
             relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting)
@@ -112,17 +124,31 @@ class Search:
         yield Stage.BOUND
         self._take(self._whole(1.0))
         yield Stage.BOUND
-        dived = dive(c, pool, deadline)
-        self._take(None if dived is None else complete(c, dived, pool, deadline))
+        yield from self._dive()
+        self._take(self._whole(1.0))
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline)
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
-        while self.open_gap > 1e-6:
+        try:
+            yield from self._improve(hoods, tree)
+        finally:
+            hoods.close()
+
+    def _dive(self) -> Iterator[Stage]:
+        dived = dive(self.context, self._pool, self.deadline)
+        self._take(None if dived is None else complete(self.context, dived, self._pool, self.deadline))
+        yield Stage.DIVING
+
+    def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
+        c, deadline = self.context, self.deadline
+        for turn in count(1):
+            if self.open_gap <= 1e-6:
+                break
             for _ in range(HOODS_A_NODE):
                 if self.best is not None and not deadline.over:
                     self._take(hoods.step(self.best))
                     yield Stage.IMPROVING
-            if hoods.tried % WHOLE_EVERY == 0:
+            if turn % WHOLE_EVERY == 0:
                 self._take(self._whole(0.6))
                 yield Stage.IMPROVING
             cost = self.cost

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import Executor, Future
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part
@@ -19,16 +18,8 @@ def warm() -> None:
     """Load or compile every compiled function that planning uses."""
     from yieldopt.planning.context import prepare
     from yieldopt.planning.sections import Shape
+    from yieldopt.planning.serial import Serial
 
-    context = prepare(tiny_job(), _Serial(), Shape(), Shape())
+    context = prepare(tiny_job(), Serial(), Shape(), Shape())
     values = context.engine.supply.sum(axis=1)
     context.engine.full[0].price_all(values, 0.1)
-
-
-class _Serial(Executor):
-    """Runs each call at once, in the caller's thread."""
-
-    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
-        future: Future[object] = Future()
-        future.set_result(fn(*args, **kwargs))
-        return future
