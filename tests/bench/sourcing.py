@@ -24,7 +24,8 @@ from yieldopt.sourcing.grade_wood import GRADES
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.purchase import Basis, draw_needs, smallest
 from yieldopt.sourcing.report import report
-from yieldopt.sourcing.study import Study, study
+from yieldopt.sourcing.studied import Study
+from yieldopt.sourcing.study import study
 
 
 def calibration(boards: int) -> list[str]:

@@ -8,7 +8,8 @@ from fractions import Fraction as F
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job, Part, PriceLine
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.study import Study, study
+from yieldopt.sourcing.studied import Study
+from yieldopt.sourcing.study import study
 
 
 def line(quarters: str, nominal: F, price: int, grade: str = "clear", species: str = "oak") -> PriceLine:

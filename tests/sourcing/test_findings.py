@@ -25,7 +25,7 @@ from yieldopt.sourcing.report import report
 from yieldopt.sourcing.rest import again, spares
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import shortfalls
-from yieldopt.sourcing.study import THICK_NAME, THIN_NAME, Study
+from yieldopt.sourcing.studied import THICK_NAME, THIN_NAME, Study
 from yieldopt.sourcing.turning import Cost
 from yieldopt.sourcing.wants import wants_of
 from yieldopt.sourcing.ways import Way, quick_outcome

@@ -26,7 +26,7 @@ FEWEST, MOST = 3, 7
 PRICING_ROUNDS = 10
 EFFORT = 0.2
 # Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
-MOST_BUDGETS = 1
+MOST_BUDGETS = 4
 MOST_BUDGETS_FEW = 24
 FEW_STOCKS = 6
 # Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.

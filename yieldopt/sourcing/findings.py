@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from yieldopt.sourcing.chance import mean_and_error, share_error
 from yieldopt.sourcing.outcome import NOTHING, Outcome
-from yieldopt.sourcing.study import LOOSE_NAME, THICK_NAME, Study
+from yieldopt.sourcing.studied import LOOSE_NAME, THICK_NAME, Study
 from yieldopt.sourcing.turning import Cost, break_even_scale
 
 # Planned draws from which the break-even is taken from plans rather than quick layouts.

@@ -19,7 +19,7 @@ from yieldopt.sourcing.findings import (
     way_figures,
 )
 from yieldopt.sourcing.grading import GradeRow
-from yieldopt.sourcing.study import Bought, Study
+from yieldopt.sourcing.studied import Bought, Study
 
 FORMAT = "yieldopt-source/1"
 

@@ -17,7 +17,7 @@ from yieldopt.sourcing.findings import (
     way_figures,
 )
 from yieldopt.sourcing.grade_wood import wood_of
-from yieldopt.sourcing.study import Bought, Study
+from yieldopt.sourcing.studied import Bought, Study
 from yieldopt.sourcing.table import table
 from yieldopt.sourcing.tell_choice import choice
 

@@ -4,96 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job, Part, PriceLine
-from yieldopt.plan import Plan
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.choosing import Chosen, choose, priced
-from yieldopt.sourcing.confirm import Confirmed, confirm
-from yieldopt.sourcing.grading import GradeRow, Group, groups, planned_rows, quick_rows
+from yieldopt.sourcing.choosing import choose, priced
+from yieldopt.sourcing.confirm import confirm
+from yieldopt.sourcing.grading import Group, groups, planned_rows, quick_rows
 from yieldopt.sourcing.market import Market, best_lines, fewer_lines, line_figures
 from yieldopt.sourcing.outcome import NOTHING, THICK, Outcome
 from yieldopt.sourcing.planned import Buying, better, buy, plan_rack
-from yieldopt.sourcing.purchase import LEAST, Basis, Needs, Purchase, by_thumb, draw_needs, joint, smallest
+from yieldopt.sourcing.purchase import LEAST, Basis, Needs, by_thumb, draw_needs, joint, smallest
 from yieldopt.sourcing.runner import Runner
-from yieldopt.sourcing.shortfall import Shortfall, shortfalls
+from yieldopt.sourcing.shortfall import shortfalls
+from yieldopt.sourcing.studied import BOTH_NAME, LOOSE_NAME, THICK_NAME, THIN_NAME, Bought, Study
 from yieldopt.sourcing.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
 from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome, today
 from yieldopt.sourcing.wide import Case, Wide, planned_wide, wide_cases, wide_parts
 
 Say = Callable[[str], None]
-THIN_NAME, THICK_NAME, BOTH_NAME = "thin stock, one layer", "8/4, resawn", "both on offer"
-LOOSE_NAME = "thin stock, pairs not matched"
 # Shares of the time: the rack's own plan; then, each of what is left: the ways, the purchase, the grades.
 RACK, WAYS, PURCHASE, GRADES = 0.3, 0.5, 0.5, 0.6
 # Quick draws of every way.
 QUICK_DRAWS = 60
-
-
-@dataclass
-class Bought:
-    """A purchase for one basis: what has to be made, how much for it, how the rule of thumb compares."""
-
-    basis: Basis
-    purchase: Purchase | None
-    hopeless: int
-    draws: int
-    thumb: dict[int, float]
-    thumb_chance: float
-    confirmed: Confirmed | None = None
-
-
-@dataclass
-class Study:
-    """Everything found, filled step by step, so that a stop leaves what there is."""
-
-    job: Job
-    asked: Asked
-    # The plan on the rack alone; None with an empty rack.
-    rack: Plan | None = None
-    # Parts still missing with the rack used up; empty: the rack has enough.
-    missing: dict[str, int] = field(default_factory=dict)
-    shortfalls: list[Shortfall] = field(default_factory=list)
-    # Whether the ways are for the missing parts, or for the whole job as if all were bought: where nothing is missing, and
-    # where nothing that is missing could come from thin stock and from 8/4.
-    whole_job: bool = False
-    grades: list[GradeRow] = field(default_factory=list)
-    wide: list[Wide] = field(default_factory=list)
-    not_offered: list[str] = field(default_factory=list)
-    ways: list[Way] = field(default_factory=list)
-    # Quick outcomes by way and draw; planned ones by (way, draw).
-    quick: list[list[Outcome]] = field(default_factory=list)
-    planned: dict[tuple[int, int], Outcome] = field(default_factory=dict)
-    # Price of 8/4 over that of thin stock, per board foot, today; None where there are not both.
-    ratio_today: float | None = None
-    # Parts that give more layers from 8/4 where it is tested and flat, and matched sets that come out only of such.
-    if_tested: list[str] = field(default_factory=list)
-    sets_if_tested: list[str] = field(default_factory=list)
-    # Whether "8/4, resawn" resaws anything.
-    resaws: bool = False
-    # Line by part.
-    purchase_lines: Mapping[str, int] = field(default_factory=dict)
-    # What to add to the rack; and, where the rack has enough, what the whole job would take.
-    bought: Bought | None = None
-    bought_whole: Bought | None = None
-    chosen: Chosen | None = None
-    seconds: float = 0.0
-    stopped: bool = False
-
-    @property
-    def area(self) -> float:
-        """Finished face area of what the ways are to make, square feet."""
-        counts = self.counts
-        return (
-            sum(float(p.length * p.width) * counts.get(p.name, 0) for p in self.job.parts if p.name not in self.not_offered) / 144
-        )
-
-    @property
-    def counts(self) -> dict[str, int]:
-        return {p.name: p.qty for p in self.job.parts} if self.whole_job else self.missing
 
 
 def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, executor: Executor | None = None) -> Study:

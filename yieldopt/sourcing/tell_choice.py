@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from yieldopt.sourcing.study import Study
+from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.table import table
 
 
