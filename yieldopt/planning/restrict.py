@@ -1,4 +1,4 @@
-"""The master problem over a given set of columns, solved in whole numbers with CP-SAT."""
+"""Choices of columns in whole numbers: what they cost and miss, and how CP-SAT is told of the demand."""
 
 from __future__ import annotations
 
@@ -75,42 +75,6 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
     cost = sum(c.cost for c in columns)
     lost = sum(demand.penalty * float(demand.rows[r].finished) * m for r, m in missing.items())
     return Choice(columns, missing, cost, cost + lost)
-
-
-def choose(
-    columns: Sequence[Column],
-    need: Sequence[float],
-    demand: Demand,
-    must: Iterable[int],
-    seconds: float,
-    effort: float,
-    hint: Iterable[Column] = (),
-    seed: int = 0,
-    workers: int = 1,
-) -> Choice | None:
-    """Cheapest whole choice among `columns`; stocks in `must` are cut. Stops after `effort` units of deterministic
-    time (the same answer on every machine) or, at the latest, after `seconds`."""
-    model = cp_model.CpModel()
-    taken = [model.new_bool_var("") for _ in columns]
-    by_stock: dict[int, list[int]] = {}
-    for k, c in enumerate(columns):
-        by_stock.setdefault(c.stock, []).append(k)
-    must = set(must)
-    for stock, ks in by_stock.items():
-        if stock in must:
-            model.add_exactly_one(taken[k] for k in ks)
-        elif len(ks) > 1:
-            model.add_at_most_one(taken[k] for k in ks)
-    lost = supply(model, [(t, c.stock, c.gives) for t, c in zip(taken, columns, strict=True)], need, demand)
-    model.minimize(sum(round(c.cost * MONEY) * t for c, t in zip(columns, taken, strict=True)) + lost)
-    wanted_hint = {id(c) for c in hint}
-    if wanted_hint:
-        for k, c in enumerate(columns):
-            model.add_hint(taken[k], id(c) in wanted_hint)
-    solver = solved(model, seconds, effort, seed, workers)
-    if solver is None:
-        return None
-    return evaluate((c for k, c in enumerate(columns) if solver.boolean_value(taken[k])), need, demand)
 
 
 def supply(
