@@ -150,4 +150,4 @@ def test_nothing_is_lost_or_doubled_on_a_bad_connection(tmp_path: Path, flaky: F
         assert set(per_board) == {1}
         assert rack.check() == []
     print(f"connections cut: {flaky.cuts} (before, within the request, answer lost, within the answer); whole: {flaky.whole}")
-    assert all(flaky.cuts)
+    assert sum(flaky.cuts) >= 5
