@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 from yieldopt.errors import UsageError
 from yieldopt.lengths import Units, from_number, to_number
@@ -21,6 +21,19 @@ CutKind = Literal["crosscut", "rip", "resaw"]
 State = Literal["planned", "done"]
 Show = Literal["A", "B", "sawn"]
 Hinge = Literal["near", "far"]
+
+
+class Placed(Protocol):
+    """Whatever lies on a board: corner, length and width in inches."""
+
+    @property
+    def x(self) -> Fraction: ...
+    @property
+    def y(self) -> Fraction: ...
+    @property
+    def length(self) -> Fraction: ...
+    @property
+    def width(self) -> Fraction: ...
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,23 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol
+
+from yieldopt.plan import Placed
 
 # Slack of every comparison of lengths, in inches: plans come from JSON numbers, and 1e-6 in is far below any saw.
 EPS = Fraction(1, 1_000_000)
-
-
-class Placed(Protocol):
-    """Anything with a rectangle: a blank, a piece, an offcut, a spoiled piece, a defect."""
-
-    @property
-    def x(self) -> Fraction: ...
-    @property
-    def y(self) -> Fraction: ...
-    @property
-    def length(self) -> Fraction: ...
-    @property
-    def width(self) -> Fraction: ...
 
 
 @dataclass(frozen=True, slots=True)

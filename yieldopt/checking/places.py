@@ -7,8 +7,9 @@ from itertools import combinations
 
 from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
-from yieldopt.checking.geometry import EPS, Placed, rect
+from yieldopt.checking.geometry import EPS, rect
 from yieldopt.checking.view import label
+from yieldopt.plan import Placed
 
 
 @rule(201)

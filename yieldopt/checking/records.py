@@ -8,8 +8,9 @@ from collections.abc import Iterator
 
 from yieldopt.checking.context import Context, base_name, rule
 from yieldopt.checking.finding import Finding, finding
-from yieldopt.checking.geometry import Placed, rect
+from yieldopt.checking.geometry import rect
 from yieldopt.checking.view import Solid, Thing, label
+from yieldopt.plan import Placed
 
 
 @rule(101)

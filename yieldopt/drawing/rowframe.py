@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import cached_property
-from typing import Protocol
 
 from yieldopt.drawing.marks import broken_end, cross
 from yieldopt.drawing.paper import POINTS_PER_INCH, Row
@@ -12,7 +11,7 @@ from yieldopt.drawing.primitives import Data, Hatch, Line, Page, Point, Polygon,
 from yieldopt.drawing.setting import Setting
 from yieldopt.leftovers import Region
 from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Cut, Piece
+from yieldopt.plan import BoardPlan, Cut, Piece, Placed
 from yieldopt.slack import lies_across
 
 Number = float | Fraction
@@ -35,19 +34,6 @@ def finished_box(piece: Piece, setting: Setting) -> tuple[float, float, float, f
     found = float(piece.x + end), float(piece.y + edge), float(length), float(width)
     setting.finished[piece.piece] = found
     return found
-
-
-class Rectangle(Protocol):
-    """Whatever lies on a board: corner, length and width in inches."""
-
-    @property
-    def x(self) -> Fraction: ...
-    @property
-    def y(self) -> Fraction: ...
-    @property
-    def length(self) -> Fraction: ...
-    @property
-    def width(self) -> Fraction: ...
 
 
 class RowFrame:
@@ -87,7 +73,7 @@ class RowFrame:
         points = self.points
         return self.left + (x0 - start) * points, self.top + (self.high - y - width) * points, (x1 - x0) * points, width * points
 
-    def box(self, o: Rectangle) -> Box | None:
+    def box(self, o: Placed) -> Box | None:
         """Where a blank, piece, offcut, region or defect lies on the page, as far as this row shows it."""
         span = self.setting.spans.get(id(o))
         if span is None:
@@ -144,7 +130,7 @@ class RowFrame:
 
     def _rect(
         self,
-        o: Rectangle,
+        o: Placed,
         role: str,
         name: str,
         weight: float,

@@ -7,6 +7,7 @@ import math
 import random
 from fractions import Fraction
 
+from yieldopt.chance import poisson
 from yieldopt.fragility.rates import Rates
 from yieldopt.lumber import Board, Defect
 from yieldopt.sourcing.drawing_boards import KINDS, THROUGH
@@ -19,7 +20,7 @@ def hidden_flaws(board: Board, rates: Rates, draw: str) -> tuple[Defect, ...]:
     """Flaws that come to light once the board is cut and planed: evenly over it, sizes as those of its grade."""
     rng = random.Random(f"flaws/{draw}/{board.name}")
     wood, _ = wood_of(board.notes.get("grade", ""))
-    count = _poisson(rng, rates.flaws(board) * float(board.area) / 144)
+    count = poisson(rng, rates.flaws(board) * float(board.area) / 144)
     found = []
     for _ in range(count):
         kind = rng.choices([k for k, _ in KINDS], [share for _, share in KINDS])[0]
@@ -45,12 +46,3 @@ def _within(rng: random.Random, low: Fraction, high: Fraction, size: float) -> t
 def unlucky(draw: str, piece: str, attempt: int, chance: float) -> bool:
     """Is this piece spoiled at this attempt?"""
     return random.Random(f"hands/{draw}/{piece}/{attempt}").random() < chance
-
-
-def _poisson(rng: random.Random, mean: float) -> int:
-    """Knuth's multiplication method (Seminumerical Algorithms, 3.4.1); means here are far below a hundred."""
-    limit, k, p = math.exp(-mean), 0, rng.random()
-    while p > limit:
-        k += 1
-        p *= rng.random()
-    return k

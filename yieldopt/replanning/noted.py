@@ -11,9 +11,9 @@ from fractions import Fraction
 from typing import Any
 
 from yieldopt.lengths import Units, from_number, to_number
-from yieldopt.plan import Plan, Spoiled
+from yieldopt.plan import Placed, Plan, Spoiled
 from yieldopt.replanning.surprise import Patch, Surprise
-from yieldopt.replanning.wood import Placed, inside, overlap
+from yieldopt.replanning.wood import inside, overlap
 
 _SIZES = ("x", "y", "length", "width", "thickness")
 

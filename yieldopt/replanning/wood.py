@@ -8,26 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Protocol
 
 from yieldopt.lumber import Board
-from yieldopt.plan import Cut
+from yieldopt.plan import Cut, Placed
 
 # Plans come from JSON numbers; a millionth of an inch is far below any saw.
 EPS = Fraction(1, 1_000_000)
-
-
-class Placed(Protocol):
-    """Anything with a rectangle, in inches."""
-
-    @property
-    def x(self) -> Fraction: ...
-    @property
-    def y(self) -> Fraction: ...
-    @property
-    def length(self) -> Fraction: ...
-    @property
-    def width(self) -> Fraction: ...
 
 
 @dataclass(frozen=True, slots=True)

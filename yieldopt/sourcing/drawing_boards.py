@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from yieldopt.chance import poisson
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.sourcing.bill import Bill, bill
 from yieldopt.sourcing.grade_wood import GradeWood, flaw_rate, wood_of
@@ -115,16 +116,16 @@ def _flaws(rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fract
     feet = float(length * width) / 144
     found: list[Defect] = []
     quality = rng.gammavariate(UNLIKE, 1 / UNLIKE) if wood.flaws else 0.0
-    for _ in range(_poisson(rng, flaw_rate(wood, nominal) * quality * feet / CLUSTER)):
+    for _ in range(poisson(rng, flaw_rate(wood, nominal) * quality * feet / CLUSTER)):
         along, across = rng.random() * float(length), rng.random() * float(width)
-        for _ in range(1 + _poisson(rng, CLUSTER - 1)):
+        for _ in range(1 + poisson(rng, CLUSTER - 1)):
             found.append(_flaw(rng, wood, length, width, along + rng.gauss(0, ALONG), across + rng.gauss(0, ACROSS)))
     return tuple(found)
 
 
 def hidden_flaws(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, rate: float) -> tuple[Defect, ...]:
     """Flaws that only planing uncovers, `rate` of them a square foot, anywhere alike."""
-    count = _poisson(rng, rate * float(length * width) / 144)
+    count = poisson(rng, rate * float(length * width) / 144)
     return tuple(_flaw(rng, wood, length, width, rng.random() * float(length), rng.random() * float(width)) for _ in range(count))
 
 
@@ -141,12 +142,3 @@ def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction
 
 def _up(value: float, parts: int) -> Fraction:
     return Fraction(max(1, math.ceil(value * parts)), parts)
-
-
-def _poisson(rng: random.Random, mean: float) -> int:
-    """Knuth's multiplication method (Seminumerical Algorithms, 3.4.1); means here are below a hundred."""
-    limit, k, p = math.exp(-mean), 0, rng.random()
-    while p > limit:
-        k += 1
-        p *= rng.random()
-    return k
