@@ -8,12 +8,14 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import Context
 from yieldopt.planning.engine import OutOfTime
-from yieldopt.planning.generate import MOST_FOR_GROUP
 from yieldopt.planning.restrict import Choice, evaluate
 from yieldopt.planning.sections import Counted
 
 # Boards added at most to one choice; a search that misses more than these can hold is better begun anew.
 MOST_BOARDS = 12
+# Most combinations of counted copies; each costs as much again as plain pricing.
+MOST_COUNTED = 12
+MOST_COUNTED_OF_GROUP = 48
 
 
 def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -> Choice:
@@ -51,11 +53,14 @@ def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -
 
 
 def _counted(context: Context, choice: Choice) -> Counted:
-    """Missing rows with the copies missing, as many as the pricing step can count."""
+    """Missing rows with the copies missing, as many as the pricing step can count quickly; rows of a group that one board
+    must give whole come first and may take longer."""
     size, counted = 1, []
-    for r, missing in sorted(choice.missing.items(), key=lambda m: m[1]):
+    by_board = sorted(choice.missing.items(), key=lambda m: (not context.rows[m[0]].one_board, m[1]))
+    for r, missing in by_board:
         copies = round(missing)
-        if context.rows[r].kind != "stave" and size * (copies + 1) <= MOST_FOR_GROUP:
+        most = MOST_COUNTED_OF_GROUP if context.rows[r].one_board else MOST_COUNTED
+        if context.rows[r].kind != "stave" and size * (copies + 1) <= most:
             size *= copies + 1
             counted.append((r, copies))
     return tuple(sorted(counted))

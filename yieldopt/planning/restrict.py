@@ -73,7 +73,10 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
             if unmade > 0:
                 missing[r] = unmade
     cost = sum(c.cost for c in columns)
-    lost = sum(demand.penalty * float(demand.rows[r].finished) * m for r, m in missing.items())
+    # A glue-up that is short by a hair is missing like any other part.
+    lost = sum(
+        demand.penalty * (float(demand.rows[r].finished) * m + (demand.rows[r].kind == "stave")) for r, m in missing.items()
+    )
     return Choice(columns, missing, cost, cost + lost)
 
 
@@ -95,6 +98,10 @@ def supply(
             continue
         u = model.new_int_var(0, wanted, "")
         lost.append(round(demand.penalty * float(row.finished) / demand.scale[r] * MONEY) * u)
+        if row.kind == "stave":
+            short = model.new_bool_var("")
+            model.add(u <= wanted * short)
+            lost.append(round(demand.penalty * MONEY) * short)
         if not row.one_board or row.group is None:
             model.add(sum(a * taken for _, a, taken in terms.get(r, [])) + u >= wanted)
             continue
