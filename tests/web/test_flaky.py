@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 import socket
 import threading
@@ -22,11 +23,13 @@ pytestmark = BROWSER
 
 
 class Flaky:
-    """Stands between phone and rack. While `bad`, each connection is cut by chance: before the request has gone on, after a
+    """Stands between phone and rack. While `bad`, connections are cut: before the request has gone on, after a
     part of it, when the rack has stored but before its answer comes back, or in the midst of the answer."""
 
     def __init__(self, port: int, seed: int) -> None:
-        self.port, self.chance = port, random.Random(seed)
+        self.port = port
+        # In a drawn order, but each of them comes up within eight requests.
+        self.fates = itertools.cycle(random.Random(seed).sample([0, 1, 2, 2, 3, 4, 4, 4], 8))
         self.bad, self.cuts, self.whole = False, [0, 0, 0, 0], 0
         self.listening = socket.create_server(("127.0.0.1", 0))
         self.url = f"http://127.0.0.1:{self.listening.getsockname()[1]}/"
@@ -50,7 +53,7 @@ class Flaky:
             head, _, body = request.partition(b"\r\n\r\n")
             kept = [h for h in head.split(b"\r\n") if not h.lower().startswith(b"connection:")]
             request = b"\r\n".join([*kept, b"Connection: close"]) + b"\r\n\r\n" + body
-            fate = self.chance.choice([0, 1, 2, 2, 3, 4, 4, 4]) if self.bad and b" /api/" in kept[0] else 4
+            fate = next(self.fates) if self.bad and b" /api/" in kept[0] else 4
             if fate < 4:
                 self.cuts[fate] += 1
             else:
@@ -150,4 +153,4 @@ def test_nothing_is_lost_or_doubled_on_a_bad_connection(tmp_path: Path, flaky: F
         assert set(per_board) == {1}
         assert rack.check() == []
     print(f"connections cut: {flaky.cuts} (before, within the request, answer lost, within the answer); whole: {flaky.whole}")
-    assert sum(flaky.cuts) >= 5
+    assert min(flaky.cuts) >= 1

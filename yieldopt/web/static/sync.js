@@ -4,6 +4,8 @@ import {all, change, fact, get, keep, wait} from "./store.js";
 import {uuid} from "./dom.js";
 export const state = {reach: null, paired: true, busy: false, unkept: false};
 const told = new Set();
+// So many of a board's versions in a row that were this phone's own are remembered.
+const OWN = 8;
 export const onChange = f => told.add(f);
 export const tell = () => told.forEach(f => f());
 export async function ask(path, options = {}) {
@@ -12,18 +14,22 @@ export async function ask(path, options = {}) {
     const r = await fetch(path, {...options, signal: stop.signal, headers: {"x-yieldopt": "1", ...(options.body && !(options.body instanceof Blob) ? {"content-type": "application/json"} : {}), ...options.headers}});
     if (r.status === 401) state.paired = false;
     state.reach = true;
-    const body = r.status === 304 ? null : options.as === "blob" && r.ok ? await r.blob() : await r.json().catch(() => ({}));
+    // A good answer cut off in its midst is no answer: taking it for one would leave this phone with an old version of the board.
+    const body = r.status === 304 || r.status === 204 ? null : !r.ok ? await r.json().catch(() => ({})) : options.as === "blob" ? await r.blob() : await r.json();
     if (!r.ok && body) body.error ??= `the rack has answered with ${r.status}`;
     return {status: r.status, ok: r.ok, body, etag: r.headers.get("etag")};
   } catch { state.reach = false; return {status: 0, ok: false, body: {error: "the rack can't be reached"}}; } finally { clearTimeout(timer); }
 }
 export async function saveBoard(board) {
   await change(["boards", "ops"], async s => {
-    await wait(s.boards.put(board));
+    // A correction begun before this phone's own changes had arrived is one of what they made: no question to anybody.
+    const there = await wait(s.boards.get(board.id)), from = board.version ?? null;
+    const base = there?.own?.includes(from) && there.own.at(-1) === there.version ? there.version : from;
+    await wait(s.boards.put({...board, version: base ?? undefined, own: there?.own}));
     const mine = (await wait(s.ops.getAll())).filter(o => o.board === board.id && !o.photo), last = mine.at(-1);
     const {cells, defects, edges} = board;
     if (last && (!last.sent || last.trouble)) await wait(s.ops.put({...last, key: uuid(), trouble: null, sent: false, cells, defects, edges}));
-    else await wait(s.ops.add({board: board.id, key: uuid(), base: board.version ?? null, after: last?.n ?? null, cells, defects, edges, sent: false}));
+    else await wait(s.ops.add({board: board.id, key: uuid(), base, after: last?.n ?? null, cells, defects, edges, sent: false}));
   });
   tell(); sync();
 }
@@ -47,7 +53,8 @@ async function settle(op, r) {
       if (op.tick) return;
       for (const later of (await wait(s.ops.getAll())).filter(o => o.board === op.board && !o.sent && !o.photo)) await wait(s.ops.put({...later, base: r.body.version}));
       const b = await wait(s.boards.get(op.board)), more = (await wait(s.ops.getAll())).some(o => o.board === op.board && !o.photo);
-      await wait(s.boards.put(more ? {...b, version: r.body.version} : {...b, ...r.body}));
+      const own = op.photo ? b?.own : [...(b?.own?.at(-1) === (op.base ?? null) ? b.own : [op.base ?? null]), r.body.version].slice(-OWN);
+      await wait(s.boards.put(more ? {...b, version: r.body.version, own} : {...b, ...r.body, own}));
     } else await wait(s.ops.put({...now, trouble: {status: r.status, ...r.body}}));
   });
 }
