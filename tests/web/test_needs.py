@@ -19,6 +19,7 @@ from strategies import jobs
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
+from yieldopt.planning.names import whole_of
 from yieldopt.rack.facade import new_id
 from yieldopt.rack.record import RackBoard
 from yieldopt.reading.job import read_job
@@ -39,7 +40,8 @@ def said(phone: Phone, job: Job) -> list[str]:
 def just_enough(job: Job, seconds: float) -> Job:
     """The job cut down to what a plan places, on the boards that it uses: nothing to spare, as far as a plan can tell."""
     plan = plan_job(job, seconds=seconds).plan
-    placed = Counter(p.part for _, p in plan.pieces())
+    # The staves of a glued-up part are one piece of it.
+    placed = Counter(part for part, _ in {(p.part, whole_of(p.piece)) for _, p in plan.pieces()})
     used = {b.board for b in plan.boards}
     return replace(
         job,
