@@ -137,6 +137,14 @@ class Phone:
         self.tap(words)
         self.spot(f"//main//button[normalize-space()='{words}' and @aria-pressed='true']")
 
+    def arrived(self, boards: int) -> None:
+        """Wait until the phone knows so many boards and nothing waits to be sent; before the keypad's answer is kept, the page
+        still says that everything is in the rack."""
+        count = "Promise.all([m.all('boards'), m.all('ops')]).then(some => done(some.map(s => s.length)))"
+        look = f"const done = arguments[0]; import('/static/store.js').then(m => {count})"
+        self.wait(lambda: self.driver.execute_async_script(look) == [boards, 0], f"{boards} boards in the rack")
+        self.says("Everything is in the rack")
+
     def chalk(self) -> None:
         """Keep a correction; the list of boards comes next."""
         self.tap("Chalk it")

@@ -158,7 +158,7 @@ def test_a_whole_board_by_keyboard_alone(tmp_path: Path, served: Served, phone: 
 
     for words in ("7", "2", "Next", "6", "1/2", "Chalk it"):
         press(words)
-    phone.says("Everything is in the rack")
+    phone.arrived(1)
     with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
         assert [(r.board.length, r.board.width) for r in rack.boards()] == [(72, Fraction(13, 2))]
 
@@ -247,7 +247,7 @@ def test_a_wrong_clock_does_no_harm(tmp_path: Path, served: Served, phone: Phone
     assert phone.js("return new Date().getFullYear()") in (int(now[:4]), int(now[:4]) - 1)
     phone.type("in-species", "walnut")
     log(phone, "72", "6 1/2")
-    phone.says("Everything is in the rack")
+    phone.arrived(1)
     phone.signal(False)
     phone.go("Rack")
     phone.tap("Correct B1")
