@@ -142,12 +142,12 @@ def spread(s: Standing, names: Iterable[str], begun_too: bool) -> frozenset[str]
             g.append(p.piece)
         ties[p.piece] = groups
     found: set[str] = set()
-    todo = [n for n in names if n in ties]
-    while todo:
-        name = todo.pop()
+    waiting = [n for n in names if n in ties]
+    while waiting:
+        name = waiting.pop()
         if name not in found:
             found.add(name)
-            todo += [n for g in ties[name] for n in g]
+            waiting += [n for g in ties[name] for n in g]
     return frozenset(found)
 
 
