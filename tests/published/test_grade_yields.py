@@ -3,22 +3,27 @@
 Sources: woodworkingnetwork.com, "Why is lumber yield decreasing" (clear-two-face strips: FAS 70, No. 1 Common 59, No. 2A
 Common 43, No. 3A Common 30 %); woodworkingnetwork.com, "Improving yield" (parts 4 in wide instead of 2: 15 points less;
 5/4: 5, 8/4: 8 points less than 4/4; 5 points or more between neighbouring grades). The flaw rates were fitted to the first
-and to the thickness figures, on other seeds than those used here; part width was not fitted.
+and to the thickness figures, on other seeds than those used here; part width was not fitted. That a board makes its grade is
+judged by the grading rules themselves (`trade.cuttings`, tested apart against published examples).
 """
 
 from __future__ import annotations
 
 import itertools
 import math
+import random
 import statistics
 from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import PriceLine
+from yieldopt.lumber import Board, PriceLine
 from yieldopt.sourcing.clear_strips import clear_strip_yield
 from yieldopt.sourcing.drawing_boards import draw_board
-from yieldopt.sourcing.grade_wood import wood_of
+from yieldopt.sourcing.grade_wood import GRADES, GradeWood, wood_of
+from yieldopt.sourcing.regions import flawed_regions
+from yieldopt.trade.cuttings import best_cuttings
+from yieldopt.trade.faces import Rect
 
 PUBLISHED = {"FAS": 0.70, "No. 1 Common": 0.59, "No. 2A Common": 0.43, "No. 3A Common": 0.30}
 BOARDS = 800
@@ -66,3 +71,60 @@ def test_boards_of_one_grade_differ_as_published_boards_overlap() -> None:
     shares = [clear_strip_yield(draw_board(line, n, "b").board) for n in range(BOARDS)]
     as_fas = sum(s >= 0.70 for s in shares) / BOARDS
     assert 0.05 < as_fas < 0.46
+
+
+@pytest.mark.parametrize("wood", GRADES, ids=lambda w: w.name)
+def test_boards_make_their_grade(wood: GradeWood) -> None:
+    """Were all that may hold flaws one flaw, the cuttings of the rule would still be there, on every board."""
+    for n in range(40):
+        rng = random.Random(f"held out {n}")
+        length, width = F(rng.randint(96, 144)), F(rng.randint(48, 96), 8)
+        spoilt = [_outwards(*r) for r in _corners(wood, rng, length, width)]
+        board = Board("b", "oak", "4/4", F(1), length, width, F(1))
+        surface = max(1, round(width * (length // 12) / 12))
+        ways = wood.rule.ways(surface)
+        found = best_cuttings(board, wood.rule, [r for r in spoilt if r.length > 0 and r.width > 0], [k for k, _ in ways])
+        assert any(found[k].units >= needed for k, needed in ways), (length, width, spoilt)
+
+
+def _corners(wood: GradeWood, rng: random.Random, length: F, width: F) -> list[tuple[float, float, float, float]]:
+    return [(r.x0, r.y0, r.x1, r.y1) for r in flawed_regions(rng, wood.rule, wood.upto, float(length), float(width))]
+
+
+def _outwards(x0: float, y0: float, x1: float, y1: float) -> Rect:
+    """The eighths within which flaws are drawn."""
+    a, b, c, d = math.ceil(x0 * 8), math.ceil(y0 * 8), math.floor(x1 * 8), math.floor(y1 * 8)
+    return Rect(F(a, 8), F(b, 8), F(c - a, 8), F(d - b, 8))
+
+
+@pytest.mark.parametrize("grade", ["FAS", "No. 1 Common", "No. 2A Common"])
+def test_flaws_lie_outside_the_cuttings(grade: str) -> None:
+    """Share of a board's face that flaws cover: never more than the grade leaves beside its cuttings."""
+    wood = wood_of(grade)[0]
+    line = PriceLine("any", "oak", "4/4", F(1), grade, F(1), F(96), F(144), F(6), F(12))
+    for n in range(60):
+        b = draw_board(line, f"held out {n}", "board").board
+        assert all(d.x >= 0 and d.x + d.length <= b.length and d.y >= 0 and d.y + d.width <= b.width for d in b.defects)
+        surface = max(1, round(b.width * (b.length // 12) / 12))
+        covered = {(x, y) for d in b.defects for x in _cells(d.x, d.length) for y in _cells(d.y, d.width)}
+        clear = 1 - len(covered) / 64 / float(b.area)
+        assert clear >= float(wood.rule.units) / 12 * min(1.0, surface * 144 / float(b.area)) - 1e-9
+
+
+def _cells(start: F, extent: F) -> range:
+    """Eighths of an inch that a stretch covers."""
+    return range(math.floor(start * 8), math.ceil((start + extent) * 8))
+
+
+def test_longer_parts_yield_less_and_faster_in_low_grades() -> None:
+    """Forest Service and trade journal alike (analysis of yield of dimension stock from standard lumber grades, 1965;
+    "Improving yield"): yield falls with the length of parts, faster in low grades. Not fitted."""
+
+    def drop(grade: str) -> float:
+        line = PriceLine("any", "oak", "4/4", F(1), grade, F(1), F(96), F(144), F(5), F(12))
+        boards = [draw_board(line, f"held out {n}", "board").board for n in range(300)]
+        short, long = (statistics.fmean(clear_strip_yield(b, shortest=s) for b in boards) for s in (15.0, 48.0))
+        return 1 - long / short
+
+    fas, first, second = map(drop, ("FAS", "No. 1 Common", "No. 2A Common"))
+    assert 0 < fas < first < second

@@ -11,7 +11,8 @@ from fractions import Fraction
 from yieldopt.chance import poisson
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.sourcing.bill import Bill, bill
-from yieldopt.sourcing.grade_wood import GradeWood, flaw_rate, wood_of
+from yieldopt.sourcing.grade_wood import GradeWood, flaws_outside, most_clear, wood_of
+from yieldopt.sourcing.regions import Region, flawed_regions
 
 # Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).
 WIDTHS = (Fraction(5), Fraction(12))
@@ -22,9 +23,6 @@ SIXTEENTH = Fraction(1, 16)
 KINDS = (("knot", 0.55), ("check", 0.2), ("worm", 0.1), ("bark", 0.1), ("loose knot", 0.05))
 # Share of flaws that go through; the others are on one face, either: inference, no source.
 THROUGH = 0.6
-# Flaws of a cluster on average, and how far they scatter along and across (standard deviations, inches); how unlike boards of
-# one grade are (shape of a gamma distribution: lower is more unlike). Inference, no source; see `clear_strips` for the fit.
-CLUSTER, ALONG, ACROSS, UNLIKE = 4.0, 4.0, 1.5, 6.0
 # A quarter of common boards have crook of half an inch or more (Forest Products Journal, 1995: red oak, common grades).
 CROOKED = 0.25
 
@@ -112,33 +110,37 @@ def _warp(rng: random.Random, wood: GradeWood) -> tuple[Fraction, Fraction, Frac
 
 
 def _flaws(rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fraction, width: Fraction) -> tuple[Defect, ...]:
-    """Flaws in clusters, as knots and what surrounds them come, and more on some boards than on others."""
-    feet = float(length * width) / 144
-    found: list[Defect] = []
-    quality = rng.gammavariate(UNLIKE, 1 / UNLIKE) if wood.flaws else 0.0
-    for _ in range(poisson(rng, flaw_rate(wood, nominal) * quality * feet / CLUSTER)):
-        along, across = rng.random() * float(length), rng.random() * float(width)
-        for _ in range(1 + poisson(rng, CLUSTER - 1)):
-            found.append(_flaw(rng, wood, length, width, along + rng.gauss(0, ALONG), across + rng.gauss(0, ACROSS)))
-    return tuple(found)
+    """Flaws outside the cuttings that the grade asks for: in clusters, as knots and what surrounds them come."""
+    if not wood.flaws:
+        return ()
+    rate = flaws_outside(wood, nominal)
+    return tuple(
+        _flaw(rng, wood, region)
+        for region in flawed_regions(rng, wood.rule, most_clear(wood, nominal), float(length), float(width))
+        for _ in range(poisson(rng, rate * region.area / 144))
+    )
 
 
 def hidden_flaws(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, rate: float) -> tuple[Defect, ...]:
     """Flaws that only planing uncovers, `rate` of them a square foot, anywhere alike."""
-    count = poisson(rng, rate * float(length * width) / 144)
-    return tuple(_flaw(rng, wood, length, width, rng.random() * float(length), rng.random() * float(width)) for _ in range(count))
+    board = Region(0.0, 0.0, float(length), float(width))
+    return tuple(_flaw(rng, wood, board) for _ in range(poisson(rng, rate * board.area / 144)))
 
 
-def _flaw(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, along: float, across: float) -> Defect:
+def _flaw(rng: random.Random, wood: GradeWood, within: Region) -> Defect:
+    """One flaw anywhere in a region, no larger than it; on eighths, inside it."""
     kind = rng.choices([k for k, _ in KINDS], [s for _, s in KINDS])[0]
     long = max(0.25, rng.expovariate(1 / wood.flaw_length)) * (3.0 if kind == "check" else 1.0)
     wide = max(0.25, rng.expovariate(1 / wood.flaw_width)) * (0.35 if kind == "check" else 1.0)
-    span, rise = min(_up(long, 8), length), min(_up(wide, 8), width)
-    x = min(max(Fraction(math.floor((along - long / 2) * 8), 8), Fraction(0)), length - span)
-    y = min(max(Fraction(math.floor((across - wide / 2) * 8), 8), Fraction(0)), width - rise)
+    x, span = _placed(rng, within.x0, within.x1, long)
+    y, rise = _placed(rng, within.y0, within.y1, wide)
     face = "both" if rng.random() < THROUGH else rng.choice(("A", "B"))
     return Defect(kind, face, x, y, span, rise)  # type: ignore[arg-type]
 
 
-def _up(value: float, parts: int) -> Fraction:
-    return Fraction(max(1, math.ceil(value * parts)), parts)
+def _placed(rng: random.Random, low: float, high: float, size: float) -> tuple[Fraction, Fraction]:
+    """Start and extent in eighths of a stretch of `size` between two bounds: at least an eighth, never beyond them by more
+    than the rounding of the bounds themselves to eighths inwards."""
+    first, last = math.ceil(low * 8 - 1e-9), math.floor(high * 8 + 1e-9)
+    steps = min(max(1, math.ceil(size * 8)), max(1, last - first))
+    return Fraction(rng.randint(first, max(first, last - steps)), 8), Fraction(steps, 8)

@@ -1,15 +1,18 @@
-"""What boards of a grade are like: how often a flaw, how large. Fitted so that clear strips come out as published.
+"""What boards of a grade are like. Fitted so that clear strips come out as published.
 
-Published: clear-two-face strips make 70 % of FAS, 59 % of No. 1 Common, 43 % of No. 2A Common, 30 % of No. 3A Common
+A board of a grade has the cuttings that the grading rule asks for (see `regions`); flaws lie in the rest. Published:
+clear-two-face strips make 70 % of FAS, 59 % of No. 1 Common, 43 % of No. 2A Common, 30 % of No. 3A Common
 (woodworkingnetwork.com, Why is lumber yield decreasing); 8/4 yields 8 points less than 4/4, 5/4 5 points less
-(woodworkingnetwork.com, Improving yield). Only the rates `flaws` and the factors `THICKER` are fitted; the sizes and kinds
-of flaws are an inference, no source.
+(woodworkingnetwork.com, Improving yield). Only the rates `flaws` (nearly one and the same for all grades) and `THICKER` are
+fitted; the sizes and kinds of flaws are an inference, no source.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+
+from yieldopt.trade.grades import SQUARE_INCHES_PER_UNIT, FaceRule, face_rules
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,20 +22,32 @@ class GradeWood:
     name: str
     # Share of the board's area that comes out as clear strips of two faces, as published; None: not a published grade.
     published: float | None
-    # Flaws a square foot of surface (both faces together; most go through), at 4/4.
+    # Flaws a square foot of what the grade's cuttings leave, both faces together (most go through), at 4/4.
     flaws: float
+    # The most that the cuttings come to, as a share of the face: what the next better grade asks for.
+    upto: float = 1.0
     # Mean length and width of a flaw, inches (exponential, at least 1/4 in).
     flaw_length: float = 2.5
     flaw_width: float = 1.0
     # Whether boards warp and crook.
     warps: bool = True
 
+    @property
+    def rule(self) -> FaceRule:
+        """The grading rule of its faces."""
+        return face_rules()[self.name]
+
+    @property
+    def least(self) -> float:
+        """Share of the face that the rule asks for in cuttings."""
+        return float(self.rule.units) / SQUARE_INCHES_PER_UNIT
+
 
 CLEAR = GradeWood("clear", None, 0.0, warps=False)
-FAS = GradeWood("FAS", 0.70, 0.98)
-NO_1 = GradeWood("No. 1 Common", 0.59, 2.49)
-NO_2 = GradeWood("No. 2A Common", 0.43, 5.33)
-NO_3 = GradeWood("No. 3A Common", 0.30, 8.3)
+FAS = GradeWood("FAS", 0.70, 20.0)
+NO_1 = GradeWood("No. 1 Common", 0.59, 16.0, 10 / 12)
+NO_2 = GradeWood("No. 2A Common", 0.43, 23.0, 8 / 12)
+NO_3 = GradeWood("No. 3A Common", 0.30, 22.0, 6 / 12)
 GRADES = (FAS, NO_1, NO_2, NO_3)
 
 # How dealers write grades, in lower case. `select` is taken as FAS, a plain `common` as No. 1 Common, `quarter` and `rift`
@@ -50,8 +65,9 @@ NAMES: dict[str, GradeWood] = {
     **dict.fromkeys(("no. 3 common", "no. 3a common", "no.3a", "no. 3a", "3a", "#3 common", "#3", "pallet"), NO_3),
 }
 
-# Flaws in thicker stock against 4/4, from which nominal thickness in inches; fitted to the published drop.
-THICKER = ((Fraction(2), 1.60), (Fraction(5, 4), 1.32), (Fraction(0), 1.0))
+# Thicker stock against 4/4, from which nominal thickness in inches: its flaws as a multiple, and how much of the way from the
+# least share of cuttings to the most its boards reach; fitted to the published drop.
+THICKER = ((Fraction(2), 1.6, 0.25), (Fraction(5, 4), 1.3, 0.5), (Fraction(0), 1.0, 1.0))
 
 
 def wood_of(grade: str) -> tuple[GradeWood, bool]:
@@ -60,6 +76,20 @@ def wood_of(grade: str) -> tuple[GradeWood, bool]:
     return (found or NO_1, found is not None)
 
 
+def flaws_outside(wood: GradeWood, nominal: Fraction) -> float:
+    """Flaws a square foot of what the cuttings of a board of a nominal thickness in inches leave."""
+    return wood.flaws * _thicker(nominal)[0]
+
+
+def most_clear(wood: GradeWood, nominal: Fraction) -> float:
+    """The most that the cuttings of a board of a nominal thickness in inches come to, as a share of its face."""
+    return wood.least + (wood.upto - wood.least) * _thicker(nominal)[1]
+
+
 def flaw_rate(wood: GradeWood, nominal: Fraction) -> float:
-    """Flaws a square foot of surface for stock of a nominal thickness in inches."""
-    return wood.flaws * next(f for least, f in THICKER if nominal >= least)
+    """Flaws a square foot of the whole face, on average, for stock of a nominal thickness in inches."""
+    return flaws_outside(wood, nominal) * (1 - (wood.least + most_clear(wood, nominal)) / 2) if wood.flaws else 0.0
+
+
+def _thicker(nominal: Fraction) -> tuple[float, float]:
+    return next((flaws, reach) for least, flaws, reach in THICKER if nominal >= least)
