@@ -49,7 +49,7 @@ def test_slack_by_hand() -> None:
     assert blanks[0].spare == 1 - blanks[0].warp - F(15, 16)
     assert blanks[0].at_risk
     assert (pieces[0].length, pieces[0].width) == (F(0), F(0))
-    assert pieces[0].least == blanks[0].spare
+    assert pieces[0].thickness == blanks[0].spare
     thicker, _ = slacks(_job(replace(BOARD, thickness=F(5, 4))), _plan())
     assert not thicker[0].at_risk
     assert thicker[0].spare - blanks[0].spare == F(1, 4) > AT_RISK

@@ -24,6 +24,7 @@ def plan_checked(
     observer: Observer | None = None,
     deadline: Deadline | None = None,
     executor: Executor | None = None,
+    explain: float = 0.0,
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 
@@ -33,7 +34,14 @@ def plan_checked(
     from yieldopt.planning import plan_job
 
     result = plan_job(
-        job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, executor=executor
+        job,
+        seconds=seconds,
+        seed=seed,
+        until_gap=until_gap,
+        observer=observer,
+        deadline=deadline,
+        executor=executor,
+        explain=explain,
     )
     findings = check(job, result.plan)
     if findings:

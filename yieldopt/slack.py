@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.sizing import rough_sizes, run_piece_length, stave_width_needed, thickness_need, warp_loss
+from yieldopt.spare_room import spare_room
 
 # Spare thickness below this is called out: the last pass of a planer, 1/32 in (common practice, no source).
 AT_RISK = Fraction(1, 32)
@@ -50,10 +51,24 @@ class PieceSlack:
     thickness: Fraction
     width: Fraction
     length: Fraction
+    # Clear wood beside its blank and beyond its ends that nothing else takes: see `spare_room`.
+    beside: Fraction = Fraction(0)
+    beyond: Fraction = Fraction(0)
 
     @property
-    def least(self) -> Fraction:
-        return min(self.thickness, self.width, self.length)
+    def all_width(self) -> Fraction:
+        """How much width may be lost before the part is."""
+        return self.width + self.beside
+
+    @property
+    def all_length(self) -> Fraction:
+        """How much length may be lost before the part is."""
+        return self.length + self.beyond
+
+
+def tightest(pieces: Iterable[PieceSlack], most: int) -> list[PieceSlack]:
+    """The pieces with least to spare: in thickness first, which no layout can make up for."""
+    return sorted(pieces, key=lambda p: (p.thickness, min(p.all_width, p.all_length), p.piece))[:most]
 
 
 def blank_slack(board: Board, blank: Blank, job: Job) -> BlankSlack:
@@ -107,14 +122,16 @@ def slacks(job: Job, plan: Plan) -> tuple[tuple[BlankSlack, ...], tuple[PieceSla
             made = blank_slack(board, blank, job)
             blanks.append(made)
             thickness[blank.blank] = made.spare
-        places = run_places(bp, job)
+        places, room = run_places(bp, job), spare_room(job, bp)
         for piece in bp.pieces:
             part = job.part_named[piece.part]
             length, width = _needed(part, piece, places, job)
             spare_width = piece.width - width
             if piece.stave is not None and piece.set:
                 spare_width = glued[piece.set] - stave_width_needed(part, job.shop)
-            pieces.append(PieceSlack(piece.piece, bp.board, thickness[piece.blank], spare_width, piece.length - length))
+            pieces.append(
+                PieceSlack(piece.piece, bp.board, thickness[piece.blank], spare_width, piece.length - length, *room[piece.blank])
+            )
     return tuple(blanks), tuple(pieces)
 
 

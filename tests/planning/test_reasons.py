@@ -1,18 +1,27 @@
-"""Every reason why a part has no place, each on the smallest job that has it."""
+"""Every reason why a part has no place or a board is not cut, each on the smallest job that has it."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
 from test_features import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.lumber import Job, Shop
+from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop
 from yieldopt.planning import plan_job
+from yieldopt.why import WHY_KEYS, reasons_of, why_lines
 
 BOOK = {"match": "doors", "match_kind": "book"}
+
+
+def check_across(x: int) -> Defect:
+    return Defect("check", "both", F(x), F(0), F(1), F(7))
+
+
+corners = tuple(Defect("knot", "both", F(x), F(y), F(1), F(1)) for x in (0, 59) for y in (0, 6))
 CASES = {
     "species": (job([part(species="elm")], [board()]), "no board of elm"),
     "left out": (
@@ -26,12 +35,41 @@ CASES = {
     "too thick": (job([part(thickness=F(1))], [board()]), "needs 1 3/16.* of thickness; the thickest such board has 1"),
     "layers": (job([part(qty=2, **BOOK)], [board(quarters=8)]), "needs 2 1/8.* for 2 layers; the thickest such board has 2"),
     "too long": (job([part(length=60)], [board()]), "rough length 61.*; the longest such board has 60"),
-    "warp": (job([part(length=40)], [board(bow=F(1))]), "no such board has a blank of its size left"),
-    "trim": (job([part(length=57)], [board()]), "no such board has a blank of its size left"),
-    "no room": (job([part(qty=3, length=40)], [board(width=5)]), "no room beside the parts placed"),
-    "no room for a group": (
+    # 1 in of bow over 60 in takes (41/60)^2 of it, 0.467 in; 0.533 in are left.
+    "warp": (job([part(length=40)], [board(bow=F(1))]), 'too thin for 15/16" once warp is off: B has ~17/32"'),
+    "trim": (job([part(length=57)], [board()]), 'too short for 58" between trimmed ends: B has 56"'),
+    "crook": (job([part(length=50, width=6)], [board(crook=F(2))]), 'its crook of 2" leaves no room for 51" x 6 1/4": B'),
+    # One check across the middle leaves 27 in on either side; knots in the corners don't matter.
+    "a defect": (
+        job([part(length=40)], [board(defects=(check_across(29), *corners))]),
+        'the check at 29", 0" leaves no clear 41" x 2 1/4": B',
+    ),
+    # Two checks, neither of which is in the way by itself, and a third that is no matter.
+    "two defects": (
+        job([part(length=24)], [board(defects=(check_across(8), check_across(24), check_across(49)))]),
+        'the check at 24", 0" and the check at 49", 0" together leave no clear 25" x 2 1/4": B',
+    ),
+    "pin": (
+        job([part()], [board(defects=(check_across(29),))], pins=(Pin("rail#1", "B", F(20), F(1)),)),
+        'rail#1 can\'t lie at its pin on B, 20", 1": the check at 29", 0" is in the way',
+    ),
+    "pin off the board": (
+        job([part()], [board()], pins=(Pin("rail#1", "B", F(50), F(1)),)),
+        'rail#1 can\'t lie at its pin on B, 50", 1": the blank is not inside the usable board',
+    ),
+    "too many": (job([part(qty=3, length=40)], [board(width=5)]), "3 x rail can't all come from B, the only board that takes"),
+    "fewer are too many": (job([part(qty=5, length=40)], [board(width=5)]), "3 x rail can't all come from B"),
+    # The slats go beside either of them, and the ash has nothing to do with it.
+    "two parts": (
+        job(
+            [part(length=50), part("stile", length=50), part("slat", 1, 1, 30), part("other", species="ash")],
+            [board(width=4), board("A", species="ash")],
+        ),
+        "1 x rail and 1 x stile can't all come from B, the only board that takes them",
+    ),
+    "too many for a group": (
         job([part(qty=3, length=40, match="frame", match_kind="board")], [board(width=5), board("C", width=5)]),
-        "no room for the whole group frame",
+        r"3 x rail on one board \(frame\) can't all come from B, C \(proven\)",
     ),
 }
 
@@ -39,18 +77,76 @@ CASES = {
 @pytest.mark.parametrize("name", CASES)
 def test_reason(name: str) -> None:
     j, why = CASES[name]
-    plan = plan_job(j, seconds=0.4).plan
+    plan = plan_job(j, seconds=0.4, explain=10).plan
     assert not check(j, plan)
     (unplaced,) = plan.unplaced
     assert re.search(why, unplaced.why), unplaced.why
 
 
+def test_without_time_for_reasons_nothing_is_claimed() -> None:
+    plan = plan_job(CASES["too many"][0], seconds=0.4).plan
+    assert [u.why for u in plan.unplaced] == ["no room found in the time beside the parts placed; not proven that there is none"]
+    assert not set(plan.extra or {}) & set(WHY_KEYS)
+
+
+def test_a_part_beside_the_conflict_is_told_apart_from_it() -> None:
+    """Two rails too many fill the board; the pull, which would go alone, is no part of that conflict."""
+    j = job([part(qty=4, length=50), part("pull", 8, width=3, length=13)], [board(width=5)])
+    why = {u.part: u.why for u in plan_job(j, seconds=0.4, explain=10).plan.unplaced}
+    assert why["rail"].startswith("3 x rail can't all come from B")
+    assert "pull" in why["pull"] or "no room found in the time beside the parts placed" in why["pull"]
+
+
 def test_part_without_enough_wood_keeps_its_count() -> None:
     """Two strips of 2-1/4 go into 5 in, not three."""
-    plan = plan_job(CASES["no room"][0], seconds=0.4).plan
+    plan = plan_job(CASES["too many"][0], seconds=0.4).plan
     assert [(u.part, u.qty) for u in plan.unplaced] == [("rail", 1)]
 
 
 def test_reasons_use_the_units_of_the_job() -> None:
     j = Job("mm", "mm", (part(length=60),), (board(),), Shop())
     assert "1549.4" in plan_job(j, seconds=0.4).plan.unplaced[0].why
+
+
+# Boards beside "B", which gives the rail for 20.
+LEFT = {
+    "species": (board("X", species="ash"), "no part is of ash"),
+    "leave": (board("leave me"), "to be left alone"),
+    "thickness": (board("X", quarters=3), 'takes no part, but it is too thin for 15/16" once warp is off: 3/4"'),
+    "length": (board("X", length=20), 'takes no part, but it is too short for 21" between trimmed ends: 16"'),
+    "width": (board("X", width=2), 'takes no part, but it is too narrow for 2 1/4": 2"'),
+    "outline": (
+        board("X", width=3, edges=(EdgePoint(F(0), F(0), F(3)), EdgePoint(F(30), F(2), F(4)), EdgePoint(F(60), F(0), F(3)))),
+        'takes no part: its outline leaves no room for 21" x 2 1/4"',
+    ),
+    "defects": (
+        board("X", length=30, defects=(check_across(14),)),
+        'takes no part: the check at 14", 0" leaves no clear 21" x 2 1/4"',
+    ),
+    "price": (board("X", cost=90), "costs 90.00; its wood would save about"),
+    "a twin": (board("X"), "as good as the boards cut, but the plan does without it (20.00)"),
+}
+
+
+@pytest.mark.parametrize("name", LEFT)
+def test_why_a_board_is_not_cut(name: str) -> None:
+    other, why = LEFT[name]
+    j = job([part()], [board(), other], leave=frozenset({"leave me"}))
+    plan = plan_job(j, seconds=0.4, explain=10).plan
+    assert [b.board for b in plan.boards] == ["B"]
+    reasons = reasons_of(plan)
+    assert list(reasons) == [other.name]
+    assert reasons[other.name].startswith(why), reasons
+
+
+def test_every_board_is_cut_or_has_its_reason_and_every_part_a_place_or_one() -> None:
+    from bench.families import mixed
+
+    j = mixed(2)
+    for some in (j, replace(j, boards=j.boards[:11])):
+        plan = plan_job(some, seconds=2, explain=5).plan
+        assert not check(some, plan)
+        assert {b.board for b in plan.boards} | set(reasons_of(plan)) == {b.name for b in some.boards}
+        assert all(u.why and "\n" not in u.why for u in plan.unplaced)
+        assert all("\n" not in line for line in [*reasons_of(plan).values(), *why_lines(plan)])
+        assert "tightest" in (plan.extra or {})

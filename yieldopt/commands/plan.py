@@ -37,6 +37,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.planning.running import planned, planned_from_rack, share
     from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.second_choice import summary as second_summary
+    from yieldopt.why import why_lines
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
@@ -51,6 +52,7 @@ def run(args: argparse.Namespace) -> int:
     write_all_atomically(args.out, plan_files(job, plan))
     for line in [
         *_summary(result.plan),
+        *why_lines(result.plan),
         second_summary(job, result.plan),
         *_held(result.plan, elsewhere),
         *_wet(job, result.plan),

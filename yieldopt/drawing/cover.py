@@ -12,7 +12,9 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.resaw_worth import HOURLY
 from yieldopt.sizing import rough_sizes, thickness_need
+from yieldopt.slack import tightest
 from yieldopt.trade.tally import tally
+from yieldopt.why import one_more_lines, reasons_of
 
 # Pieces named as the tightest.
 TIGHTEST = 6
@@ -140,15 +142,22 @@ def _missing(flow: Flow, s: Setting) -> None:
     flow.table(
         [Column("part", True), Column("qty"), Column("finished"), Column("to buy or find, rough", least=110), Column("why")], rows
     )
+    for line in one_more_lines(s.plan):
+        flow.paragraph(line)
 
 
 def _tightest(flow: Flow, s: Setting) -> None:
     flow.heading("Tightest")
-    flow.paragraph("Where a surprise hurts first: thickness, width and length to spare beyond the rough size needed.")
-    pieces = sorted(s.piece_slack.values(), key=lambda p: (p.thickness, p.width, p.length, p.piece))[:TIGHTEST]
+    flow.paragraph(
+        "Where a surprise hurts first: thickness to spare, and how much width and length may be lost before the part is; "
+        "clear wood that nothing else takes counts."
+    )
     flow.table(
         [Column("piece", True), Column("board"), Column("thickness to spare"), Column("width"), Column("length")],
-        [(p.piece, p.board, s.spare(p.thickness), s.spare(p.width), s.spare(p.length)) for p in pieces],
+        [
+            (p.piece, p.board, s.spare(p.thickness), s.spare(p.all_width), s.spare(p.all_length))
+            for p in tightest(s.piece_slack.values(), TIGHTEST)
+        ],
     )
 
 
@@ -210,10 +219,10 @@ def _boards(flow: Flow, s: Setting) -> None:
         ],
         rows,
     )
-    reasons = (s.plan.extra or {}).get("reasons")
-    if isinstance(reasons, dict) and reasons:
+    reasons = reasons_of(s.plan)
+    if reasons:
         flow.heading("Boards not cut")
-        flow.table([Column("board", True), Column("why")], [(str(k), str(v)) for k, v in reasons.items()])
+        flow.table([Column("board", True), Column("why")], list(reasons.items()))
 
 
 def _machinable(s: Setting, length: Fraction) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -71,6 +71,11 @@ class Pool:
         if self._under is None:
             return mine.values()
         return [*(k for k in self._under.of(stock) if k.gives not in mine), *mine.values()]
+
+    def all(self) -> Iterator[Column]:
+        """Every column kept, stock by stock."""
+        for stock in range(len(self._best)):
+            yield from self.of(stock)
 
     def apart(self) -> Pool:
         """A pool that sees this one's columns and keeps what is new to itself, for work beside other work."""

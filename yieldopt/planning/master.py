@@ -198,15 +198,16 @@ class Master:
         return max(0.0, float(self.groups[group].dual_value()))
 
     def choice_slack(self, solution: Solution) -> float:
-        """What the Lagrangian bound loses where a group's choice of a stock is worth more than the group (never above
-        zero; zero at an optimum of the relaxation)."""
+        """What a group's choice of a stock adds to the Lagrangian bound: the least over all shares that its bounds allow.
+        Zero or less while it is free (zero at an optimum of the relaxation), its whole cost where it is fixed."""
         where = {i: k for k, i in enumerate(self.which)}
         total = 0.0
-        for group, i in self.choice:
+        for (group, i), x in self.choice.items():
             cost = sum(
                 solution.pi[where[i]][r] * self.need[r]
                 for r, row in enumerate(self.rows)
                 if row.one_board and row.group == group and self.need[r] > 0
             )
-            total += min(0.0, cost - solution.worth[group])
+            more = cost - solution.worth[group]
+            total += min(more * x.lb(), more * x.ub())
         return total

@@ -1,18 +1,100 @@
-"""Why a part has no place: the first thing in the way, in one line."""
+"""Why a part has no place, in one line: the first thing in the way, or the smallest set of things that conflict."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from yieldopt.deadline import Deadline
 from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
+from yieldopt.planning.columns import Column
 from yieldopt.planning.context import Context, may_come_from
-from yieldopt.sizing import blank_width_limit, rough_sizes, thickness_need
+from yieldopt.planning.crowded import Crowd, crowd
+from yieldopt.planning.names import part_of
+from yieldopt.planning.nowhere import has_place, items_of, listed, obstacle, off_its_pin
+from yieldopt.planning.rows import Row
+from yieldopt.planning.stock import Stock
+from yieldopt.sizing import blank_width_limit, rough_sizes, stave_width_needed, thickness_need
+
+# Boards named one by one, and boards looked at closely where many could give a part but none does.
+MOST_NAMED = 4
+MOST_LOOKED_AT = 12
 
 
-def why_unplaced(context: Context, name: str) -> str:
-    """The reason in words; names the limit and the figure that breaks it where there is one."""
-    job = context.job
-    part = job.part_named[name]
-    return _no_such_wood(job, part) or _too_big(job, part) or _fits_nowhere(context, part) or _no_room(part)
+class Reasons:
+    """Why parts of one job have no place. `whole` is the job, `components` its components, each with the layouts known of
+    it; parts that conflict are looked for until `deadline`."""
+
+    def __init__(
+        self,
+        whole: Context,
+        components: Sequence[tuple[Context, Iterable[Column]]],
+        missing: Mapping[str, int],
+        deadline: Deadline,
+    ) -> None:
+        self.whole, self.components, self.deadline = whole, components, deadline
+        self.missing = missing
+        self._asked = 0
+        self._crowds: dict[int, Crowd | None] = {}
+
+    def why(self, name: str) -> str:
+        """The reason in words; names the limit and the figure that breaks it where there is one."""
+        job = self.whole.job
+        part = job.part_named[name]
+        return (
+            _no_such_wood(job, part)
+            or _too_big(job, part)
+            or self._pinned(part)
+            or self._fits_nowhere(part)
+            or self._crowded(part)
+            or _no_room(part)
+        )
+
+    def _fits_nowhere(self, part: Part) -> str | None:
+        c, job = self.whole, self.whole.job
+        items = items_of(c, part)
+        if not items or any(has_place(c, items, s) for s in c.stocks if may_come_from(part, s.board)):
+            return None
+        stocks = [s for s in c.stocks if may_come_from(part, s.board)]
+        return _too_thick_or_long(job, part, stocks) or _kept_off(c, part, stocks)
+
+    def _pinned(self, part: Part) -> str | None:
+        pins = (p for p in self.whole.job.pins if part_of(p.piece) == part.name)
+        return next((why for p in pins if (why := off_its_pin(self.whole, p))), None)
+
+    def _crowded(self, part: Part) -> str | None:
+        """The parts that conflict: of all that is wanted, where the missing one is among them; else it and what is placed."""
+        k = self.whole.job.parts.index(part)
+        for n, (c, columns) in enumerate(self.components):
+            mine = [r for r, row in enumerate(c.rows) if c.need[r] > 0 and k in row.parts]
+            if not mine:
+                continue
+            if n not in self._crowds:
+                lost = [r for r, row in enumerate(c.rows) if c.need[r] > 0 and self._short_of(c, row)]
+                self._crowds[n] = crowd(c, columns, lost, self._share())
+            found = self._crowds[n]
+            if found is None or any(r in mine for r, _ in found.wanted):
+                return None if found is None else _too_many(c, found)
+            placed = [need - (0 if r in mine else self._short_of(c, c.rows[r])) for r, need in enumerate(c.need)]
+            beside = crowd(replace(c, need=placed), columns, mine, self._share())
+            if beside is not None and any(r in mine for r, _ in beside.wanted):
+                return f"beside what is placed, {_too_many(c, beside)}"
+            return f"no room found in the time beside the parts placed; already {_too_many(c, found)}"
+        return None
+
+    def _share(self) -> Deadline:
+        """A fair part of the time left: a part is looked at once, its component once more."""
+        self._asked += 1
+        return self.deadline.part(2 * self.deadline.left / max(2, len(self.missing) + len(self.components) - self._asked))
+
+    def _short_of(self, c: Context, row: Row) -> float:
+        """Units of a row that the plan is short of."""
+        short = Fraction(max(self.missing.get(c.job.parts[i].name, 0) for i in row.parts))
+        if row.kind == "stave":
+            short *= stave_width_needed(c.job.parts[row.parts[0]], c.job.shop)
+        return float(min(row.need, short))
 
 
 def _no_such_wood(job: Job, part: Part) -> str | None:
@@ -36,13 +118,9 @@ def _too_big(job: Job, part: Part) -> str | None:
     return None
 
 
-def _fits_nowhere(context: Context, part: Part) -> str | None:
-    job = context.job
-    k = job.parts.index(part)
-    for cells in (p.cells for p in context.engine.full):
-        if any(q.part == k for i in cells.items for q in context.items[i].pieces):
-            return None
-    boards = [b for b in job.boards if b.name not in job.leave and may_come_from(part, b)]
+def _too_thick_or_long(job: Job, part: Part, stocks: Sequence[Stock]) -> str | None:
+    """What rules out all boards at once."""
+    boards = [s.board for s in stocks]
     layers = (
         2
         if part.match_kind == "book"
@@ -50,7 +128,9 @@ def _fits_nowhere(context: Context, part: Part) -> str | None:
         if part.match_kind == "slip"
         else 1
     )
-    need = min(thickness_need((part.thickness,) * layers, b.stress == "tested", job.shop) for b in boards)
+    need = min((thickness_need((part.thickness,) * layers, b.stress == "tested", job.shop) for b in boards), default=None)
+    if need is None:
+        return "no wood that it may come from is left"
     thickest = max(b.thickness for b in boards)
     if need > thickest:
         layered = f" for {layers} layers" if layers > 1 else ""
@@ -60,10 +140,49 @@ def _fits_nowhere(context: Context, part: Part) -> str | None:
     longest = max(b.length for b in boards)
     if length > longest:
         return f"rough length {show(length, job.units)}; the longest such board has {show(longest, job.units)}"
-    return "no such board has a blank of its size left after end trim, warp and outline"
+    return None
+
+
+def _kept_off(c: Context, part: Part, stocks: Sequence[Stock]) -> str:
+    """What keeps the part off each board, boards with the same trouble together, the nearest miss first."""
+    largest = sorted(stocks, key=lambda s: -(s.x1 - s.x0) * (s.y1 - s.y0))[:MOST_LOOKED_AT]
+    found = [o for s in largest if (o := obstacle(c, part, s)) is not None]
+    found.sort(key=lambda o: (-o.stage, len(o.defects)))
+    by_reason: dict[str, list[str]] = {}
+    for o in found:
+        by_reason.setdefault(o.reason, []).append(f"{o.board} has {o.figure}" if o.figure else o.board)
+    lines = [f"{reason}: {_some(boards)}" for reason, boards in by_reason.items()][:MOST_NAMED]
+    rest = len(stocks) - len(largest) + max(0, len(by_reason) - len(lines))
+    return "; ".join(lines) + (f"; and {rest} boards that are no better" if rest else "")
+
+
+def _some(names: Sequence[str]) -> str:
+    return ", ".join(names) if len(names) <= MOST_NAMED else f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
+
+
+def _too_many(c: Context, found: Crowd) -> str:
+    wanted = [_units(c, r, units) for r, units in found.wanted]
+    names = list(dict.fromkeys(c.stocks[i].name for i in found.stocks))
+    if len(names) == 1:
+        where = f"{names[0]}, the only board that takes them"
+    else:
+        where = _some(names) if len(names) <= MOST_NAMED else f"the {len(names)} boards that take them"
+    return f"{listed(wanted)} can't all come from {where} (proven)"
+
+
+def _units(c: Context, r: int, units: float) -> str:
+    """So many of a row, in words."""
+    row, job = c.rows[r], c.job
+    names = list(dict.fromkeys(job.parts[i].name for i in row.parts))
+    if row.kind in ("slip", "run"):
+        return f"the whole {row.kind} {row.group}"
+    if row.kind == "pair":
+        return f"{round(units)} pair{'s' if units > 1 else ''} of {' with '.join(names)}"
+    copies = units if row.kind == "piece" else units / float(stave_width_needed(job.parts[row.parts[0]], job.shop))
+    one = f" on one board ({row.group})" if row.one_board else ""
+    return f"{round(copies)} x {names[0]}{one}"
 
 
 def _no_room(part: Part) -> str:
-    if part.match:
-        return f"no room for the whole group {part.match} beside the parts placed"
-    return "no room beside the parts placed: too little clear wood of its size"
+    whole = f" for the whole group {part.match}" if part.match else ""
+    return f"no room found in the time{whole} beside the parts placed; not proven that there is none"

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from yieldopt.rack.facade import Rack
 
 
+# Seconds at most that go into reasons once the search has ended.
+EXPLAIN = 5.0
+
+
 def share(text: str, option: str = "--until-gap", such: str = "2%") -> float:
     """`2%` or `0.02` as a share; raises `UsageError` for anything else from 0 to 1."""
     number, percent, rest = text.strip().partition("%")
@@ -58,7 +62,13 @@ def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observ
     warm()
     deadline = Deadline(seconds)
     with stopping(deadline):
-        return job, plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
+        return job, _searched(job, seed, until_gap, observer, deadline)
+
+
+def _searched(job: Job, seed: int, until_gap: float, observer: Observer | None, deadline: Deadline) -> Result:
+    return plan_checked(
+        job, seconds=deadline.left, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, explain=EXPLAIN
+    )
 
 
 def planned_from_rack(
@@ -80,7 +90,7 @@ def planned_from_rack(
         name = job.name
         try:
             with stopping(deadline):
-                result = plan_checked(job, seconds=seconds, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline)
+                result = _searched(job, seed, until_gap, observer, deadline)
             cut = [b.board for b in result.plan.boards]
             shelf.settle(name, cut, token)
         except BaseException:

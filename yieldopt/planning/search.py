@@ -52,7 +52,7 @@ class Search:
         self.bound: float | None = None
         self.stage = Stage.FIRST_PLAN
         self._rng = random.Random(seed)
-        self._pool = Pool(len(context.stocks))
+        self.pool = Pool(len(context.stocks))
         self._steps = self._run()
         # Steps since the last that brought anything.
         self._idle = 0
@@ -94,7 +94,7 @@ class Search:
 
     def _run(self) -> Iterator[Stage]:
         """Yields the stage after each step."""
-        c, pool, deadline = self.context, self._pool, self.deadline
+        c, pool, deadline = self.context, self.pool, self.deadline
         first = first_columns(c)
         for column in first:
             pool.add(column)
@@ -135,8 +135,8 @@ class Search:
             hoods.close()
 
     def _dive(self) -> Iterator[Stage]:
-        dived = dive(self.context, self._pool, self.deadline)
-        self._take(None if dived is None else complete(self.context, dived, self._pool, self.deadline))
+        dived = dive(self.context, self.pool, self.deadline)
+        self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
         yield Stage.DIVING
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
@@ -159,12 +159,12 @@ class Search:
 
     def _whole(self, effort: float) -> Choice | None:
         c = self.context
-        columns = [k for i in c.which for k in self._pool.of(i)]
+        columns = [k for i in c.which for k in self.pool.of(i)]
         hint = self.best.columns if self.best is not None else ()
         seconds = max(0.5, min(5.0, self.deadline.left))
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
         if found is None:
             return None
         for k in found.columns:
-            self._pool.add(k)
-        return complete(c, found, self._pool, self.deadline)
+            self.pool.add(k)
+        return complete(c, found, self.pool, self.deadline)

@@ -10,11 +10,11 @@ from math import ceil
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan, Totals, Unplaced
+from yieldopt.plan import BoardPlan, Plan, Totals
 from yieldopt.planning.assemble import board_plans
 from yieldopt.planning.columns import Column
 from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.reasons import why_unplaced
+from yieldopt.planning.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search import Search, Stage
 from yieldopt.planning.sections import Shape
@@ -97,13 +97,15 @@ def plan_job(
     executor: Executor | None = None,
     stocks: Sequence[Stock] | None = None,
     still: Sequence[int] | None = None,
+    explain: float = 0.0,
 ) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
     `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan
     then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
     the clock. A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run
-    with the best plan so far.
+    with the best plan so far. Once the search has ended, up to `explain` seconds go into reasons: boards not cut, parts
+    that conflict, what one more board should be; with 0 the plan names the first thing in the way of a missing part.
     """
     deadline = deadline or Deadline(seconds)
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
@@ -111,22 +113,23 @@ def plan_job(
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
         run = _Run([Search(c, seed, deadline) for c in context.components()], deadline, observer, until_gap)
         ended = run.work()
-        return Result(_plan(context, run), tuple(run.history), ended)
+        return Result(_plan(context, run, 0.0 if deadline.stopped else explain), tuple(run.history), ended)
     finally:
         if own is not None:
             own.shutdown(cancel_futures=True)
 
 
-def _plan(c: Context, run: _Run) -> Plan:
+def _plan(c: Context, run: _Run, explain: float) -> Plan:
     boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in run.columns])
-    unplaced = tuple(Unplaced(name, qty, why_unplaced(c, name)) for name, qty in missing.items())
+    seconds = run.deadline.elapsed
+    unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, explain)
     return Plan(
         c.job.name,
         c.job.units,
         boards,
         unplaced,
-        totals(c.job, boards, missing, run.bound if not missing else None, run.deadline.elapsed),
-        extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history]},
+        totals(c.job, boards, missing, run.bound if not missing else None, seconds),
+        extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history], **why},
     )
 
 

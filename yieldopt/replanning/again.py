@@ -17,12 +17,13 @@ from yieldopt.replanning.noted import noted, remembered
 from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
+from yieldopt.why import WHY_KEYS
 
 # Money that rubbing out one chalk line and drawing another is worth: half a minute at a shop's hourly rate.
 # Common practice, no source.
 MARK_PRICE = 0.5
 # Keys of a plan's file that are about that plan alone: the course of its search, its other places, its chance.
-OF_ONE_PLAN = ("history", "second_choices", "robust")
+OF_ONE_PLAN = ("history", "second_choices", "robust", *WHY_KEYS)
 # Share of the time for the way that changes least, and for the one that lays out only the boards that are hit and those
 # that help; the rest goes to laying out everything movable anew.
 LEAST_SHARE, MIDDLE_SHARE = 0.25, 0.3

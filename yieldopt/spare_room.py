@@ -1,0 +1,86 @@
+"""Clear wood beside a blank that nothing else takes: how much wider or longer it could still be cut. `Fraction` inches.
+
+What a wrong measure, a check that runs further or a thrown board may take before the piece is lost. Kept offcuts count as
+clear: they are given up before a part is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part
+from yieldopt.plan import Blank, BoardPlan, Piece
+from yieldopt.sizing import crook_loss
+
+# (x0, x1, y0, y1) of what a blank may not grow into.
+Box = tuple[Fraction, Fraction, Fraction, Fraction]
+
+
+def spare_room(job: Job, bp: BoardPlan) -> dict[str, tuple[Fraction, Fraction]]:
+    """For each blank of the board: how much wider, and how much longer, it could be where it lies."""
+    board = job.board_named[bp.board]
+    found = {}
+    for blank in bp.blanks:
+        mine = [p for p in bp.pieces if p.blank == blank.blank]
+        blocked = [_with_kerf(b, job) for b in bp.blanks if b is not blank] + _defects(board, blank, mine, job)
+        found[blank.blank] = (_across(board, blank, blocked), _along(board, blank, blocked, job))
+    return found
+
+
+def _with_kerf(b: Blank, job: Job) -> Box:
+    along, across = job.shop.kerf.crosscut, job.shop.kerf.rip
+    return b.x - along, b.x + b.length + along, b.y - across, b.y + b.width + across
+
+
+def _defects(board: Board, blank: Blank, pieces: Sequence[Piece], job: Job) -> list[Box]:
+    """What the blank's pieces may not hold, with its keep-out."""
+    a = job.shop.allowances
+    found = []
+    for d in board.defects:
+        if d.kind in THROWN_KINDS or any(_minds(job.part_named[p.part], p, d) for p in pieces):
+            swirl = d.kind in SWIRL_KINDS
+            along, across = (a.defect_along, a.defect_across) if swirl else (Fraction(0), Fraction(0))
+            found.append((d.x - along, d.x + d.length + along, d.y - across, d.y + d.width + across))
+    return found
+
+
+def _minds(part: Part, piece: Piece, d: Defect) -> bool:
+    """Whether the piece may not hold the defect in the layer and with the face up that it has."""
+    if d.kind in part.allow:
+        return False
+    faces = {"A"} if piece.layer == 1 else set()
+    faces |= {"B"} if piece.layer == piece.layers else set()
+    if d.seen_on != "both" and d.seen_on not in faces:
+        return False
+    if d.kind not in SOUND_KINDS or part.faces == 2:
+        return True
+    return part.faces == 1 and d.seen_on in ("both", piece.show)
+
+
+def _across(board: Board, blank: Blank, blocked: Sequence[Box]) -> Fraction:
+    low, high = board.channel(blank.x, blank.x + blank.length)
+    high -= crook_loss(board, blank.length)
+    near, far = blank.y, blank.y + blank.width
+    for x0, x1, y0, y1 in blocked:
+        if x0 < blank.x + blank.length and blank.x < x1:
+            low = max(low, y1) if y1 <= near else low
+            high = min(high, y0) if y0 >= far else high
+    return max(Fraction(0), near - low) + max(Fraction(0), high - far)
+
+
+def _along(board: Board, blank: Blank, blocked: Sequence[Box], job: Job) -> Fraction:
+    trim = job.shop.allowances.board_end
+    low = Fraction(0) if board.datum_sound else trim
+    high = board.length - (0 if board.far_sound else trim)
+    start, end = blank.x, blank.x + blank.length
+    for x0, x1, y0, y1 in blocked:
+        if y0 < blank.y + blank.width and blank.y < y1:
+            low = max(low, x1) if x1 <= start else low
+            high = min(high, x0) if x0 >= end else high
+    for p in board.edges:
+        # Where the outline comes in, the blank can't grow past the last point that is wide enough.
+        if p.near > blank.y or p.far < blank.y + blank.width:
+            low = max(low, p.x) if p.x <= start else low
+            high = min(high, p.x) if p.x >= end else high
+    return max(Fraction(0), start - low) + max(Fraction(0), high - end)

@@ -1,0 +1,73 @@
+"""What `plan.json` says about a plan's reasons, in lines: boards not cut, the tightest pieces, what one more board should be.
+
+A file may come from another program: what can't be read is passed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from yieldopt.lengths import Units, from_number, show
+from yieldopt.plan import Plan
+
+# Keys of `plan.json` that hold for one plan only.
+REASONS, TIGHTEST, ONE_MORE = "reasons", "tightest", "one_more"
+WHY_KEYS = (REASONS, TIGHTEST, ONE_MORE)
+# Boards not cut that are printed one by one, and tightest pieces.
+MOST_BOARDS = 12
+MOST_TIGHT = 3
+SPARE = ("thickness", "width", "length")
+
+
+def reasons_of(plan: Plan) -> Mapping[str, str]:
+    """Why each board that the plan does not cut is left, by board."""
+    found: Any = (plan.extra or {}).get(REASONS)
+    cut = {b.board for b in plan.boards}
+    return {str(k): str(v) for k, v in found.items() if k not in cut} if isinstance(found, Mapping) else {}
+
+
+def one_more_lines(plan: Plan) -> list[str]:
+    """One line for each board that would place missing parts."""
+    found: Any = (plan.extra or {}).get(ONE_MORE)
+    lines = []
+    for entry in found if isinstance(found, list) else ():
+        try:
+            lines.append(_one_more(entry, plan.units))
+        except (KeyError, TypeError, ValueError, AttributeError):
+            continue
+    return lines
+
+
+def _one_more(entry: Mapping[str, Any], units: Units) -> str:
+    def length(name: str, of: Mapping[str, Any]) -> str:
+        return show(from_number(of[name], units), units)
+
+    parts = ", ".join(f"{int(n)} x {name}" for name, n in entry["parts"].items())
+    sawn = "" if entry["sawn"] == "any" else f"{entry['sawn']}-sawn "
+    wood = f"{sawn}{entry['species']} of {entry['quarters']} ({length('thickness', entry)} once warp is off)"
+    sizes = [f"{length('length', s)} x {length('width', s)}" for s in entry["sizes"]]
+    if not sizes:
+        least = f"{length('length', entry['least'])} x {length('width', entry['least'])}"
+        feet = f"{float(entry['square_feet']):.1f} square feet of parts in the rough"
+        many = "more than one board is" if entry.get("settled", True) else "one more board or several are"
+        return f"{many} needed for {parts}: {wood}, clear, {feet}, none under {least} for the largest"
+    named = "; the parts list would have to name it under `from`" if entry.get("named") else ""
+    return f"one more board would do for {parts}: {wood}, clear, at least {' or '.join(sizes)}{named}"
+
+
+def why_lines(plan: Plan) -> list[str]:
+    """The report's lines: what one more board should be like, boards not cut, the tightest pieces."""
+    lines = one_more_lines(plan)
+    reasons = list(reasons_of(plan).items())
+    lines += [f"not cut: {board}: {why}" for board, why in reasons[:MOST_BOARDS]]
+    if len(reasons) > MOST_BOARDS:
+        lines.append(f"not cut: {len(reasons) - MOST_BOARDS} more boards, each with its reason under `{REASONS}` in plan.json")
+    found: Any = (plan.extra or {}).get(TIGHTEST)
+    for p in (found if isinstance(found, list) else [])[:MOST_TIGHT]:
+        try:
+            spare = ", ".join(f"{show(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
+            lines.append(f"tightest: {p['piece']} on {p['board']} has {spare} to spare")
+        except (KeyError, TypeError, ValueError, AttributeError):
+            continue
+    return lines
