@@ -168,6 +168,9 @@ class Board:
 
     def channel(self, x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:
         """Highest near edge and lowest far edge over `x0` to `x1`: what a rectangle there may span."""
+        if not self.edges:
+            # Most boards; asked for tens of thousands of times in a plan.
+            return Fraction(0), self.width
         near0, far0 = self._edges_at(x0)
         near1, far1 = self._edges_at(x1)
         inner = [p for p in self.outline if x0 < p.x < x1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,9 @@ if TYPE_CHECKING:
     from yieldopt.plan import Plan, Unplaced
     from yieldopt.replanning.again import Replanned
 
+# Seconds that the interpreter takes before a command can look at a clock; what check, pages and files take against all that
+# goes before the search; and the share of the time that is searched whatever that takes.
+UNSEEN, ENDING, LEAST_SEARCH = 0.1, 0.8, 0.35
 HELP = "plan again from what is left, after pieces are cut or spoiled and defects found"
 
 
@@ -35,7 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
     parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
-    parser.add_argument("--seconds", type=float, default=3.0, metavar="S", help="how long to search (default: 3)")
+    parser.add_argument(
+        "--seconds", type=float, default=3.5, metavar="S", help="how long it may take in all, drawing included (default: 3.5)"
+    )
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
     parser.add_argument("--who", metavar="NAME", help="who tells this, for the history (default: the user's name here)")
     parser.add_argument(
@@ -48,6 +54,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan again, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
+    began = time.monotonic() - UNSEEN
     from yieldopt.checked import plan_files
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
@@ -73,7 +80,9 @@ def run(args: argparse.Namespace) -> int:
     surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)
     surprise = joined(ticks, surprise)
     warm()
-    result = replan(job, plan, surprise, seconds=args.seconds, seed=args.seed, mark_price=price)
+    # Check, pages and files take about as much again as beginning did, on a busy machine too.
+    search = args.seconds - (1 + ENDING) * (time.monotonic() - began)
+    result = replan(job, plan, surprise, seconds=max(LEAST_SEARCH * args.seconds, search), seed=args.seed, mark_price=price)
     files: dict[str, str | bytes] = {}
     new = result.plan
     if new.revision != plan.revision:

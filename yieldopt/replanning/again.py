@@ -6,13 +6,14 @@ import time
 from dataclasses import dataclass, replace
 
 from yieldopt.checking import check
+from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.candidate import Way, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
-from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted
+from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted, with_whole_groups
 from yieldopt.replanning.noted import noted, remembered
 from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
@@ -103,19 +104,28 @@ def replan(
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
-    """The least change, the boards that are hit and those that help, everything movable anew. The freest way comes
-    second."""
+    """The least change, the boards that are hit and those that help, everything movable anew; a colour group whole where
+    its board has no wood for the rest. The freest way comes second."""
     free, middle = movable(s, gone), round_about(s, gone)
-    began = time.monotonic()
+    deadline = Deadline(seconds)
     ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed)]
+    # A large job may have no time for more; then nothing is proven, and what is found has to do.
+    if deadline.over and not ways[0].missing:
+        return [replace(ways[0], bound=None, plan=_bounded(ways[0].plan, None))]
     between = []
     if gone < middle < free:
         between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed)]
-    left = max(seconds * LEAST_SHARE, seconds - (time.monotonic() - began))
-    ways.append(way_on(s, free, False, left, seed))
+    ways.append(way_on(s, free, False, max(seconds * LEAST_SHARE, deadline.left), seed))
     ways += between
     # What the freest way on can't beat, none can.
     bound = ways[1].bound
+    least = min(ways, key=lambda w: w.missing)
+    whole = with_whole_groups(s, gone, [u.part for u in least.plan.unplaced])
+    if whole != gone:
+        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed)
+        if again.missing < least.missing:
+            # It may set finished pieces aside, which the bound takes for settled.
+            ways, bound = [*ways, again], None
     return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
 
 

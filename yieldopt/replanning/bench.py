@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
+from typing import Any
 
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
@@ -16,6 +17,8 @@ class Bench:
 
     def __init__(self, board: Board, plan: BoardPlan) -> None:
         self.board, self.plan = board, plan
+        # What was worked out of it before, by what was asked.
+        self.answers: dict[object, Any] = {}
         rough = [c for c in plan.cuts if c.stage == "rough"]
         self.leaves, self.needs = saw(whole_board(board), rough)
         self.blanks = {b.blank: b for b in plan.blanks}
@@ -66,6 +69,11 @@ class Bench:
         return replace(self.plan, cuts=tuple(replace(c, state="done") if c.order in done else c for c in self.plan.cuts))
 
     @cached_property
+    def names(self) -> frozenset[str]:
+        """Its pieces."""
+        return frozenset(p.piece for p in self.plan.pieces)
+
+    @cached_property
     def made(self) -> set[int]:
         """Orders of the cuts that are made."""
         return {c.order for c in self.plan.cuts if c.state == "done"}
@@ -82,3 +90,21 @@ class Bench:
     def touched(self) -> bool:
         """Is anything of it made already?"""
         return bool(self.made or self.begun or self.plan.spoiled)
+
+
+class Benches:
+    """Benches made so far: a board whose part of the plan is still the same object is not replayed again."""
+
+    def __init__(self, known: Mapping[tuple[int, int], Bench] | None = None) -> None:
+        # A bench holds its board and its part of the plan, so their identities are theirs as long as it is known.
+        self._known = dict(known or {})
+
+    def of(self, board: Board, plan: BoardPlan) -> Bench:
+        key = (id(board), id(plan))
+        if key not in self._known:
+            self._known[key] = Bench(board, plan)
+        return self._known[key]
+
+    def apart(self) -> Benches:
+        """Knows the same, and what it learns further is its own."""
+        return Benches(self._known)

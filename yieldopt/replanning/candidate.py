@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -14,9 +16,9 @@ from yieldopt.planning.result import Progress
 from yieldopt.planning.solve import plan_job
 from yieldopt.planning.stock import Stock, whole_board
 from yieldopt.replanning.hits import show_face, spoils_offcut
-from yieldopt.replanning.keeping import Kept, keep, usable
+from yieldopt.replanning.keeping import Kept, keep, may_give, usable
 from yieldopt.replanning.lost import Standing
-from yieldopt.replanning.merging import merge, without
+from yieldopt.replanning.merging import homeless, merge, without
 from yieldopt.replanning.money import priced, totals
 from yieldopt.replanning.reduced import Reduced, reduce, renamed, still_missing
 from yieldopt.replanning.salvage import salvage
@@ -25,6 +27,8 @@ from yieldopt.sizing import stave_width_needed
 
 # A search ends once its bound is this close, in the job's money.
 NO_MORE = 0.005
+# Why a part has no place though the search found one.
+ASTRAY = "the place that was found for it lies in no piece of wood that is left; that is a fault of the program, please report it"
 
 
 @dataclass(frozen=True)
@@ -36,9 +40,24 @@ class Way:
     bound: float | None
 
 
-def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float, seed: int) -> Way:
-    """Plan anew what `gone` names and what was missing, within `seconds`; with 0 nothing is searched for, and it stays
-    unplaced. With `offcuts_too` kept offcuts stay where they are unless they are used."""
+def proven(p: Progress) -> bool:
+    """Is there next to nothing left to be saved?"""
+    return p.cost is not None and p.bound is not None and p.cost - p.bound < NO_MORE
+
+
+def way_on(
+    s: Standing,
+    gone: frozenset[str],
+    offcuts_too: bool,
+    seconds: float,
+    seed: int,
+    *,
+    until: Callable[[Progress], bool] = proven,
+    executor: Executor | None = None,
+) -> Way:
+    """Plan anew what `gone` names and what was missing, within `seconds` and `until` it is good enough; with 0 nothing is
+    searched for, and it stays unplaced. With `offcuts_too` kept offcuts stay where they are unless they are used."""
+    began = time.monotonic()
     kept = {name: keep(s.job, bench, gone, offcuts_too, s.notes) for name, bench in s.benches.items()}
     served = kept
     if s.notes.good:
@@ -53,13 +72,13 @@ def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float,
     bound: float | None = _base(s.job, kept)
     stocks = _stocks(s.job, kept, reduced)
     if seconds > 0 and reduced.job.parts and stocks:
-        deadline = Deadline(seconds)
+        deadline = Deadline(max(seconds / 2, seconds - (time.monotonic() - began)))
 
         def watch(p: Progress) -> None:
-            if p.cost is not None and p.bound is not None and p.cost - p.bound < NO_MORE:
+            if until(p):
                 deadline.stop()
 
-        result = plan_job(reduced.job, seed=seed, deadline=deadline, observer=watch, stocks=stocks)
+        result = plan_job(reduced.job, seed=seed, deadline=deadline, observer=watch, stocks=stocks, executor=executor)
         planned = [renamed(s.job, reduced, e) for e in result.plan.boards]
         why = {u.part: u.why for u in result.plan.unplaced}
         raw = result.history[-1].bound if result.history else None
@@ -70,6 +89,9 @@ def way_on(s: Standing, gone: frozenset[str], offcuts_too: bool, seconds: float,
     boards = []
     for board in s.job.boards:
         mine = [e for e in planned if e.board == board.name]
+        astray = homeless(kept.get(board.name), mine)
+        why.update((p.part, ASTRAY) for e in astray for p in e.pieces)
+        mine = [e for e in mine if e not in astray]
         entry = _entry(s, kept.get(board.name), mine, gone, offcuts_too and board.name not in salvaged, board.name)
         if entry is not None:
             boards.append(entry)
@@ -89,17 +111,14 @@ def _entry(
 
 
 def _stocks(job: Job, kept: dict[str, Kept], reduced: Reduced) -> list[Stock]:
-    """Free wood of boards that are cut, and whole boards, of the species still wanted."""
-    species = {p.species for p in reduced.job.parts}
+    """Free wood of boards that are cut, and whole boards, that a part still wanted may come from by what a tape shows."""
     stocks = []
     for board in job.boards:
-        if board.species not in species or board.name in job.leave:
+        if board.name in job.leave:
             continue
         k = kept.get(board.name)
-        if k is None or k.uncut:
-            stocks.append(whole_board(board, job))
-        else:
-            stocks += [f.stock for f in k.free if usable(job, f)]
+        mine = [whole_board(board, job)] if k is None or k.uncut else [f.stock for f in k.free if usable(job, f)]
+        stocks += [s for s in mine if any(may_give(job.shop, s, p) for p in reduced.job.parts)]
     return stocks
 
 

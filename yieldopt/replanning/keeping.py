@@ -6,14 +6,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
+from yieldopt.lumber import Board, Job, Part, Shop
 from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled
 from yieldopt.planning.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS, Wood, inside, saw, whole_board
-from yieldopt.sizing import crook_loss
+from yieldopt.sizing import crook_loss, rough_sizes
 
 # Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
 MARK = {"in": Fraction(1, 64), "mm": Fraction(1, 254)}
@@ -50,7 +50,16 @@ class Kept:
 
 def keep(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes: Noted = NOTHING) -> Kept:
     """What stays of a board when the pieces in `gone` do not lie where they did. With `offcuts_too` the cuts that part
-    its kept offcuts stay as well, and each is free wood by itself."""
+    its kept offcuts stay as well, and each is free wood by itself. A bench is asked again and again about one job and keeps
+    its answers."""
+    question = (gone & bench.names, offcuts_too, notes)
+    if question not in bench.answers:
+        bench.answers[question] = _kept(job, bench, *question)
+    answer: Kept = bench.answers[question]
+    return answer
+
+
+def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes: Noted) -> Kept:
     board, entry = bench.board, bench.plan
     # A finished piece that is set aside excuses its blank no more.
     rest = replace(entry, pieces=tuple(p for p in entry.pieces if p.piece not in gone))
@@ -148,3 +157,19 @@ def usable(job: Job, free: Free) -> bool:
     """Is it large enough to be worth laying out?"""
     s, m = free.stock, job.shop.machines
     return s.x1 - s.x0 >= m.min_mill_length - EPS and s.y1 - s.y0 >= m.min_rip_width - EPS
+
+
+def may_give(shop: Shop, stock: Stock, part: Part) -> bool:
+    """False where no piece of the part can come out of it, whatever else lies there: wrong wood, too thin, too short or
+    too narrow."""
+    board, a = stock.board, shop.allowances
+    if part.species != board.species or part.sawn not in ("any", board.sawn) or (part.sources and board.name not in part.sources):
+        return False
+    if part.thickness + 2 * a.face > board.thickness:
+        return False
+    for length, width in rough_sizes(part, shop):
+        short = part.length + 2 * min(a.end, a.run_end) if part.match_kind == "run" else length
+        narrow = part.staves[0] + 2 * a.edge if part.staves is not None else width
+        if short <= stock.x1 - stock.x0 and narrow <= stock.y1 - stock.y0:
+            return True
+    return False

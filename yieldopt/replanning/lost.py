@@ -9,7 +9,7 @@ from fractions import Fraction
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.planning.names import part_of, whole_of
-from yieldopt.replanning.bench import Bench
+from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS
@@ -32,8 +32,10 @@ class Standing:
         return {p.piece: p for _, p in self.plan.pieces()}
 
 
-def standing(job: Job, plan: Plan, notes: Noted = NOTHING) -> Standing:
-    return Standing(job, plan, {b.board: Bench(job.board_named[b.board], b) for b in plan.boards}, notes)
+def standing(job: Job, plan: Plan, notes: Noted = NOTHING, known: Benches | None = None) -> Standing:
+    """Replays each board's cuts, but of those that are `known`."""
+    known = known or Benches()
+    return Standing(job, plan, {b.board: known.of(job.board_named[b.board], b) for b in plan.boards}, notes)
 
 
 def wanted(job: Job, piece: Piece) -> bool:
@@ -173,6 +175,17 @@ def lost(s: Standing) -> tuple[frozenset[str], dict[str, str]]:
     dropped = {p.piece for _, p in s.plan.pieces() if not wanted(s.job, p)}
     first = set(why) | dropped | broken_sets(s)
     return spread(s, first, begun_too=False), why
+
+
+def with_whole_groups(s: Standing, gone: frozenset[str], missing: Iterable[str]) -> frozenset[str]:
+    """`gone`, and all pieces of each colour group of which a part in `missing` found no place: the board that the group was
+    begun on has no wood left for the rest of it, so the whole group has to come from another, finished pieces too."""
+    short = set(missing)
+    groups = {p.match for p in s.job.parts if p.match_kind == "board" and p.match is not None and p.name in short}
+    if not groups:
+        return gone
+    members = [p.piece for _, p in s.plan.pieces() if p.part in s.job.part_named and s.job.part_named[p.part].match in groups]
+    return gone | spread(s, members, begun_too=False)
 
 
 def round_about(s: Standing, gone: frozenset[str]) -> frozenset[str]:

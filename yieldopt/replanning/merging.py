@@ -54,6 +54,15 @@ def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | Non
     return priced(job, whole)
 
 
+def homeless(kept: Kept | None, planned: Sequence[BoardPlan]) -> list[BoardPlan]:
+    """New entries of a board that `merge` has no wood for: there should be none, and if there is one its pieces have no place
+    and have to be named."""
+    if kept is None or kept.uncut:
+        return list(planned[1:])
+    homes = [next((e for e in planned if _within(free, e)), None) for free in kept.free]
+    return [e for e in planned if not any(e is h for h in homes)]
+
+
 def _within(free: Free, entry: BoardPlan) -> bool:
     return bool(entry.blanks) and free.wood.holds(entry.blanks[0])
 

@@ -19,7 +19,7 @@ def changed_job(job: Job, surprise: Surprise) -> Job:
     for b in job.boards:
         board = surprise.boards.get(b.name, b)
         new = tuple(d for d in dict.fromkeys(surprise.found.get(b.name, ())) if d not in board.defects)
-        boards.append(replace(board, defects=board.defects + new))
+        boards.append(replace(board, defects=board.defects + new) if new else board)
     parts = job.parts if surprise.parts is None else surprise.parts
     wanted = {p.name: p.qty for p in parts}
     pins = tuple(q for q in job.pins if q.piece not in surprise.unpinned)

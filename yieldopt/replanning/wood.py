@@ -6,8 +6,9 @@ Kept apart from the check's own replay on purpose: the check shares no code with
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
+from math import lcm
 
 from yieldopt.lumber import Board
 from yieldopt.plan import Cut, Placed
@@ -47,12 +48,12 @@ class Wood:
 
     def holds(self, thing: Placed) -> bool:
         """Does a rectangle lie wholly in it?"""
-        return (
-            thing.x >= self.x0 - EPS
-            and thing.y >= self.y0 - EPS
-            and thing.x + thing.length <= self.x1 + EPS
-            and thing.y + thing.width <= self.y1 + EPS
-        )
+        # Most lie elsewhere along the board, and plain comparisons of fractions are quicker than sums.
+        if thing.x > self.x1 or (thing.x < self.x0 and thing.x < self.x0 - EPS):
+            return False
+        if thing.y > self.y1 or (thing.y < self.y0 and thing.y < self.y0 - EPS):
+            return False
+        return thing.x + thing.length <= self.x1 + EPS and thing.y + thing.width <= self.y1 + EPS
 
 
 def whole_board(board: Board) -> Wood:
@@ -65,41 +66,67 @@ def around(thing: Placed) -> Wood:
     return Wood(thing.x, thing.x + thing.length, thing.y, thing.y + thing.width)
 
 
+# A piece of wood while it is sawn: sides x0, x1, y0, y1, the cuts that parted it, the stretch it was when first ripped.
+_Raw = tuple[int, int, int, int, tuple[int, ...], tuple[int, int] | None]
+# A cut: its number, whether it goes across, where it begins and ends along the wood or across it, its extent.
+_Line = tuple[int, bool, int, int, int, int]
+
+
 def saw(start: Wood, cuts: Iterable[Cut]) -> tuple[list[Wood], dict[int, set[int]]]:
     """What crosscuts and rips leave of one piece of wood, made in their order; and for each cut the orders of the cuts
-    that had to be made before it."""
-    left = [start]
+    that had to be made before it.
+
+    Reckoned in whole numbers of the least unit that all sides share: fractions are ten times as slow.
+    """
+    cuts = sorted(cuts, key=lambda c: c.order)
+    sides = [start.x0, start.x1, start.y0, start.y1, *(start.section or ())]
+    unit = lcm(*(v.denominator for v in (*sides, *(v for c in cuts for v in (c.at, c.kerf, c.start, c.end)))))
+
+    def whole(v: Fraction) -> int:
+        return v.numerator * (unit // v.denominator)
+
+    # More than this is more than `EPS`.
+    hair = int(unit * EPS)
+    section = None if start.section is None else (whole(start.section[0]), whole(start.section[1]))
+    left: list[_Raw] = [(whole(start.x0), whole(start.x1), whole(start.y0), whole(start.y1), start.cuts, section)]
     needs: dict[int, set[int]] = {}
-    for cut in sorted(cuts, key=lambda c: c.order):
-        after: list[Wood] = []
+    for cut in cuts:
+        line = (cut.order, cut.kind == "crosscut", whole(cut.at), whole(cut.at + cut.kerf), whole(cut.start), whole(cut.end))
+        after: list[_Raw] = []
         for wood in left:
-            if not _meets(wood, cut):
+            if _meets(wood, line, hair):
+                needs.setdefault(cut.order, set()).update(wood[4])
+                after += _halves(wood, line, hair)
+            else:
                 after.append(wood)
-                continue
-            needs.setdefault(cut.order, set()).update(wood.cuts)
-            after += _halves(wood, cut)
         left = after
-    return left, needs
+
+    def exact(raw: _Raw) -> Wood:
+        x0, x1, y0, y1 = (Fraction(v, unit) for v in raw[:4])
+        stretch = None if raw[5] is None else (Fraction(raw[5][0], unit), Fraction(raw[5][1], unit))
+        return Wood(x0, x1, y0, y1, raw[4], stretch)
+
+    return [exact(raw) for raw in left], needs
 
 
-def _meets(wood: Wood, cut: Cut) -> bool:
-    low, high, a, b = (wood.x0, wood.x1, wood.y0, wood.y1) if cut.kind == "crosscut" else (wood.y0, wood.y1, wood.x0, wood.x1)
-    across = min(cut.at + cut.kerf, high) - max(cut.at, low) > EPS
-    return across and min(cut.end, b) - max(cut.start, a) > EPS
+def _meets(wood: _Raw, line: _Line, hair: int) -> bool:
+    x0, x1, y0, y1, _, _ = wood
+    _, across, at, past, begin, end = line
+    low, high, a, b = (x0, x1, y0, y1) if across else (y0, y1, x0, x1)
+    return min(past, high) - max(at, low) > hair and min(end, b) - max(begin, a) > hair
 
 
-def _halves(wood: Wood, cut: Cut) -> list[Wood]:
-    at, past = cut.at, cut.at + cut.kerf
-    cuts = (*wood.cuts, cut.order)
-    if cut.kind == "crosscut":
-        both = [replace(wood, x1=min(at, wood.x1), cuts=cuts), replace(wood, x0=max(past, wood.x0), cuts=cuts)]
+def _halves(wood: _Raw, line: _Line, hair: int) -> list[_Raw]:
+    x0, x1, y0, y1, before, section = wood
+    order, across, at, past, _, _ = line
+    cuts = (*before, order)
+    both: list[_Raw]
+    if across:
+        both = [(x0, min(at, x1), y0, y1, cuts, section), (max(past, x0), x1, y0, y1, cuts, section)]
     else:
-        section = wood.section or (wood.x0, wood.x1)
-        both = [
-            replace(wood, y1=min(at, wood.y1), cuts=cuts, section=section),
-            replace(wood, y0=max(past, wood.y0), cuts=cuts, section=section),
-        ]
-    return [w for w in both if w.x1 - w.x0 > EPS and w.y1 - w.y0 > EPS]
+        stretch = section or (x0, x1)
+        both = [(x0, x1, y0, min(at, y1), cuts, stretch), (x0, x1, max(past, y0), y1, cuts, stretch)]
+    return [w for w in both if w[1] - w[0] > hair and w[3] - w[2] > hair]
 
 
 def holding(left: Sequence[Wood], thing: Placed) -> Wood | None:
