@@ -23,7 +23,7 @@ from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.files import write_all_atomically
 from yieldopt.fragility.luck import hidden_flaws, unlucky
-from yieldopt.fragility.play import play
+from yieldopt.fragility.play import Game, Rules, play
 from yieldopt.fragility.rates import ENOUGH, HIDDEN, SPOILED, UNTESTED, Rates, shrinkage_factor
 from yieldopt.fragility.robust import Search, fresh, needed, robust, with_spare
 from yieldopt.fragility.study import Candidate, gain, study
@@ -150,7 +150,8 @@ def test_the_shops_own_history_takes_over_as_it_grows() -> None:
 def test_a_pair_that_loses_one_half_is_lost_whole() -> None:
     doors = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")
     job = Job("doors", "in", (doors,), (Board("W1", "walnut", "8/4", F(2), F(23), F(6), F(2), stress="tested"),))
-    outcomes = [play(job, planned(job), {"door": 2}, "planned", Rates(hidden=0.0, spoiled=0.3), str(k)) for k in range(8)]
+    rules = Rules({"door": 2}, "planned", Rates(hidden=0.0, spoiled=0.3))
+    outcomes = [play(Game(job, planned(job)), rules, "pair", k) for k in range(8)]
     assert {o.finished for o in outcomes} == {True, False}
     for o in outcomes:
         assert o.lost == (Counter() if o.finished else Counter({"door": 2}))

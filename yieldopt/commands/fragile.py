@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yieldopt.fragility.rates import Rates
-    from yieldopt.fragility.study import Chance
 
+# Draws that show how long one takes, and seconds from which on processes of their own pay for all draws.
+TASTE, POOL_PAYS = 4, 20.0
+# Seconds to lay out a spare.
+SPARE_SECONDS = 2.0
 # Seconds for fresh draws once the search was stopped by hand.
 AFTER_CTRL_C = 8.0
 HELP = "how likely a plan is to finish from the stock in hand, and what would raise that"
@@ -41,12 +45,15 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.deadline import Deadline
     from yieldopt.errors import CheckFailed, UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, ways_to_raise
+    from yieldopt.fragility.report import in_file, robust_told, told
+    from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
+    from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
     from yieldopt.fragility.study import Candidate, study
     from yieldopt.planning.running import share, stopping
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
+    from yieldopt.sourcing.runner import Runner
 
     if not 2 <= args.draws <= 100_000:
         raise UsageError(f"--draws: found {args.draws}, expected 2 to 100000")
@@ -61,30 +68,39 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.plan}: the plan doesn't keep to its job; see `yieldopt check`: {findings[0]}")
     warm()
     deadline = Deadline(args.seconds)
-    search = Search(rates, args.draws, args.seed, 3.0, deadline, None if args.quiet else _progress)
     base = Candidate("as planned", job, plan, needed(job, plan))
-    with stopping(deadline):
-        first = study(base, rates, args.draws, str(args.seed), deadline, search.watch)
-        took = deadline.elapsed
-        others = ways_to_raise(first, search)
-        best = robust(first, others, target, search) if args.out else None
-    if not first.draws:
-        raise UsageError("stopped before the first draw was made")
-    for line in _told(first, others):
-        print(line)
-    if best is None:
-        return 0
-    # Ctrl-C ends the search soon, yet what it found has to be tried on some draws that did not choose it.
-    stopped = deadline.over and deadline.elapsed < args.seconds
-    last = Deadline(AFTER_CTRL_C if stopped else max(30.0, deadline.left, 2 * took))
-    with stopping(last):
-        tested = fresh(best.candidate, Search(rates, args.draws, args.seed, 3.0, last, search.watch))
-    for line in _robust(first, best, tested, target):
+    with Runner() as runner:
+        search = Search(rates, args.draws, args.seed, SPARE_SECONDS, deadline, None if args.quiet else _progress)
+        with stopping(deadline):
+            # A few draws show whether it pays to start processes for the others.
+            study(base, rates, min(TASTE, args.draws), str(args.seed), deadline)
+            if deadline.elapsed / TASTE * args.draws > POOL_PAYS:
+                runner.start()
+                search = replace(search, runner=runner)
+            first = study(base, rates, args.draws, str(args.seed), deadline, search.watch, search.runner)
+            took = deadline.elapsed
+            others = ways_to_raise(first, search)
+            best = robust(first, others, target, search) if args.out else None
+            reserve = what_to_buy(best, target, search) if best is not None and not sure(best, target) else None
+        if not first.draws:
+            raise UsageError("stopped before the first draw was made")
+        for line in told(first, others):
+            print(line)
+        if best is None:
+            return 0
+        # Ctrl-C ends the search soon, yet what it found has to be tried on some draws that did not choose it.
+        stopped = deadline.over and deadline.elapsed < args.seconds
+        last = Deadline(AFTER_CTRL_C if stopped else max(30.0, deadline.left, 2 * took))
+        search = replace(search, deadline=last)
+        with stopping(last):
+            tested = fresh(best.candidate, search)
+            bought = on_fresh_draws(reserve, tested, search) if reserve else None
+    for line in robust_told(first, best, tested, target, reserve, bought):
         print(line)
     findings = check(best.candidate.job, best.candidate.plan)
     if findings:
         raise CheckFailed([str(f) for f in findings])
-    write_all_atomically(args.out, plan_files(best.candidate.job, marked_robust(tested, rates)))
+    write_all_atomically(args.out, plan_files(best.candidate.job, marked_robust(tested, rates, in_file(bought))))
     print(f"written: {args.out / 'plan.json'}")
     return 0 if best.share >= target and keeps(tested, target) else 3
 
@@ -105,43 +121,6 @@ def _rates(args: argparse.Namespace) -> Rates:
 
     with Rack.open(args.rack, read_only=True) as rack:
         return Rates(hidden, spoiled, rack.spoiled_by_species())
-
-
-def _percent(chance: Chance) -> str:
-    return f"{100 * chance.share:.0f} % (± {100 * chance.error:.1f}, {chance.draws} draws)"
-
-
-def _told(first: Chance, others: list[Chance]) -> list[str]:
-    from yieldopt.fragility.study import gain
-
-    lines = [f"chance of finishing from the stock in hand: {_percent(first)}"]
-    without = ", ".join(f"{u.qty} x {u.part}" for u in first.candidate.plan.unplaced)
-    if without:
-        lines.append(f"not counted, since they have no place to begin with: {without}")
-    for part, n in first.losing.most_common(5):
-        failed = first.failing.get(part, 0)
-        lost, short = 100 * n / first.draws, 100 * failed / first.draws
-        lines.append(f"  {part}: a piece is lost in {lost:.0f} % of the draws, no wood is left for it in {short:.0f} %")
-    for o in sorted(others, key=lambda o: -gain(o, first)[0]):
-        if o.draws:
-            more, error = gain(o, first)
-            extra = o.candidate.plan.totals.net_cost - first.candidate.plan.totals.net_cost
-            lines.append(f"{o.candidate.name}: {100 * more:+.0f} points (± {100 * error:.1f}), net cost {extra:+.2f}")
-    return lines
-
-
-def _robust(first: Chance, best: Chance, tested: Chance, target: float) -> list[str]:
-    from yieldopt.fragility.robust import keeps
-
-    extra = best.candidate.plan.totals.net_cost - first.candidate.plan.totals.net_cost
-    lines = [f"robust plan: {best.candidate.name}; {_percent(best)} on the draws that chose it, {_percent(tested)} on fresh ones"]
-    lines.append(f"it costs {extra:+.2f} beside the plan as it is")
-    if best.share < target:
-        lines.append(f"no plan found has a chance of {100 * target:g} %: the stock in hand is too little for that")
-        lines += [f"  lacking most often: {part}" for part, _ in best.failing.most_common(3)]
-    elif not keeps(tested, target):
-        lines.append("on fresh draws it falls short of that chance by more than chance explains; try again with more --draws")
-    return lines
 
 
 def _progress(name: str, made: int, wanted: int, finished: int) -> None:

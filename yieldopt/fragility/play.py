@@ -2,39 +2,66 @@
 
 from __future__ import annotations
 
-import time
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from yieldopt.fragility.luck import hidden_flaws, unlucky
+from yieldopt.deadline import Deadline
+from yieldopt.fragility.cutting import cut_board, expected_loss
+from yieldopt.fragility.luck import hidden_flaws
 from yieldopt.fragility.rates import Rates
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.lumber import Board, Job
+from yieldopt.plan import Plan
 from yieldopt.planning.names import part_of, whole_of
+from yieldopt.planning.result import Progress
+from yieldopt.planning.serial import Serial
+from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.candidate import Way, way_on, whole_parts
-from yieldopt.replanning.lost import Standing, hit, lost, round_about, standing
+from yieldopt.replanning.lost import Standing, round_about, standing, with_whole_groups
 from yieldopt.replanning.noted import NOTHING, Noted
-from yieldopt.replanning.state import changed_job, marked
+from yieldopt.replanning.state import changed_job
 from yieldopt.replanning.surprise import Surprise
-from yieldopt.slack import AT_RISK, blank_slack
 
 # "planned": boards in the order of the plan; "risky first": by the pieces each may be expected to lose.
 Order = Literal["planned", "risky first"]
-# Seconds for each way on, tried where the one before leaves parts without a place: what is lost, the same with more time, the
-# boards round about. Laying out all that is left takes longer than a draw may.
-EFFORT = (0.2, 1.0, 1.5)
-# The same in multiples of what it takes to begin: large jobs and busy machines need longer.
-BEGINNINGS = (2.0, 6.0, 9.0)
+# Steps of the search for each way on, tried where the one before leaves parts without a place: what is lost alone, then the
+# boards round about laid out anew. Counted in steps, so that a draw ends the same way on a busy machine. Laying out all that
+# is left takes longer than a draw may.
+STEPS_ALONE, STEPS_AROUND = 12, 20
+# Far above what any of these takes.
+MOST_SECONDS = 60.0
 # Boards cut, again after each new place on them; far above what any job needs.
 MOST_STEPS = 400
+
+
+@dataclass(frozen=True)
+class Game:
+    """Where a draw stands: what is known of the boards by now, the plan with its marks, how often each board was cut."""
+
+    job: Job
+    plan: Plan
+    attempts: Mapping[str, int] = field(default_factory=dict)
+    # Pieces lost so far by part, and how often was planned again.
+    lost: Counter[str] = field(default_factory=Counter)
+    replans: int = 0
+    # Pieces that are lost now and have no place yet.
+    gone: frozenset[str] = frozenset()
+    # Boards that are taken only where nothing else helps.
+    reserve: frozenset[str] = frozenset()
+
+    def with_reserve(self, boards: tuple[Board, ...]) -> Game:
+        """The same with more boards at hand."""
+        names = frozenset(b.name for b in boards)
+        job = replace(self.job, boards=self.job.boards + boards, leave=self.job.leave | names)
+        return replace(self, job=job, reserve=self.reserve | names)
 
 
 @dataclass(frozen=True)
 class Outcome:
     """How one draw ended."""
 
+    number: int
     finished: bool
     # Parts that have no place in the end, and all pieces lost on the way, by part.
     missing: Counter[str]
@@ -42,110 +69,69 @@ class Outcome:
     # What the plan had cost at the end, in the job's money.
     cost: float
     replans: int
+    # Boards of the reserve that were cut.
+    reserve_cut: frozenset[str] = frozenset()
+    # Where the draw stood when no way on was found.
+    stuck: Game | None = field(default=None, compare=False)
 
 
-def play(
-    job: Job,
-    plan: Plan,
-    need: Mapping[str, int],
-    order: Order,
-    rates: Rates,
-    draw: str,
-    notes: Noted = NOTHING,
-    effort: Sequence[float] = EFFORT,
-) -> Outcome:
-    """Cut all of the plan under the luck of one draw; `need` says how many of each part finish the job, `effort` the seconds
-    for each way on."""
-    attempts: Counter[str] = Counter()
-    gone_parts: Counter[str] = Counter()
-    replans = 0
+@dataclass(frozen=True)
+class Rules:
+    """What is the same in all draws of a study; `need` says how many of each part finish the job."""
+
+    need: Mapping[str, int]
+    order: Order
+    rates: Rates
+    notes: Noted = NOTHING
+    known: Benches = field(default_factory=Benches)
+    deadline: Deadline | None = None
+
+
+def play(game: Game, rules: Rules, seed: str, number: int) -> Outcome:
+    """Cut all that is left of the plan under the luck of one draw."""
+    draw = f"{seed}/{number}"
+    known = rules.known.apart()
+    job, plan, attempts, lost, replans = game.job, game.plan, Counter(game.attempts), Counter(game.lost), game.replans
+    gone = game.gone
     for _ in range(MOST_STEPS):
-        entry = _next(job, plan, order, rates)
-        if entry is None:
+        if gone:
+            # Its place is gone with it, so nobody would insist on the pin.
+            no_more = {whole_of(n) for n in gone}
+            job = replace(job, pins=tuple(q for q in job.pins if whole_of(q.piece) not in no_more))
+            before = Game(job, plan, attempts, lost, replans, gone, game.reserve)
+            if _short(job, _without(plan, gone), rules.need):
+                replans += 1
+                plan = _on(before, rules, known)
+            else:
+                plan = way_on(standing(job, plan, rules.notes, known), gone, True, 0.0, 0).plan
+            missing = _short(job, plan, rules.need)
+            if missing:
+                return Outcome(number, False, missing, lost, plan.totals.net_cost, replans, stuck=before)
+        bench = _next(job, plan, rules, known)
+        if bench is None:
             break
-        attempts[entry.board] += 1
-        job = changed_job(job, Surprise(found={entry.board: hidden_flaws(job.board_named[entry.board], rates, draw)}))
-        now, gone, spoiled = _cut(job, plan, entry, rates, draw, attempts[entry.board], notes)
-        plan = replace(plan, boards=tuple(now if b.board == entry.board else b for b in plan.boards))
-        if not gone and not spoiled:
-            continue
-        gone_parts.update(part_of(n) for n in gone | spoiled)
-        # Its place is gone with it, so nobody would insist on the pin.
-        job = replace(job, pins=tuple(q for q in job.pins if whole_of(q.piece) not in {whole_of(n) for n in gone | spoiled}))
-        s = standing(job, plan, notes)
-        if _short(job, _left(plan, gone), need):
-            replans += 1
-            plan = _on(s, gone, need, effort).plan
-        else:
-            plan = way_on(s, gone, True, 0.0, 0).plan
-        missing = _short(job, plan, need)
-        if missing:
-            return Outcome(False, missing, gone_parts, plan.totals.net_cost, replans)
-    missing = _short(job, plan, need)
-    return Outcome(not missing, missing, gone_parts, plan.totals.net_cost, replans)
+        name = bench.board.name
+        attempts[name] += 1
+        found = [d for d in hidden_flaws(bench.board, rules.rates, draw) if d not in bench.board.defects]
+        made = cut_board(job, plan, bench, found, draw, attempts[name], rules.rates, rules.notes, known)
+        job = changed_job(job, Surprise(found={name: tuple(found)})) if found else job
+        plan = replace(plan, boards=tuple(made.entry if b.board == name else b for b in plan.boards))
+        gone = made.gone | made.spoiled
+        lost.update(part_of(n) for n in gone)
+    missing = _short(job, plan, rules.need)
+    cut = game.reserve & {b.board for b in plan.boards}
+    return Outcome(number, not missing, missing, lost, plan.totals.net_cost, replans, cut)
 
 
-def effort_for(job: Job, plan: Plan) -> tuple[float, ...]:
-    """Seconds for each way on in this job, on this machine as busy as it is."""
-    first = next((p.piece for _, p in plan.pieces() if p.state != "done"), None)
-    if first is None:
-        return EFFORT
-    s = standing(job, plan)
-    began = time.monotonic()
-    way_on(s, frozenset({first}), True, 0.001, 0)
-    took = time.monotonic() - began
-    return tuple(max(least, n * took) for least, n in zip(EFFORT, BEGINNINGS, strict=True))
-
-
-def _next(job: Job, plan: Plan, order: Order, rates: Rates) -> BoardPlan | None:
+def _next(job: Job, plan: Plan, rules: Rules, known: Benches) -> Bench | None:
     """The board to cut now; None where all pieces are made."""
-    left = [b for b in plan.boards if any(p.state != "done" for p in b.pieces)]
-    if not left or order == "planned":
-        return left[0] if left else None
-    return max(left, key=lambda b: expected_loss(job, b, rates))
+    left = (known.of(job.board_named[b.board], b) for b in plan.boards if any(p.state != "done" for p in b.pieces))
+    if rules.order == "planned":
+        return next(left, None)
+    return max(left, key=lambda bench: expected_loss(job, bench, rules.rates), default=None)
 
 
-def expected_loss(job: Job, entry: BoardPlan, rates: Rates) -> float:
-    """Pieces of a board that may be expected to be lost."""
-    board = job.board_named[entry.board]
-    flaws = rates.flaws(board) / 144
-    chances = _spoil_chances(job, entry, rates)
-    return sum(
-        flaws * float(p.length * p.width) + chances[p.piece] for p in entry.pieces if p.state != "done" and p.piece in chances
-    )
-
-
-def _spoil_chances(job: Job, entry: BoardPlan, rates: Rates) -> dict[str, float]:
-    board = job.board_named[entry.board]
-    blanks = {b.blank: b for b in entry.blanks}
-    thin = {n: blank_slack(board, b, job).spare < AT_RISK for n, b in blanks.items()}
-    return {
-        p.piece: rates.spoils(board.species, p.layers > 1 and board.stress != "tested", thin[p.blank])
-        for p in entry.pieces
-        if p.blank in blanks
-    }
-
-
-def _cut(
-    job: Job, plan: Plan, entry: BoardPlan, rates: Rates, draw: str, attempt: int, notes: Noted
-) -> tuple[BoardPlan, frozenset[str], frozenset[str]]:
-    """The board is cut: its entry with what is done, the pieces to be made anew, those spoiled by hand.
-
-    Sets that stand and fall together lie on one board, so nothing but this board has to be looked at.
-    """
-    alone = replace(plan, boards=(entry,))
-    chances = _spoil_chances(job, entry, rates)
-    open_ones = [p.piece for p in entry.pieces if p.state != "done"]
-    spoiled = frozenset(n for n in open_ones if unlucky(f"{draw}/{entry.board}", n, attempt, chances.get(n, 0.0)))
-    through = {entry.board: max((c.order for c in entry.cuts if c.stage == "rough"), default=0)}
-    first = standing(job, marked(job, alone, Surprise(cut_through=through, spoiled=spoiled)), notes)
-    # The board goes over the machines as a whole: what lies in one blank with a piece that is hit is made all the same.
-    fine = frozenset(open_ones) - spoiled - frozenset(hit(first))
-    s = standing(job, marked(job, first.plan, Surprise(done=fine)), notes)
-    return s.plan.boards[0], lost(s)[0], spoiled
-
-
-def _left(plan: Plan, gone: frozenset[str]) -> Plan:
+def _without(plan: Plan, gone: frozenset[str]) -> Plan:
     """The plan without the pieces that are lost, for counting."""
     return replace(plan, boards=tuple(replace(b, pieces=tuple(p for p in b.pieces if p.piece not in gone)) for b in plan.boards))
 
@@ -156,17 +142,45 @@ def _short(job: Job, plan: Plan, need: Mapping[str, int]) -> Counter[str]:
     return Counter({n: qty - len(whole.get(n, ())) for n, qty in need.items() if len(whole.get(n, ())) < qty})
 
 
-def _on(s: Standing, gone: frozenset[str], need: Mapping[str, int], effort: Sequence[float]) -> Way:
-    """The first way on that lacks nothing, else the one that lacks least."""
-    best: Way | None = None
+class _Enough:
+    """Ends a search once no more lack a place than the job is whole without, after so many steps, or when time is up."""
+
+    def __init__(self, steps: int, lacking: int, deadline: Deadline | None) -> None:
+        self.left, self.lacking, self.deadline = steps, lacking, deadline
+
+    def __call__(self, p: Progress) -> bool:
+        self.left -= 1
+        return p.missing <= self.lacking or self.left <= 0 or (self.deadline is not None and self.deadline.over)
+
+
+def _on(game: Game, rules: Rules, known: Benches) -> Plan:
+    """The first way on that lacks nothing, else the one that lacks least. The reserve is left alone while it can be."""
+    best: Plan | None = None
     least = 0
-    for k, seconds in enumerate(effort):
-        around = k == len(effort) - 1
-        way = way_on(s, round_about(s, gone) if around else gone, not around, seconds, 0)
-        lacking = sum(_short(s.job, way.plan, need).values())
-        if best is None or lacking < least:
-            best, least = way, lacking
-        if not lacking:
-            break
+    for reserve in (False, True) if game.reserve else (False,):
+        job = replace(game.job, leave=game.job.leave - game.reserve) if reserve else game.job
+        s = standing(job, game.plan, rules.notes, known)
+        for way in _ways(s, game.gone, rules):
+            lacking = sum(_short(job, way.plan, rules.need).values())
+            if best is None or lacking < least:
+                best, least = way.plan, lacking
+            if not lacking:
+                return best
     assert best is not None
     return best
+
+
+def _ways(s: Standing, gone: frozenset[str], rules: Rules) -> Iterator[Way]:
+    """What is lost alone; a colour group whole, where its board has no wood for the rest; the boards round about too."""
+
+    def way(again: frozenset[str], around: bool) -> Way:
+        without = sum(p.qty - rules.need.get(p.name, 0) for p in s.job.parts)
+        enough = _Enough(STEPS_AROUND if around else STEPS_ALONE, without, rules.deadline)
+        return way_on(s, again, not around, MOST_SECONDS, 0, until=enough, executor=Serial())
+
+    first = way(gone, False)
+    yield first
+    whole = with_whole_groups(s, gone, _short(s.job, first.plan, rules.need))
+    if whole != gone:
+        yield way(whole, False)
+    yield way(round_about(s, whole), True)

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
+from yieldopt.fragility.cutting import expected_loss
+from yieldopt.fragility.play import Game, Outcome
 from yieldopt.fragility.rates import Rates
-from yieldopt.fragility.study import Candidate, Chance, Watcher, study
+from yieldopt.fragility.study import Candidate, Chance, Watcher, beginning, played, study
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.replanning.again import replan
+from yieldopt.replanning.bench import Bench
+from yieldopt.replanning.candidate import way_on
+from yieldopt.replanning.lost import standing
+from yieldopt.replanning.noted import noted
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.sourcing.runner import Runner
 
 # Parts for which a spare piece is tried one by one, and spares added in all on the way to a robust plan.
 TRIED, MOST_SPARES = 3, 6
@@ -29,6 +37,8 @@ class Search:
     seconds: float
     deadline: Deadline
     watch: Watcher | None = None
+    # Processes for the draws; None: one draw after the other.
+    runner: Runner | None = None
 
 
 def needed(job: Job, plan: Plan) -> dict[str, int]:
@@ -47,19 +57,24 @@ def with_spare(c: Candidate, part: str, search: Search) -> Candidate | None:
         return None
     more = 2 if row.match_kind == "book" else 1
     parts = tuple(replace(p, qty=p.qty + more) if p.name == part else p for p in c.job.parts)
+    job = replace(c.job, parts=parts)
     before = {u.part: u.qty for u in c.plan.unplaced}
-    try:
-        result = replan(c.job, c.plan, Surprise(parts=parts), seconds=search.seconds, seed=search.seed)
-    except CheckFailed:
-        return None
-    if {u.part: u.qty for u in result.plan.unplaced} != before:
+    # Nothing moves for it if it fits in what is left over; that is also soonest found.
+    plan = way_on(standing(job, c.plan, noted(c.plan, Surprise())), frozenset(), True, search.seconds, search.seed).plan
+    if {u.part: u.qty for u in plan.unplaced} != before or check(job, plan):
+        try:
+            result = replan(c.job, c.plan, Surprise(parts=parts), seconds=search.seconds, seed=search.seed)
+        except CheckFailed:
+            return None
+        job, plan = result.job, result.plan
+    if {u.part: u.qty for u in plan.unplaced} != before:
         return None
     spares = dict((c.plan.extra or {}).get("spares") or {})
     spares[part] = spares.get(part, 0) + more
     # Spares are part of the plan that is asked for, not a surprise: the revision stays.
-    plan = replace(result.plan, revision=c.plan.revision, extra={**(result.plan.extra or {}), "spares": spares})
+    plan = replace(plan, revision=c.plan.revision, extra={**(plan.extra or {}), "spares": spares})
     names = ", ".join(f"{k} spare {n}" for n, k in spares.items())
-    return Candidate(f"{names}, {c.order}", result.job, plan, c.need, c.order)
+    return Candidate(f"{names}, {c.order}", job, plan, c.need, c.order)
 
 
 def ways_to_raise(base: Chance, search: Search) -> list[Chance]:
@@ -73,36 +88,71 @@ def ways_to_raise(base: Chance, search: Search) -> list[Chance]:
             spare = with_spare(c, part, search)
             if spare is not None:
                 tried.append(spare)
-    return [study(t, search.rates, base.draws, str(search.seed), search.deadline, search.watch) for t in tried]
+    return [rival(t, base, search) for t in tried]
+
+
+def rival(c: Candidate, base: Chance, search: Search) -> Chance:
+    """The candidate on the draws of `base`: first those that fail there. Where all of these fail again it can't be better,
+    and the others are taken to end as they did."""
+    start = beginning(c)
+    failed = [o.number for o in base.outcomes if not o.finished]
+    found = _played(c, failed, search, start)
+    if len(found) < len(failed):
+        return Chance(c, ())
+    if failed and not any(o.finished for o in found.values()):
+        same = {o.number: o for o in base.outcomes}
+        return Chance(c, tuple({**same, **found}[n] for n in range(base.draws)))
+    others = [o.number for o in base.outcomes if o.finished]
+    found.update(_played(c, others, search, start))
+    return Chance(c, tuple(found[n] for n in range(base.draws))) if len(found) == base.draws else Chance(c, ())
+
+
+def _played(c: Candidate, numbers: Iterable[int], search: Search, start: Game) -> dict[int, Outcome]:
+    return played(c, search.rates, str(search.seed), [(n, start) for n in numbers], search.deadline, search.watch, search.runner)
+
+
+def sure(chance: Chance, target: float) -> bool:
+    """Has it the chance asked for, by more than its standard error? Plans are chosen by their luck in these draws too, so
+    one that has it only just would break its promise half the time."""
+    return chance.draws > 0 and chance.share - chance.error >= target
 
 
 def robust(base: Chance, others: list[Chance], target: float, search: Search) -> Chance:
-    """The cheapest candidate found that finishes with the chance asked for, else the one that finishes most often.
+    """The cheapest candidate found that is sure of the chance asked for, else the one that finishes most often.
 
-    Spares are added one at a time to the best so far, for the part that fails most in its draws.
+    Spares are added one at a time to the best so far: of the parts that fail most in its draws the one that raises it most.
     """
-    found = [base, *others]
-    while not any(f.draws and f.share >= target for f in found) and not search.deadline.over:
-        best = max(found, key=lambda f: (f.share, -f.candidate.plan.totals.net_cost))
+    found = [f for f in (base, *others) if f.draws == base.draws]
+    while not any(sure(f, target) for f in found) and not search.deadline.over:
+        best = max(found, key=_rank)
         spares = sum(dict((best.candidate.plan.extra or {}).get("spares") or {}).values())
-        risky = replace(best.candidate, order="risky first")
-        grown = next(
-            (g for part, _ in best.failing.most_common(TRIED) if (g := with_spare(risky, part, search)) is not None), None
-        )
-        if grown is None or spares >= MOST_SPARES or any(f.candidate.name == grown.name for f in found):
+        if spares >= MOST_SPARES:
             break
-        found.append(study(grown, search.rates, base.draws, str(search.seed), search.deadline, search.watch))
-    good = [f for f in found if f.draws == base.draws and f.share >= target]
+        names = {f.candidate.name for f in found}
+        grown = (with_spare(best.candidate, part, search) for part, _ in best.failing.most_common(TRIED))
+        new = [rival(g, best, search) for g in grown if g is not None and g.name not in names]
+        new = [f for f in new if f.draws == base.draws]
+        found += new
+        if not any(_rank(f) > _rank(best) for f in new):
+            break
+    good = [f for f in found if sure(f, target)]
     if good:
         return min(good, key=lambda f: (f.candidate.plan.totals.net_cost, -f.share))
-    return max(found, key=lambda f: (f.share, -f.candidate.plan.totals.net_cost))
+    return max(found, key=_rank)
+
+
+def _rank(chance: Chance) -> tuple[float, float]:
+    return chance.share, -chance.candidate.plan.totals.net_cost
 
 
 def fresh(c: Candidate, search: Search) -> Chance:
     """The candidate on draws that chose nothing."""
-    return study(
-        replace(c, name="on fresh draws"), search.rates, search.draws, f"fresh {search.seed}", search.deadline, search.watch
-    )
+    again = replace(c, name="on fresh draws")
+    return study(again, search.rates, search.draws, fresh_seed(search), search.deadline, search.watch, search.runner)
+
+
+def fresh_seed(search: Search) -> str:
+    return f"fresh {search.seed}"
 
 
 def keeps(tested: Chance, target: float) -> bool:
@@ -112,21 +162,20 @@ def keeps(tested: Chance, target: float) -> bool:
 
 def cutting_order(c: Candidate, rates: Rates) -> list[str]:
     """Boards in the order they are to be cut."""
-    from yieldopt.fragility.play import expected_loss
-
     boards = [b for b in c.plan.boards if any(p.state != "done" for p in b.pieces)]
     if c.order == "risky first":
-        boards.sort(key=lambda b: -expected_loss(c.job, b, rates))
+        boards.sort(key=lambda b: -expected_loss(c.job, Bench(c.job.board_named[b.board], b), rates))
     return [b.board for b in boards]
 
 
-def marked_robust(chance: Chance, rates: Rates) -> Plan:
-    """The plan with what was found of it, under `robust` in its file."""
+def marked_robust(chance: Chance, rates: Rates, reserve: Mapping[str, object] | None = None) -> Plan:
+    """The plan with what was found of it, under `robust` in its file, and under `reserve` there what to buy."""
     c = chance.candidate
-    told: Mapping[str, object] = {
+    found: Mapping[str, object] = {
         "chance": round(chance.share, 4),
         "error": round(chance.error, 4),
         "draws": chance.draws,
         "order": cutting_order(c, rates),
+        **({"reserve": reserve} if reserve else {}),
     }
-    return replace(c.plan, extra={**(c.plan.extra or {}), "robust": told})
+    return replace(c.plan, extra={**(c.plan.extra or {}), "robust": found})

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.play import Order, Outcome, effort_for, play
+from yieldopt.fragility.play import Game, Order, Outcome, Rules, play
 from yieldopt.fragility.rates import Rates
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.replanning.lost import standing
 from yieldopt.replanning.noted import noted
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.sourcing.chance import share_error
+from yieldopt.sourcing.runner import Runner
 
-# Called after each draw: what is studied, draws made, draws wanted, of these finished.
+# Called after each few draws: what is studied, draws made, draws wanted, of these finished.
 Watcher = Callable[[str, int, int, int], None]
+# Draws handed to a process at once, and seconds that they may take.
+CHUNK, CHUNK_SECONDS = 5, 60.0
 
 
 @dataclass(frozen=True)
@@ -71,17 +75,99 @@ class Chance:
         return sum(costs) / len(costs) if costs else None
 
 
-def study(candidate: Candidate, rates: Rates, draws: int, seed: str, deadline: Deadline, watch: Watcher | None = None) -> Chance:
-    """Play up to `draws` draws until the deadline; the same seed draws the same luck for every candidate."""
-    outcomes: list[Outcome] = []
-    notes = noted(candidate.plan, Surprise())
-    effort = effort_for(candidate.job, candidate.plan)
-    while len(outcomes) < draws and not deadline.over:
-        draw = f"{seed}/{len(outcomes)}"
-        outcomes.append(play(candidate.job, candidate.plan, candidate.need, candidate.order, rates, draw, notes, effort))
-        if watch is not None:
-            watch(candidate.name, len(outcomes), draws, sum(o.finished for o in outcomes))
+@dataclass(frozen=True)
+class Task:
+    """Some draws of a candidate, for a process of their own: each from the beginning, or from where it got stuck."""
+
+    candidate: Candidate
+    rates: Rates
+    seed: str
+    games: tuple[tuple[int, Game], ...]
+
+
+def play_some(task: Task, deadline: Deadline | None = None) -> list[Outcome]:
+    """The draws of a task, one after the other."""
+    rules = _rules(task.candidate, task.rates, deadline)
+    return [play(game, rules, task.seed, number) for number, game in task.games]
+
+
+def _rules(c: Candidate, rates: Rates, deadline: Deadline | None) -> Rules:
+    rules = Rules(c.need, c.order, rates, noted(c.plan, Surprise()), deadline=deadline)
+    # Whole boards are replayed once for all draws.
+    standing(c.job, c.plan, rules.notes, rules.known)
+    return rules
+
+
+def beginning(c: Candidate) -> Game:
+    """All boards uncut but for what the plan says; parts that have no place from the start are not looked for."""
+    return Game(without_unplaced(c.job, c.plan), c.plan)
+
+
+def without_unplaced(job: Job, plan: Plan) -> Job:
+    """The job without parts of which no piece has a place."""
+    none = {u.part for u in plan.unplaced if u.qty >= job.part_named[u.part].qty}
+    if not none:
+        return job
+    pins = tuple(q for q in job.pins if q.piece.rpartition("#")[0] not in none)
+    return replace(job, parts=tuple(p for p in job.parts if p.name not in none), pins=pins)
+
+
+def study(
+    candidate: Candidate,
+    rates: Rates,
+    draws: int,
+    seed: str,
+    deadline: Deadline,
+    watch: Watcher | None = None,
+    runner: Runner | None = None,
+) -> Chance:
+    """Play up to `draws` draws until the deadline; the same seed draws the same luck for every candidate.
+
+    With a `runner` draws go to its processes, a few at a time. Where time is up only draws before the first that is not
+    done count: those that fail take longest, so counting whichever is done would flatter.
+    """
+    start = beginning(candidate)
+    games = [(n, start) for n in range(draws)]
+    found = played(candidate, rates, seed, games, deadline, watch, runner)
+    outcomes = []
+    for n in range(draws):
+        if n not in found:
+            break
+        outcomes.append(found[n])
     return Chance(candidate, tuple(outcomes))
+
+
+def played(
+    candidate: Candidate,
+    rates: Rates,
+    seed: str,
+    games: Sequence[tuple[int, Game]],
+    deadline: Deadline,
+    watch: Watcher | None = None,
+    runner: Runner | None = None,
+) -> dict[int, Outcome]:
+    """The outcomes by draw, as many as are done until the deadline."""
+    found: dict[int, Outcome] = {}
+
+    def take(outcomes: Iterable[Outcome]) -> None:
+        for o in outcomes:
+            found[o.number] = o
+            if watch is not None:
+                watch(candidate.name, len(found), len(games), sum(x.finished for x in found.values()))
+
+    if runner is None:
+        rules = _rules(candidate, rates, deadline)
+        for number, game in games:
+            if deadline.over:
+                break
+            outcome = play(game, rules, seed, number)
+            # One that was cut short says nothing.
+            take([outcome] if outcome.finished or not deadline.over else [])
+        return found
+    chunks = (Task(candidate, rates, seed, tuple(games[k : k + CHUNK])) for k in range(0, len(games), CHUNK))
+    for _, outcomes in runner.run(play_some, enumerate(chunks), deadline, CHUNK_SECONDS):
+        take(outcomes)
+    return found
 
 
 def gain(better: Chance, than: Chance) -> tuple[float, float]:
