@@ -24,7 +24,7 @@ def plan_checked(
     observer: Observer | None = None,
     deadline: Deadline | None = None,
     executor: Executor | None = None,
-    explain: float = 0.0,
+    after: float = 0.0,
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 
@@ -41,7 +41,7 @@ def plan_checked(
         observer=observer,
         deadline=deadline,
         executor=executor,
-        explain=explain,
+        after=after,
     )
     findings = check(job, result.plan)
     if findings:

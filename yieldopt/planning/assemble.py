@@ -123,7 +123,7 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
     )
     cuts = _cuts(job, stock.board, layout, blanks, pieces, offcuts)
     credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
-    return BoardPlan(stock.name, stock.cost, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
+    return BoardPlan(stock.name, stock.cost - stock.wood, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
 
 
 def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:

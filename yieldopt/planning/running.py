@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from yieldopt.rack.facade import Rack
 
 
-# Seconds at most that go into reasons once the search has ended.
-EXPLAIN = 5.0
+# Seconds, about, for tidying the layouts and finding reasons once the search has ended.
+AFTER = 5.0
 
 
 def share(text: str, option: str = "--until-gap", such: str = "2%") -> float:
@@ -67,7 +67,7 @@ def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observ
 
 def _searched(job: Job, seed: int, until_gap: float, observer: Observer | None, deadline: Deadline) -> Result:
     return plan_checked(
-        job, seconds=deadline.left, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, explain=EXPLAIN
+        job, seconds=deadline.left, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, after=AFTER
     )
 
 

@@ -19,6 +19,7 @@ from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search import Search, Stage
 from yieldopt.planning.sections import Shape
 from yieldopt.planning.stock import Stock
+from yieldopt.planning.tidy import tidied
 
 # Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
 WORKERS = 2
@@ -40,6 +41,7 @@ class _Run:
     """The state of one planning run: a search for each component, brought on in turn."""
 
     searches: Sequence[Search]
+    stocks: Sequence[Stock]
     deadline: Deadline
     observer: Observer | None
     until_gap: float
@@ -47,8 +49,16 @@ class _Run:
 
     @property
     def bound(self) -> float | None:
-        """Proven for the whole job; None while a component has none."""
-        return _total(s.bound for s in self.searches)
+        """Proven for the whole job, in money; None while a component has none."""
+        bound = _total(s.bound for s in self.searches)
+        wood = sum(float(s.wood) for s in self.stocks)
+        return bound if bound is None or not wood else max(0.0, bound - wood)
+
+    @property
+    def cost(self) -> float | None:
+        """Net cost of the best choice, in money; None while a part is missing."""
+        cost = _total(s.cost for s in self.searches)
+        return None if cost is None else cost - sum(float(self.stocks[k.stock].wood) for k in self.columns)
 
     @property
     def columns(self) -> list[Column]:
@@ -63,10 +73,14 @@ class _Run:
                 break
             s.step()
             self.report(DOING[s.stage])
-        return "gap" if self.done else "time"
+        if self.done:
+            return "gap"
+        if self.searches and all(s.stage is Stage.PROVEN and s.open_gap <= 1e-6 for s in self.searches):
+            return "optimal"
+        return "stopped" if self.deadline.stopped else "time"
 
     def report(self, doing: str) -> None:
-        cost, missing = _total(s.cost for s in self.searches), sum(s.missing for s in self.searches)
+        cost, missing = self.cost, sum(s.missing for s in self.searches)
         progress = Progress(self.deadline.elapsed, self.deadline.left, cost, self.bound, ceil(missing - 1e-3), doing)
         last = self.history[-1] if self.history else None
         if last is None or (last.cost, last.bound) != (cost, self.bound):
@@ -97,32 +111,36 @@ def plan_job(
     executor: Executor | None = None,
     stocks: Sequence[Stock] | None = None,
     still: Sequence[int] | None = None,
-    explain: float = 0.0,
+    after: float = 0.0,
 ) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
     `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan
     then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
     the clock. A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run
-    with the best plan so far. Once the search has ended, up to `explain` seconds go into reasons: boards not cut, parts
-    that conflict, what one more board should be; with 0 the plan names the first thing in the way of a missing part.
+    with the best plan so far. Once the search has ended, about `after` seconds go into a last pass over the layouts
+    (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be. With 0 the plan
+    names the first thing in the way of a missing part, and no more.
     """
     deadline = deadline or Deadline(seconds)
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
-        run = _Run([Search(c, seed, deadline) for c in context.components()], deadline, observer, until_gap)
+        run = _Run([Search(c, seed, deadline) for c in context.components()], context.stocks, deadline, observer, until_gap)
         ended = run.work()
-        return Result(_plan(context, run, 0.0 if deadline.stopped else explain), tuple(run.history), ended)
+        return Result(_plan(context, run, 0.0 if deadline.stopped else after), tuple(run.history), ended)
     finally:
         if own is not None:
             own.shutdown(cancel_futures=True)
 
 
-def _plan(c: Context, run: _Run, explain: float) -> Plan:
-    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in run.columns])
+def _plan(c: Context, run: _Run, after: float) -> Plan:
     seconds = run.deadline.elapsed
-    unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, explain)
+    columns, limit = list(run.columns), Deadline(after)
+    if after:
+        columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
+    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])
+    unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, after)
     return Plan(
         c.job.name,
         c.job.units,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job
@@ -23,15 +23,32 @@ class Stock:
     density: Fraction
     # Credit it earns when it is left alone (a region of a board that is cut already).
     idle_credit: Fraction = Fraction(0)
+    # What of `cost` is no money: a board without a price counts for its wood, so that few of them are cut.
+    wood: Fraction = Fraction(0)
 
     @property
     def name(self) -> str:
         return self.board.name
 
 
+# What the wood of all boards without a price counts for, together: freely where no board has one, next to nothing beside money.
+UNPRICED, UNPRICED_BESIDE = Fraction(100), Fraction(1, 20)
+
+
 def whole_boards(job: Job) -> tuple[Stock, ...]:
     """One stock a board that the job may touch, ends trimmed."""
-    return tuple(whole_board(b, job) for b in job.boards if b.name not in job.leave)
+    stocks = [whole_board(b, job) for b in job.boards if b.name not in job.leave]
+    free = [s for s in stocks if not s.cost]
+    feet = sum((s.board.board_feet for s in free), Fraction(0))
+    if not feet:
+        return tuple(stocks)
+    each = (UNPRICED if len(free) == len(stocks) else UNPRICED_BESIDE) / feet
+    return tuple(_for_its_wood(s, each) if not s.cost else s for s in stocks)
+
+
+def _for_its_wood(stock: Stock, each: Fraction) -> Stock:
+    wood = (stock.board.board_feet * each).limit_denominator(1_000_000)
+    return replace(stock, cost=wood, wood=wood)
 
 
 def whole_board(board: Board, job: Job) -> Stock:
