@@ -1,10 +1,12 @@
-"""Branch and price on which boards are cut and which board a group comes from: raises the bound above the relaxation."""
+"""Branch and price on which boards are cut, which board a group comes from and how many copies a board supplies: raises
+the bound above the relaxation."""
 
 from __future__ import annotations
 
 import heapq
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import prod
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Pool
@@ -16,6 +18,8 @@ from yieldopt.planning.master import Master, Solution
 WHOLE = 1e-5
 # Rounds of pricing at a node; its bound is valid however many there were.
 NODE_ROUNDS = 30
+# Most combinations of copies that a branch may let a stock's pricing count; each costs as much again as plain pricing.
+MOST_COUNTED = 48
 
 
 @dataclass(order=True)
@@ -26,6 +30,9 @@ class _Node:
     fixed: dict[int, int] = field(compare=False)
     # (group, stock) -> 1 or 0.
     homes: dict[tuple[str, int], int] = field(compare=False)
+    # (stock, row) -> most and least copies that the stock supplies.
+    most: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
+    least: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
     # True where nothing is left to branch on: its bound is final.
     leaf: bool = field(compare=False, default=False)
 
@@ -57,12 +64,13 @@ class Branching:
         node = heapq.heappop(self._open)
         self.nodes += 1
         self._set(node)
+        counting = self.counting.within(node.most)
         relaxed = generate(
-            self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, self.counting, cost
+            self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, counting, cost
         )
         if relaxed is None:
             return
-        node.bound = max(node.bound, prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, self.counting))
+        node.bound = max(node.bound, prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, counting))
         if self.deadline.over:
             heapq.heappush(self._open, node)
         elif node.bound < cost:
@@ -79,26 +87,67 @@ class Branching:
         for key in self.master.choice:
             home = node.homes.get(key)
             self.master.set_choice(*key, 1.0 if home == 1 else 0.0, 0.0 if home == 0 else 1.0)
+        self.master.set_copies(node.most, node.least)
 
     def _split(self, node: _Node, solution: Solution) -> None:
-        for key, share in sorted(solution.chosen.items(), key=lambda c: abs(c[1] - 0.5)):
-            if WHOLE < share < 1 - WHOLE:
-                self._push(node, node.fixed, {**node.homes, key: 1})
-                self._push(node, node.fixed, {**node.homes, key: 0})
-                return
-        used = self._use(solution)
-        costs = self.context.stocks
-        open_shares = [
-            (min(u, 1 - u) * float(costs[i].cost + 1), i)
-            for i, u in used.items()
+        home = self._open_home(solution)
+        if home is not None:
+            self._push(replace(node, homes={**node.homes, home: 1}), replace(node, homes={**node.homes, home: 0}))
+            return
+        stock = self._open_stock(node, solution)
+        if stock is not None:
+            self._push(replace(node, fixed={**node.fixed, stock: 1}), replace(node, fixed={**node.fixed, stock: 0}))
+            return
+        copies = self._open_copies(node, solution)
+        if copies is not None:
+            key, most = copies
+            self._push(
+                replace(node, most={**node.most, key: most}),
+                replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1}),
+            )
+            return
+        self._push(replace(node, leaf=True))
+
+    @staticmethod
+    def _open_home(solution: Solution) -> tuple[str, int] | None:
+        """The group and stock whose choice is most in doubt."""
+        doubt = [(abs(share - 0.5), key) for key, share in solution.chosen.items() if WHOLE < share < 1 - WHOLE]
+        return min(doubt)[1] if doubt else None
+
+    def _open_stock(self, node: _Node, solution: Solution) -> int | None:
+        """The stock of which it is most in doubt, and costs most, whether it is cut."""
+        doubt = [
+            (min(u, 1 - u) * float(self.context.stocks[i].cost + 1), -i)
+            for i, u in self._use(solution).items()
             if WHOLE < u < 1 - WHOLE and i not in node.fixed
         ]
-        if open_shares:
-            i = max(open_shares, key=lambda o: (o[0], -o[1]))[1]
-            self._push(node, {**node.fixed, i: 1}, node.homes)
-            self._push(node, {**node.fixed, i: 0}, node.homes)
-        else:
-            self._push(node, node.fixed, node.homes, leaf=True)
+        return -max(doubt)[1] if doubt else None
+
+    def _open_copies(self, node: _Node, solution: Solution) -> tuple[tuple[int, int], int] | None:
+        """A stock and row of which layouts that are mixed supply different numbers of copies, and the number to part them
+        at: where the copies in doubt are worth most."""
+        best: tuple[float, tuple[int, int], int] | None = None
+        # Columns added since have no share.
+        known = len(solution.shares)
+        for n, i in enumerate(self.master.which):
+            shares = [(k, solution.shares[k]) for k in self.master.at[i] if k < known]
+            mixed = [(self.master.columns[k], share) for k, share in shares if share > WHOLE]
+            if len(mixed) < 2:
+                continue
+            for r in sorted({r for column, _ in mixed for r, _ in column.gives if self.counting.whole[r]}):
+                copies = [(dict(column.gives).get(r, 0.0), share) for column, share in mixed]
+                mean = sum(a * share for a, share in copies)
+                most = int(mean + WHOLE)
+                above = sum((a - most) * share for a, share in copies if a > most)
+                # What is left after both branches: those above come down, those below go up.
+                doubt = min(above, mean - most if mean - most > WHOLE else above) * float(solution.pi[n][r])
+                if doubt > WHOLE and (best is None or doubt > best[0]) and self._countable(node, i, r, most):
+                    best = (doubt, (i, r), most)
+        return best[1:] if best is not None else None
+
+    def _countable(self, node: _Node, stock: int, row: int, most: int) -> bool:
+        caps = {r: cap for (i, r), cap in node.most.items() if i == stock} | {row: most}
+        return prod(cap + 1 for cap in caps.values()) <= MOST_COUNTED
 
     def _use(self, solution: Solution) -> Mapping[int, float]:
         used = dict.fromkeys(self.master.which, 0.0)
@@ -106,6 +155,7 @@ class Branching:
             used[column.stock] += share
         return used
 
-    def _push(self, node: _Node, fixed: dict[int, int], homes: dict[tuple[str, int], int], leaf: bool = False) -> None:
-        self._count += 1
-        heapq.heappush(self._open, _Node(node.bound, self._count, fixed, homes, leaf))
+    def _push(self, *nodes: _Node) -> None:
+        for node in nodes:
+            self._count += 1
+            heapq.heappush(self._open, replace(node, number=self._count))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -41,7 +42,7 @@ def lagrangian(
             total += rc
         elif state is None:
             total += min(0.0, rc)
-    return total + master.choice_slack(solution)
+    return total
 
 
 class Counting:
@@ -51,9 +52,26 @@ class Counting:
         self.master, self.need, self.most = master, master.need, most
         self.whole = [n == int(n) and r.kind != "stave" for n, r in zip(master.need, master.rows, strict=True)]
         self.rows: dict[int, list[int]] = {}
+        self._most: Mapping[tuple[int, int], int] = {}
+
+    def within(self, most: Mapping[tuple[int, int], int]) -> Counting:
+        """The same, where `most` caps the copies that some stocks may supply of some rows: (stock, row) -> copies."""
+        inner = Counting(self.master, self.most)
+        inner._most = most
+        for i, counted in self.rows.items():
+            for r in counted:
+                if inner._size(i) * (int(self.need[r]) + 1) <= self.most:
+                    inner.rows.setdefault(i, []).append(r)
+        return inner
 
     def of(self, stock: int) -> Counted:
-        return tuple((r, int(self.need[r])) for r in self.rows.get(stock, ()))
+        """The rows counted on a stock with the copies it may supply."""
+        caps = {r: int(self.need[r]) for r in self.rows.get(stock, ())}
+        caps |= {r: cap for (i, r), cap in self._most.items() if i == stock}
+        return tuple(sorted(caps.items()))
+
+    def _size(self, stock: int) -> int:
+        return prod(cap + 1 for _, cap in self.of(stock))
 
     def group(self, stock: int, group: str) -> None:
         """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""
@@ -62,18 +80,12 @@ class Counting:
             for r, row in enumerate(self.master.rows)
             if row.group == group and row.one_board and self.whole[r] and self.need[r] > 0
         ]
-        size = 1
-        for r in rows:
-            size *= int(self.need[r]) + 1
-        if size <= MOST_FOR_GROUP:
+        if prod(int(self.need[r]) + 1 for r in rows) <= MOST_FOR_GROUP:
             self.rows[stock] = sorted(rows)
 
     def add(self, column: Column) -> bool:
         """Count the row that the column oversteps most, if the table stays small enough; True where one was added."""
-        counted = self.rows.setdefault(column.stock, [])
-        size = 1
-        for r in counted:
-            size *= int(self.need[r]) + 1
+        counted, size = dict(self.of(column.stock)), self._size(column.stock)
         over = [
             (units / max(self.need[r], 0.5), r)
             for r, units in column.gives
@@ -81,8 +93,7 @@ class Counting:
         ]
         if not over:
             return False
-        counted.append(max(over, key=lambda o: (o[0], -o[1]))[1])
-        counted.sort()
+        self.rows.setdefault(column.stock, []).append(max(over, key=lambda o: (o[0], -o[1]))[1])
         return True
 
 

@@ -38,12 +38,10 @@ class Solution:
     shares: Floats
     # Share of each group's choice: (group, stock) -> 0..1.
     chosen: Mapping[tuple[str, int], float]
-    # Sum of worth times need over all rows: the first term of the Lagrangian bound.
+    # What the Lagrangian bound begins with: needs at their worth, and the least that the groups' choices add.
     wanted: float
     # Finished parts without a place, fractional.
     unplaced: float
-    # Worth of each one-board group.
-    worth: Mapping[str, float]
 
 
 class Master:
@@ -67,6 +65,10 @@ class Master:
         self.variables: list[pywraplp.Variable] = []
         self.caps: dict[tuple[int, int], pywraplp.Constraint] = {}
         self.capped: dict[int, list[int]] = {}
+        # Least copies that a stock supplies, where branching asks for it; what is short of them costs as any missing part.
+        self.copies: dict[tuple[int, int], pywraplp.Constraint] = {}
+        self._most: Mapping[tuple[int, int], int] = {}
+        self._least: Mapping[tuple[int, int], int] = {}
         self.at: dict[int, list[int]] = {i: [] for i in self.which}
         self.use = {i: self.solver.Constraint(-1.0, inf) for i in self.which}
         self.need = list(need)
@@ -89,6 +91,7 @@ class Master:
                 self.cover.append(c)
         self.choice: dict[tuple[str, int], pywraplp.Variable] = {}
         self.groups: dict[str, pywraplp.Constraint] = {}
+        self.nowhere: dict[str, pywraplp.Variable] = {}
         for r, row in enumerate(rows):
             if row.one_board and need[r] > 0 and row.group is not None:
                 if row.group not in self.groups:
@@ -97,6 +100,7 @@ class Master:
                     whole = sum(float(q.finished) * need[k] for k, q in enumerate(rows) if q.group == row.group)
                     self.objective.SetCoefficient(nowhere, penalty * whole)
                     self.groups[row.group].SetCoefficient(nowhere, 1.0)
+                    self.nowhere[row.group] = nowhere
                     for i in self.which:
                         if i in homes.get(row.group, ()):
                             x = self.solver.NumVar(0, 1, "")
@@ -117,6 +121,10 @@ class Master:
                 row.SetCoefficient(v, units)
         for r in self.capped.get(column.stock, ()):
             self.caps[r, column.stock].SetCoefficient(v, self.need[r] - dict(column.gives).get(r, 0.0))
+        for (i, r), c in self.copies.items():
+            if i == column.stock:
+                c.SetCoefficient(v, dict(column.gives).get(r, 0.0))
+        self._limit(v, column)
         self.at[column.stock].append(len(self.columns))
         self.columns.append(column)
         self.variables.append(v)
@@ -127,6 +135,29 @@ class Master:
 
     def set_choice(self, group: str, stock: int, low: float, high: float) -> None:
         self.choice[group, stock].SetBounds(low, high)
+
+    def set_copies(self, most: Mapping[tuple[int, int], int], least: Mapping[tuple[int, int], int]) -> None:
+        """Bounds on the copies of a row that a stock supplies, (stock, row) -> copies; those of before are taken out."""
+        changed = {i for i, _ in self._most.keys() | most.keys()}
+        self._most, self._least = most, least
+        for i in changed:
+            for k in self.at[i]:
+                self._limit(self.variables[k], self.columns[k])
+        for i, r in least:
+            if (i, r) not in self.copies:
+                c = self.copies[i, r] = self.solver.Constraint(0.0, self.solver.infinity())
+                short = self.solver.NumVar(0, self.solver.infinity(), "")
+                self.objective.SetCoefficient(short, self.penalty * float(self.rows[r].finished))
+                c.SetCoefficient(short, 1.0)
+                for k in self.at[i]:
+                    c.SetCoefficient(self.variables[k], dict(self.columns[k].gives).get(r, 0.0))
+        for key, c in self.copies.items():
+            c.SetLb(float(least.get(key, 0)))
+
+    def _limit(self, variable: pywraplp.Variable, column: Column) -> None:
+        """Shut out a column that supplies more copies than its stock may."""
+        over = any(units > self._most.get((column.stock, r), units) + 1e-9 for r, units in column.gives)
+        variable.SetUb(0.0 if over else self.solver.infinity())
 
     def solve(self) -> Solution | None:
         """The optimum, or None where the fixings contradict each other."""
@@ -166,6 +197,7 @@ class Master:
         base = np.array([c.dual_value() if c is not None else 0.0 for c in self.cover])
         base = np.maximum(base, 0.0)
         pi: list[Floats] = []
+        wanted = 0.0
         grant = np.zeros(len(self.which))
         for i in self.which:
             own = base.copy()
@@ -176,9 +208,14 @@ class Master:
                 rho = max(0.0, self.caps[r, i].dual_value())
                 own[r] -= rho
                 grant[len(pi)] += rho * self.need[r]
+            for r in [r for k, r in self._least if k == i]:
+                tau = max(0.0, self.copies[i, r].dual_value())
+                own[r] += tau
+                wanted += tau * self._least[i, r]
             pi.append(own)
         sigma = np.array([self.use[i].dual_value() for i in self.which])
-        wanted = float(base @ np.array(self.need)) + sum(self._group_worth(g) for g in self.groups)
+        worth = {g: max(0.0, float(c.dual_value())) for g, c in self.groups.items()}
+        wanted += float(base @ np.array(self.need)) + sum(worth.values()) + self._choices(worth)
         shares = np.array([v.solution_value() for v in self.variables])
         chosen = {k: x.solution_value() for k, x in self.choice.items()}
         unplaced = sum(u.solution_value() * float(r.finished) for u, r in zip(self.slack, self.rows, strict=True))
@@ -191,23 +228,16 @@ class Master:
             chosen,
             wanted,
             unplaced,
-            {g: self._group_worth(g) for g in self.groups},
         )
 
-    def _group_worth(self, group: str) -> float:
-        return max(0.0, float(self.groups[group].dual_value()))
-
-    def choice_slack(self, solution: Solution) -> float:
-        """What a group's choice of a stock adds to the Lagrangian bound: the least over all shares that its bounds allow.
-        Zero or less while it is free (zero at an optimum of the relaxation), its whole cost where it is fixed."""
-        where = {i: k for k, i in enumerate(self.which)}
-        total = 0.0
+    def _choices(self, worth: Mapping[str, float]) -> float:
+        """Least that the groups' choices of a stock can add to the objective at these prices, each within its bounds."""
+        total = sum(min(0.0, float(self.objective.GetCoefficient(x)) - worth[g]) for g, x in self.nowhere.items())
         for (group, i), x in self.choice.items():
-            cost = sum(
-                solution.pi[where[i]][r] * self.need[r]
+            cost = -worth[group] + sum(
+                max(0.0, self.local[r, i].dual_value()) * self.need[r]
                 for r, row in enumerate(self.rows)
-                if row.one_board and row.group == group and self.need[r] > 0
+                if row.group == group and (r, i) in self.local
             )
-            more = cost - solution.worth[group]
-            total += min(more * x.lb(), more * x.ub())
+            total += min(cost * float(x.lb()), cost * float(x.ub()))
         return total
