@@ -11,7 +11,7 @@ from math import prod
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import Context
-from yieldopt.planning.generate import Counting, generate, prove
+from yieldopt.planning.generate import Counting, Proof, generate, prove
 from yieldopt.planning.master import Master, Solution
 
 # Shares closer to a whole number than this count as whole.
@@ -41,13 +41,21 @@ class Branching:
     """Open nodes in order of bound; the least of them is the bound of the whole problem."""
 
     def __init__(
-        self, context: Context, master: Master, pool: Pool, counting: Counting, deadline: Deadline, root: Solution, bound: float
+        self,
+        context: Context,
+        master: Master,
+        pool: Pool,
+        counting: Counting,
+        deadline: Deadline,
+        root: Solution,
+        proof: Proof,
+        cost: float,
     ) -> None:
         self.context, self.master, self.pool, self.counting, self.deadline = context, master, pool, counting, deadline
         self.nodes = 0
         self._count = 0
         self._open: list[_Node] = []
-        self._split(_Node(bound, 0, {}, {}), root)
+        self._split(_Node(proof.bound, 0, proof.decided(cost), {}), root)
 
     @property
     def bound(self) -> float:
@@ -70,7 +78,9 @@ class Branching:
         )
         if relaxed is None:
             return
-        node.bound = max(node.bound, prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, counting))
+        proof = prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, counting)
+        node.bound = max(node.bound, proof.bound)
+        node.fixed = {**node.fixed, **proof.decided(cost)}
         if self.deadline.over:
             heapq.heappush(self._open, node)
         elif node.bound < cost:

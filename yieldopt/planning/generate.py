@@ -29,11 +29,25 @@ class Relaxed:
     converged: bool
 
 
+@dataclass(frozen=True)
+class Proof:
+    """A bound on the master, and what each stock not yet fixed adds to it: above zero, cutting the stock raises the bound
+    by so much; below, leaving it does."""
+
+    bound: float
+    reduced: Mapping[int, float]
+
+    def decided(self, cost: float) -> dict[int, int]:
+        """Stocks that any solution cheaper than `cost` cuts (1) or leaves (0)."""
+        return {i: int(rc < 0) for i, rc in self.reduced.items() if self.bound + abs(rc) >= cost}
+
+
 def lagrangian(
     solution: Solution, worths: Mapping[int, float], master: Master, costs: Sequence[float], fixed: Mapping[int, int]
-) -> float:
+) -> Proof:
     """Bound on the master from prices: needs at their worth, less what the stocks are worth beyond their cost."""
     total = solution.wanted
+    reduced: dict[int, float] = {}
     where = {i: k for k, i in enumerate(master.which)}
     for i, worth in worths.items():
         rc = costs[i] - worth - solution.grant[where[i]]
@@ -42,7 +56,8 @@ def lagrangian(
             total += rc
         elif state is None:
             total += min(0.0, rc)
-    return total
+            reduced[i] = rc
+    return Proof(total, reduced)
 
 
 class Counting:
@@ -135,7 +150,7 @@ def generate(
         except OutOfTime:
             return Relaxed(solution, sharpest, False)
         worths = {i: p.worth for i, p in zip(live, priced, strict=True)}
-        promise = lagrangian(solution, worths, master, costs, fixed)
+        promise = lagrangian(solution, worths, master, costs, fixed).bound
         if promise > best:
             best, sharpest = promise, solution
         added = 0
@@ -157,13 +172,13 @@ def generate(
     return Relaxed(solution, sharpest, False)
 
 
-def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int, int], counting: Counting) -> float:
+def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int, int], counting: Counting) -> Proof:
     """A bound on the master over every layout of the kinds considered, from the prices of `solution`: each stock is
     priced once in its loose reading, which misses no layout."""
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
     where = {i: k for k, i in enumerate(master.which)}
     live = [i for i in master.which if fixed.get(i) != 0]
     worths = engine.bound(live, [solution.pi[where[i]] for i in live], [counting.of(i) for i in live])
-    bound = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
+    found = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
     # The linear solver's own tolerance; and no plan costs less than nothing, since credit is a share of the price.
-    return max(0.0, float(bound - TOLERANCE * abs(bound)))
+    return Proof(max(0.0, found.bound - TOLERANCE * abs(found.bound)), found.reduced)

@@ -24,7 +24,8 @@ from yieldopt.planning.restrict import Choice, evaluate
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Pairs of neighbourhoods tried for each node branched on, and after how many nodes the whole choice is made again.
-HOODS_A_NODE = 3
+HOODS_A_NODE = 1
+NODES = 6
 WHOLE_EVERY = 5
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
@@ -120,7 +121,7 @@ class Search:
         root = prove(master, c.engine, relaxed.sharpest, {}, counting)
         if relaxed.sharpest.unplaced < 1e-6:
             # Else it counts what missing parts are worth to the search, which is no money.
-            self._raise_bound(root)
+            self._raise_bound(root.bound)
         yield Stage.BOUND
         self._take(self._whole(1.0))
         yield Stage.BOUND
@@ -128,7 +129,7 @@ class Search:
         self._take(self._whole(1.0))
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline)
-        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
+        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root, inf if self.cost is None else self.cost)
         try:
             yield from self._improve(hoods, tree)
         finally:
@@ -151,10 +152,13 @@ class Search:
             if turn % WHOLE_EVERY == 0:
                 self._take(self._whole(0.6))
                 yield Stage.IMPROVING
-            cost = self.cost
-            if cost is not None and not tree.stuck and not deadline.over and not c.large:
+            for _ in range(NODES):
+                cost = self.cost
+                if cost is None or tree.stuck or deadline.over or c.large:
+                    break
                 tree.step(cost)
                 self._raise_bound(min(tree.bound, cost))
+                yield Stage.IMPROVING
             yield Stage.IMPROVING
 
     def _whole(self, effort: float) -> Choice | None:
