@@ -6,20 +6,23 @@ from __future__ import annotations
 import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import prod
+from math import inf
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import Context
 from yieldopt.planning.generate import Counting, Proof, generate, prove
 from yieldopt.planning.master import Master, Solution
+from yieldopt.planning.recombine import recombine
+from yieldopt.planning.restrict import Choice
 
 # Shares closer to a whole number than this count as whole.
 WHOLE = 1e-5
 # Rounds of pricing at a node; its bound is valid however many there were.
 NODE_ROUNDS = 30
-# Most combinations of copies that a branch may let a stock's pricing count; each costs as much again as plain pricing.
-MOST_COUNTED = 48
+# Work of the solver in whole numbers on the layouts that a node's relaxation uses.
+ROUNDING_EFFORT = 0.02
+MOST_SECTIONS = 200
 
 
 @dataclass(order=True)
@@ -33,8 +36,6 @@ class _Node:
     # (stock, row) -> most and least copies that the stock supplies.
     most: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
     least: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
-    # True where nothing is left to branch on: its bound is final.
-    leaf: bool = field(compare=False, default=False)
 
 
 class Branching:
@@ -55,20 +56,23 @@ class Branching:
         self.nodes = 0
         self._count = 0
         self._open: list[_Node] = []
+        # Least bound of the nodes that can't be split further.
+        self._closed = inf
         self._split(_Node(proof.bound, 0, proof.decided(cost), {}), root)
 
     @property
     def bound(self) -> float:
         """Proven for the whole problem; infinite when every node was cut off by a known cost."""
-        return self._open[0].bound if self._open else float("inf")
+        return min(self._closed, self._open[0].bound if self._open else inf)
 
     @property
-    def stuck(self) -> bool:
-        """True where more branching can't raise the bound."""
-        return not self._open or self._open[0].leaf
+    def done(self) -> bool:
+        """True where no node is left to work on."""
+        return not self._open
 
-    def step(self, cost: float) -> None:
-        """Work on the open node with the least bound; `cost` is that of the best choice known."""
+    def step(self, cost: float) -> Choice | None:
+        """Work on the open node with the least bound; `cost` is that of the best choice known. Returns the choice that the
+        node's relaxation comes to in whole numbers."""
         node = heapq.heappop(self._open)
         self.nodes += 1
         self._set(node)
@@ -77,7 +81,7 @@ class Branching:
             self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, counting, cost
         )
         if relaxed is None:
-            return
+            return None
         proof = prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, counting)
         node.bound = max(node.bound, proof.bound)
         node.fixed = {**node.fixed, **proof.decided(cost)}
@@ -85,6 +89,13 @@ class Branching:
             heapq.heappush(self._open, node)
         elif node.bound < cost:
             self._split(node, relaxed.solution)
+        return self._rounded(relaxed.solution)
+
+    def _rounded(self, solution: Solution) -> Choice | None:
+        """The cheapest choice of the sections that the relaxation uses."""
+        c = self.context
+        used = [k for k, share in zip(self.master.columns, solution.shares, strict=False) if share > WHOLE]
+        return recombine(used, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, self.deadline.left, ROUNDING_EFFORT)
 
     def release(self) -> None:
         """Take every fixing out of the master."""
@@ -116,7 +127,8 @@ class Branching:
                 replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1}),
             )
             return
-        self._push(replace(node, leaf=True))
+        # Nothing is left to branch on: its bound is final.
+        self._closed = min(self._closed, node.bound)
 
     @staticmethod
     def _open_home(solution: Solution) -> tuple[str, int] | None:
@@ -151,13 +163,9 @@ class Branching:
                 above = sum((a - most) * share for a, share in copies if a > most)
                 # What is left after both branches: those above come down, those below go up.
                 doubt = min(above, mean - most if mean - most > WHOLE else above) * float(solution.pi[n][r])
-                if doubt > WHOLE and (best is None or doubt > best[0]) and self._countable(node, i, r, most):
+                if doubt > WHOLE and (best is None or doubt > best[0]):
                     best = (doubt, (i, r), most)
         return best[1:] if best is not None else None
-
-    def _countable(self, node: _Node, stock: int, row: int, most: int) -> bool:
-        caps = {r: cap for (i, r), cap in node.most.items() if i == stock} | {row: most}
-        return prod(cap + 1 for cap in caps.values()) <= MOST_COUNTED
 
     def _use(self, solution: Solution) -> Mapping[int, float]:
         used = dict.fromkeys(self.master.which, 0.0)

@@ -18,6 +18,8 @@ from yieldopt.planning.sections import Counted
 TOLERANCE = 1e-6
 # Most combinations of counted copies where a stock must give the whole of a group.
 MOST_FOR_GROUP = 128
+# The same where branches cap what a stock supplies.
+MOST_FOR_BRANCH = 96
 
 
 @dataclass(frozen=True)
@@ -70,23 +72,24 @@ class Counting:
         self._most: Mapping[tuple[int, int], int] = {}
 
     def within(self, most: Mapping[tuple[int, int], int]) -> Counting:
-        """The same, where `most` caps the copies that some stocks may supply of some rows: (stock, row) -> copies."""
+        """The same, where `most` caps the copies that some stocks may supply of some rows: (stock, row) -> copies. Each
+        cap is counted once a layout breaks it."""
         inner = Counting(self.master, self.most)
         inner._most = most
-        for i, counted in self.rows.items():
-            for r in counted:
-                if inner._size(i) * (int(self.need[r]) + 1) <= self.most:
-                    inner.rows.setdefault(i, []).append(r)
+        inner.rows = {i: list(counted) for i, counted in self.rows.items() if not any(k == i for k, _ in most)}
         return inner
 
     def of(self, stock: int) -> Counted:
         """The rows counted on a stock with the copies it may supply."""
-        caps = {r: int(self.need[r]) for r in self.rows.get(stock, ())}
-        caps |= {r: cap for (i, r), cap in self._most.items() if i == stock}
-        return tuple(sorted(caps.items()))
+        return tuple(sorted((r, self._cap(stock, r)) for r in self.rows.get(stock, ())))
 
-    def _size(self, stock: int) -> int:
-        return prod(cap + 1 for _, cap in self.of(stock))
+    def _cap(self, stock: int, row: int) -> int:
+        return self._most.get((stock, row), int(self.need[row]))
+
+    def _room(self, stock: int, row: int) -> bool:
+        """True where the table of a stock stays small enough with one more row; caps of branches may make it larger."""
+        size = prod(cap + 1 for _, cap in self.of(stock)) * (self._cap(stock, row) + 1)
+        return size <= (MOST_FOR_BRANCH if (stock, row) in self._most else self.most)
 
     def group(self, stock: int, group: str) -> None:
         """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""
@@ -100,15 +103,16 @@ class Counting:
 
     def add(self, column: Column) -> bool:
         """Count the row that the column oversteps most, if the table stays small enough; True where one was added."""
-        counted, size = dict(self.of(column.stock)), self._size(column.stock)
+        i = column.stock
+        counted = self.rows.get(i, ())
         over = [
-            (units / max(self.need[r], 0.5), r)
+            ((i, r) in self._most, units / max(self._cap(i, r), 0.5), -r)
             for r, units in column.gives
-            if self.whole[r] and r not in counted and units > self.need[r] + 1e-9 and size * (int(self.need[r]) + 1) <= self.most
+            if self.whole[r] and r not in counted and units > self._cap(i, r) + 1e-9 and self._room(i, r)
         ]
         if not over:
             return False
-        self.rows.setdefault(column.stock, []).append(max(over, key=lambda o: (o[0], -o[1]))[1])
+        self.rows.setdefault(i, []).append(-max(over)[2])
         return True
 
 

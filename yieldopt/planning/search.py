@@ -154,9 +154,9 @@ class Search:
                 yield Stage.IMPROVING
             for _ in range(NODES):
                 cost = self.cost
-                if cost is None or tree.stuck or deadline.over or c.large:
+                if cost is None or tree.done or deadline.over or c.large:
                     break
-                tree.step(cost)
+                self._take(tree.step(cost))
                 self._raise_bound(min(tree.bound, cost))
                 yield Stage.IMPROVING
             yield Stage.IMPROVING
