@@ -4,22 +4,29 @@ the bound above the relaxation."""
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from math import inf
 
 from yieldopt.deadline import Deadline
-from yieldopt.planning.columns import Pool
+from yieldopt.planning.columns import Column, Pool, column_of
 from yieldopt.planning.context import Context
+from yieldopt.planning.engine import Engine
 from yieldopt.planning.generate import Counting, Proof, generate, prove
+from yieldopt.planning.layout import Layout
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice
 
 # Shares closer to a whole number than this count as whole.
 WHOLE = 1e-5
+# Nodes worked on beside each other.
+AT_ONCE = 2
 # Rounds of pricing at a node; its bound is valid however many there were.
 NODE_ROUNDS = 30
+# Gap between a node's relaxation and its bound, as a share of the cost, that is small enough to branch.
+SHARP = 0.003
 # Work of the solver in whole numbers on the layouts that a node's relaxation uses.
 ROUNDING_EFFORT = 0.02
 MOST_SECTIONS = 200
@@ -36,29 +43,31 @@ class _Node:
     # (stock, row) -> most and least copies that the stock supplies.
     most: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
     least: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
+    # True where nothing is left to split by.
+    leaf: bool = field(compare=False, default=False)
 
 
 class Branching:
-    """Open nodes in order of bound; the least of them is the bound of the whole problem."""
+    """Open nodes in order of bound; the least of them is the bound of the whole problem. A few nodes at a time are worked
+    on beside each other; every decision depends on counts only."""
 
     def __init__(
-        self,
-        context: Context,
-        master: Master,
-        pool: Pool,
-        counting: Counting,
-        deadline: Deadline,
-        root: Solution,
-        proof: Proof,
-        cost: float,
+        self, context: Context, master: Master, pool: Pool, counting: Counting, deadline: Deadline, root: Solution, proof: Proof
     ) -> None:
-        self.context, self.master, self.pool, self.counting, self.deadline = context, master, pool, counting, deadline
+        self.context, self.pool, self.counting, self.deadline = context, pool, counting, deadline
         self.nodes = 0
         self._count = 0
         self._open: list[_Node] = []
         # Least bound of the nodes that can't be split further.
         self._closed = inf
-        self._split(_Node(proof.bound, 0, proof.decided(cost), {}), root)
+        engine = context.engine.alone()
+        self._workers = [_Worker(context, engine, master.columns) for _ in range(AT_ONCE)]
+        self._threads = ThreadPoolExecutor(AT_ONCE)
+        self._push(Splitting(context, master, counting).split(_Node(proof.bound, 0, {}, {}), root))
+
+    def close(self) -> None:
+        """Let the threads go."""
+        self._threads.shutdown()
 
     @property
     def bound(self) -> float:
@@ -70,36 +79,90 @@ class Branching:
         """True where no node is left to work on."""
         return not self._open
 
-    def step(self, cost: float) -> Choice | None:
-        """Work on the open node with the least bound; `cost` is that of the best choice known. Returns the choice that the
-        node's relaxation comes to in whole numbers."""
-        node = heapq.heappop(self._open)
-        self.nodes += 1
-        self._set(node)
-        counting = self.counting.within(node.most)
-        relaxed = generate(
-            self.master, self.context.engine, self.pool, self.deadline, node.fixed, False, NODE_ROUNDS, counting, cost
-        )
-        if relaxed is None:
-            return None
-        proof = prove(self.master, self.context.engine, relaxed.sharpest, node.fixed, counting)
-        node.bound = max(node.bound, proof.bound)
-        node.fixed = {**node.fixed, **proof.decided(cost)}
-        if self.deadline.over:
-            heapq.heappush(self._open, node)
-        elif node.bound < cost:
-            self._split(node, relaxed.solution)
-        return self._rounded(relaxed.solution)
+    def step(self, cost: float) -> list[Choice]:
+        """Work on the open nodes with the least bounds; `cost` is that of the best choice known. Returns the choices that
+        the nodes' relaxations come to in whole numbers."""
+        nodes = [heapq.heappop(self._open) for _ in self._workers[: len(self._open)]]
+        tasks = [_Task(node, cost, self.pool.apart(), self.deadline.apart(), self.counting.within(node.most)) for node in nodes]
+        workers = self._workers[: len(tasks)]
+        known = [len(w.master.columns) for w in workers]
+        solved = list(self._threads.map(lambda w, t: w.work(t), workers, tasks))
+        self.nodes += len(nodes)
+        news = [w.master.columns[n:] for w, n in zip(workers, known, strict=True)]
+        for w in self._workers:
+            for other, columns in zip(workers, news, strict=True):
+                if other is not w:
+                    for column in columns:
+                        w.master.add(column)
+        found: list[Choice] = []
+        for worker, task, solution in zip(workers, tasks, solved, strict=True):
+            self.pool.merge(task.pool)
+            node = task.node
+            if self.deadline.over:
+                heapq.heappush(self._open, node)
+            elif node.bound < cost and solution is not None:
+                self._push(Splitting(self.context, worker.master, self.counting).split(node, solution))
+            if solution is not None and (choice := self._rounded(worker.master, solution)) is not None:
+                found.append(choice)
+        return found
 
-    def _rounded(self, solution: Solution) -> Choice | None:
+    def _rounded(self, master: Master, solution: Solution) -> Choice | None:
         """The cheapest choice of the sections that the relaxation uses."""
         c = self.context
-        used = [k for k, share in zip(self.master.columns, solution.shares, strict=False) if share > WHOLE]
+        used = [k for k, share in zip(master.columns, solution.shares, strict=False) if share > WHOLE]
         return recombine(used, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, self.deadline.left, ROUNDING_EFFORT)
 
-    def release(self) -> None:
-        """Take every fixing out of the master."""
-        self._set(_Node(0.0, 0, {}, {}))
+    def _push(self, nodes: Sequence[_Node]) -> None:
+        for node in nodes:
+            if node.leaf:
+                self._closed = min(self._closed, node.bound)
+            else:
+                self._count += 1
+                heapq.heappush(self._open, replace(node, number=self._count))
+
+
+@dataclass
+class _Task:
+    """One node to work on, with a pool and a clock of its own."""
+
+    node: _Node
+    cost: float
+    pool: Pool
+    deadline: Deadline
+    counting: Counting
+
+
+class _Worker:
+    """Works on one node at a time, in a master of its own."""
+
+    def __init__(self, context: Context, engine: Engine, columns: Sequence[Column]) -> None:
+        self.engine = engine
+        self.master = Master(context.rows, context.need, context.stocks, context.which, context.penalty, context.demand.homes)
+        for i in context.which:
+            # Cutting nothing from a board that must be cut: no fixing contradicts the columns at hand.
+            self.master.add(column_of(Layout(i, (), ()), context.stocks, context.items))
+        for column in columns:
+            self.master.add(column)
+
+    def work(self, task: _Task) -> Solution | None:
+        """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other."""
+        node, cost = task.node, task.cost
+        self._set(node)
+        solution = None
+        for quick in (True, False):
+            relaxed = generate(
+                self.master, self.engine, task.pool, task.deadline, node.fixed, quick, NODE_ROUNDS, task.counting, cost
+            )
+            if relaxed is None:
+                return None
+            solution = relaxed.solution
+            proof = prove(self.master, self.engine, relaxed.sharpest, node.fixed, task.counting)
+            node.bound = max(node.bound, proof.bound)
+            node.fixed = {**node.fixed, **proof.decided(cost)}
+            # Other kinds of layout are priced only where they might raise the bound.
+            if node.bound >= cost or solution.value - node.bound <= SHARP * cost:
+                break
+        return solution
 
     def _set(self, node: _Node) -> None:
         for i in self.master.which:
@@ -110,25 +173,31 @@ class Branching:
             self.master.set_choice(*key, 1.0 if home == 1 else 0.0, 0.0 if home == 0 else 1.0)
         self.master.set_copies(node.most, node.least)
 
-    def _split(self, node: _Node, solution: Solution) -> None:
+
+@dataclass(frozen=True)
+class Splitting:
+    """How a node is split, by the relaxation's solution: by a group's home, by a board's use, by copies from a board."""
+
+    context: Context
+    master: Master
+    counting: Counting
+
+    def split(self, node: _Node, solution: Solution) -> tuple[_Node, ...]:
+        """Its two children; or the node as a leaf, its bound final, where nothing is left to split by."""
         home = self._open_home(solution)
         if home is not None:
-            self._push(replace(node, homes={**node.homes, home: 1}), replace(node, homes={**node.homes, home: 0}))
-            return
+            return replace(node, homes={**node.homes, home: 1}), replace(node, homes={**node.homes, home: 0})
         stock = self._open_stock(node, solution)
         if stock is not None:
-            self._push(replace(node, fixed={**node.fixed, stock: 1}), replace(node, fixed={**node.fixed, stock: 0}))
-            return
-        copies = self._open_copies(node, solution)
+            return replace(node, fixed={**node.fixed, stock: 1}), replace(node, fixed={**node.fixed, stock: 0})
+        copies = self._open_copies(solution)
         if copies is not None:
             key, most = copies
-            self._push(
+            return (
                 replace(node, most={**node.most, key: most}),
                 replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1}),
             )
-            return
-        # Nothing is left to branch on: its bound is final.
-        self._closed = min(self._closed, node.bound)
+        return (replace(node, leaf=True),)
 
     @staticmethod
     def _open_home(solution: Solution) -> tuple[str, int] | None:
@@ -145,7 +214,7 @@ class Branching:
         ]
         return -max(doubt)[1] if doubt else None
 
-    def _open_copies(self, node: _Node, solution: Solution) -> tuple[tuple[int, int], int] | None:
+    def _open_copies(self, solution: Solution) -> tuple[tuple[int, int], int] | None:
         """A stock and row of which layouts that are mixed supply different numbers of copies, and the number to part them
         at: where the copies in doubt are worth most."""
         best: tuple[float, tuple[int, int], int] | None = None
@@ -172,8 +241,3 @@ class Branching:
         for column, share in zip(self.master.columns, solution.shares, strict=False):
             used[column.stock] += share
         return used
-
-    def _push(self, *nodes: _Node) -> None:
-        for node in nodes:
-            self._count += 1
-            heapq.heappush(self._open, replace(node, number=self._count))

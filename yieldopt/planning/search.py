@@ -25,7 +25,7 @@ from yieldopt.planning.restrict import Choice, evaluate
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Pairs of neighbourhoods tried for each node branched on, and after how many nodes the whole choice is made again.
 HOODS_A_NODE = 1
-NODES = 6
+NODES = 3
 WHOLE_EVERY = 5
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
@@ -129,11 +129,12 @@ class Search:
         self._take(self._whole(1.0))
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline)
-        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root, inf if self.cost is None else self.cost)
+        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
         try:
             yield from self._improve(hoods, tree)
         finally:
             hoods.close()
+            tree.close()
 
     def _dive(self) -> Iterator[Stage]:
         dived = dive(self.context, self.pool, self.deadline)
@@ -156,7 +157,8 @@ class Search:
                 cost = self.cost
                 if cost is None or tree.done or deadline.over or c.large:
                     break
-                self._take(tree.step(cost))
+                for choice in tree.step(cost):
+                    self._take(choice)
                 self._raise_bound(min(tree.bound, cost))
                 yield Stage.IMPROVING
             yield Stage.IMPROVING
