@@ -24,7 +24,7 @@ WHOLE = 1e-5
 # Nodes worked on beside each other.
 AT_ONCE = 2
 # Rounds of pricing at a node; its bound is valid however many there were.
-NODE_ROUNDS = 30
+NODE_ROUNDS = 15
 # Gap between a node's relaxation and its bound, as a share of the cost, that is small enough to branch.
 SHARP = 0.003
 # Work of the solver in whole numbers on the layouts that a node's relaxation uses.
@@ -148,21 +148,28 @@ class _Worker:
         """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other."""
         node, cost = task.node, task.cost
         self._set(node)
-        solution = None
+        close = SHARP * cost
+        relaxed = None
         for quick in (True, False):
             relaxed = generate(
-                self.master, self.engine, task.pool, task.deadline, node.fixed, quick, NODE_ROUNDS, task.counting, cost
+                self.master,
+                self.engine,
+                task.pool,
+                task.deadline,
+                node.fixed,
+                quick,
+                NODE_ROUNDS,
+                task.counting,
+                inf if quick else cost,
+                close,
             )
             if relaxed is None:
                 return None
-            solution = relaxed.solution
-            proof = prove(self.master, self.engine, relaxed.sharpest, node.fixed, task.counting)
-            node.bound = max(node.bound, proof.bound)
-            node.fixed = {**node.fixed, **proof.decided(cost)}
-            # Other kinds of layout are priced only where they might raise the bound.
-            if node.bound >= cost or solution.value - node.bound <= SHARP * cost:
-                break
-        return solution
+        assert relaxed is not None
+        proof = prove(self.master, self.engine, relaxed.sharpest, node.fixed, task.counting)
+        node.bound = max(node.bound, proof.bound)
+        node.fixed = {**node.fixed, **proof.decided(cost)}
+        return relaxed.solution
 
     def _set(self, node: _Node) -> None:
         for i in self.master.which:
@@ -183,20 +190,21 @@ class Splitting:
     counting: Counting
 
     def split(self, node: _Node, solution: Solution) -> tuple[_Node, ...]:
-        """Its two children; or the node as a leaf, its bound final, where nothing is left to split by."""
+        """Its children; or the node as a leaf, its bound final, where nothing is left to split by."""
         home = self._open_home(solution)
         if home is not None:
             return replace(node, homes={**node.homes, home: 1}), replace(node, homes={**node.homes, home: 0})
         stock = self._open_stock(node, solution)
         if stock is not None:
             return replace(node, fixed={**node.fixed, stock: 1}), replace(node, fixed={**node.fixed, stock: 0})
-        copies = self._open_copies(solution)
+        copies = self._open_copies(node, solution)
         if copies is not None:
             key, most = copies
-            return (
-                replace(node, most={**node.most, key: most}),
-                replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1}),
-            )
+            fewer = replace(node, most={**node.most, key: most})
+            if most >= self.master.need[key[1]]:
+                # More than is wanted is never needed from one board.
+                return (fewer,)
+            return fewer, replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1})
         return (replace(node, leaf=True),)
 
     @staticmethod
@@ -214,7 +222,7 @@ class Splitting:
         ]
         return -max(doubt)[1] if doubt else None
 
-    def _open_copies(self, solution: Solution) -> tuple[tuple[int, int], int] | None:
+    def _open_copies(self, node: _Node, solution: Solution) -> tuple[tuple[int, int], int] | None:
         """A stock and row of which layouts that are mixed supply different numbers of copies, and the number to part them
         at: where the copies in doubt are worth most."""
         best: tuple[float, tuple[int, int], int] | None = None
@@ -228,7 +236,10 @@ class Splitting:
             for r in sorted({r for column, _ in mixed for r, _ in column.gives if self.counting.whole[r]}):
                 copies = [(dict(column.gives).get(r, 0.0), share) for column, share in mixed]
                 mean = sum(a * share for a, share in copies)
-                most = int(mean + WHOLE)
+                most = min(int(mean + WHOLE), int(self.master.need[r]))
+                if node.most.get((i, r), inf) <= most:
+                    # Known already, but too much to count.
+                    continue
                 above = sum((a - most) * share for a, share in copies if a > most)
                 # What is left after both branches: those above come down, those below go up.
                 doubt = min(above, mean - most if mean - most > WHOLE else above) * float(solution.pi[n][r])

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.items import Item
+from yieldopt.planning.layout import Layout
 from yieldopt.planning.sections import Counted, Priced, SectionPricer
 from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
@@ -25,6 +26,8 @@ class PricedColumn:
 
     worth: float
     column: Column
+    # Columns that use fewer copies, where copies are counted.
+    fewer: tuple[Column, ...]
 
 
 class OutOfTime(Exception):
@@ -80,9 +83,15 @@ class Engine:
     ) -> list[PricedColumn]:
         """For each stock in `which`, with its row values `pi` and counted rows: the best layout that can be cut.
         Raises `OutOfTime` when the deadline passes before all are priced."""
-        priced = self._run(self.quick if quick else self.full, which, pi, counted, deadline)
-        return [PricedColumn(p.worth, column_of(p.layout, self.stocks, self.items)) for p in priced]
+        return self._columns(self._run(self.quick if quick else self.full, which, pi, counted, deadline))
 
-    def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[float]:
-        """No layout of the stock, of the kinds considered, is worth more than this."""
-        return [p.worth for p in self._run(self.loose, which, pi, counted, None)]
+    def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[PricedColumn]:
+        """No layout of the stock, of the kinds considered, is worth more than this; the columns may be too good to be
+        cut."""
+        return self._columns(self._run(self.loose, which, pi, counted, None))
+
+    def _columns(self, priced: Sequence[Priced]) -> list[PricedColumn]:
+        def column(layout: Layout) -> Column:
+            return column_of(layout, self.stocks, self.items)
+
+        return [PricedColumn(p.worth, column(p.layout), tuple(map(column, p.fewer))) for p in priced]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
-from yieldopt.planning.engine import Engine, OutOfTime
+from yieldopt.planning.engine import Engine, Floats, OutOfTime, PricedColumn
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.sections import Counted
 
@@ -29,6 +29,12 @@ class Relaxed:
     solution: Solution
     sharpest: Solution
     converged: bool
+
+
+def reduced_cost(solution: Solution, at: int, column: Column) -> float:
+    """What one unit of the column adds to the objective; `at` is its stock's place in the master."""
+    supplied = sum(solution.pi[at][r] * units for r, units in column.gives)
+    return float(column.cost - supplied - solution.grant[at] + solution.sigma[at])
 
 
 @dataclass(frozen=True)
@@ -115,6 +121,22 @@ class Counting:
         self.rows.setdefault(i, []).append(-max(over)[2])
         return True
 
+    def priced(
+        self,
+        which: Sequence[int],
+        pi: Sequence[Floats],
+        price: Callable[[Sequence[int], Sequence[Floats], Sequence[Counted]], list[PricedColumn]],
+    ) -> list[PricedColumn]:
+        """What `price` gives for each stock, priced again with one more row counted while a layout oversteps one."""
+        found = price(which, pi, [self.of(i) for i in which])
+        again = [k for k, p in enumerate(found) if self.add(p.column)]
+        while again:
+            redone = price([which[k] for k in again], [pi[k] for k in again], [self.of(which[k]) for k in again])
+            for k, p in zip(again, redone, strict=True):
+                found[k] = p
+            again = [k for k, p in zip(again, redone, strict=True) if self.add(p.column)]
+        return found
+
 
 def generate(
     master: Master,
@@ -126,9 +148,10 @@ def generate(
     rounds: int,
     counting: Counting,
     enough: float = np.inf,
+    close: float = 0.0,
 ) -> Relaxed | None:
-    """Add columns to `master` (and `pool`) until its relaxation is solved, `rounds` are done or the bound passes
-    `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict each other."""
+    """Add columns to `master` (and `pool`) until its relaxation is solved or within `close` of its bound, `rounds` are done
+    or the bound passes `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict each other."""
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
     live = [i for i in master.which if fixed.get(i) != 0]
     best = -np.inf
@@ -142,15 +165,7 @@ def generate(
             return Relaxed(solution, sharpest, False)
         pi = [solution.pi[where[i]] for i in live]
         try:
-            priced = engine.price(live, pi, [counting.of(i) for i in live], quick, deadline)
-            again = [k for k, p in enumerate(priced) if counting.add(p.column)]
-            while again:
-                redone = engine.price(
-                    [live[k] for k in again], [pi[k] for k in again], [counting.of(live[k]) for k in again], quick, deadline
-                )
-                for k, p in zip(again, redone, strict=True):
-                    priced[k] = p
-                again = [k for k, p in zip(again, redone, strict=True) if counting.add(p.column)]
+            priced = counting.priced(live, pi, lambda w, p, c: engine.price(w, p, c, quick, deadline))
         except OutOfTime:
             return Relaxed(solution, sharpest, False)
         worths = {i: p.worth for i, p in zip(live, priced, strict=True)}
@@ -158,14 +173,17 @@ def generate(
         if promise > best:
             best, sharpest = promise, solution
         added = 0
+        least = TOLERANCE * max(1.0, abs(solution.value))
         for i, p in zip(live, priced, strict=True):
-            if costs[i] - p.worth - solution.grant[where[i]] + solution.sigma[where[i]] < -TOLERANCE * max(
-                1.0, abs(solution.value)
-            ):
+            if costs[i] - p.worth - solution.grant[where[i]] + solution.sigma[where[i]] < -least:
                 pool.add(p.column)
                 master.add(p.column)
                 added += 1
-        if not added or (not quick and best >= solution.value - TOLERANCE * max(1.0, abs(solution.value))):
+                for column in p.fewer:
+                    if reduced_cost(solution, where[i], column) < -least:
+                        pool.add(column)
+                        master.add(column)
+        if not added or (not quick and best >= solution.value - max(least, close)):
             return Relaxed(solution, sharpest, True)
         if best >= enough:
             return Relaxed(solution, sharpest, False)
@@ -182,7 +200,8 @@ def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
     where = {i: k for k, i in enumerate(master.which)}
     live = [i for i in master.which if fixed.get(i) != 0]
-    worths = engine.bound(live, [solution.pi[where[i]] for i in live], [counting.of(i) for i in live])
+    priced = counting.priced(live, [solution.pi[where[i]] for i in live], engine.bound)
+    worths = [p.worth for p in priced]
     found = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
     # The linear solver's own tolerance; and no plan costs less than nothing, since credit is a share of the price.
     return Proof(max(0.0, found.bound - TOLERANCE * abs(found.bound)), found.reduced)

@@ -120,11 +120,10 @@ class Master:
             if row is not None:
                 row.SetCoefficient(v, units)
         for r in self.capped.get(column.stock, ()):
-            self.caps[r, column.stock].SetCoefficient(v, self.need[r] - dict(column.gives).get(r, 0.0))
+            self.caps[r, column.stock].SetCoefficient(v, self._cap(column.stock, r) - dict(column.gives).get(r, 0.0))
         for (i, r), c in self.copies.items():
             if i == column.stock:
                 c.SetCoefficient(v, dict(column.gives).get(r, 0.0))
-        self._limit(v, column)
         self.at[column.stock].append(len(self.columns))
         self.columns.append(column)
         self.variables.append(v)
@@ -137,12 +136,17 @@ class Master:
         self.choice[group, stock].SetBounds(low, high)
 
     def set_copies(self, most: Mapping[tuple[int, int], int], least: Mapping[tuple[int, int], int]) -> None:
-        """Bounds on the copies of a row that a stock supplies, (stock, row) -> copies; those of before are taken out."""
-        changed = {i for i, _ in self._most.keys() | most.keys()}
+        """Bounds on the copies of a row that a stock supplies, (stock, row) -> copies; those of before are taken out.
+        Columns at hand that exceed them are shut out."""
+        changed = {key for key in self._most.keys() | most.keys() if self._most.get(key) != most.get(key)}
         self._most, self._least = most, least
-        for i in changed:
+        for i in {i for i, _ in changed}:
             for k in self.at[i]:
-                self._limit(self.variables[k], self.columns[k])
+                over = any(units > most.get((i, r), units) + 1e-9 for r, units in self.columns[k].gives)
+                self.variables[k].SetUb(0.0 if over else self.solver.infinity())
+        for i, r in changed:
+            if (r, i) in self.caps:
+                self._fill_cap(r, i)
         for i, r in least:
             if (i, r) not in self.copies:
                 c = self.copies[i, r] = self.solver.Constraint(0.0, self.solver.infinity())
@@ -154,10 +158,13 @@ class Master:
         for key, c in self.copies.items():
             c.SetLb(float(least.get(key, 0)))
 
-    def _limit(self, variable: pywraplp.Variable, column: Column) -> None:
-        """Shut out a column that supplies more copies than its stock may."""
-        over = any(units > self._most.get((column.stock, r), units) + 1e-9 for r, units in column.gives)
-        variable.SetUb(0.0 if over else self.solver.infinity())
+    def _cap(self, stock: int, row: int) -> float:
+        return self._most.get((stock, row), self.need[row])
+
+    def _fill_cap(self, row: int, stock: int) -> None:
+        for k in self.at[stock]:
+            cap = self._cap(stock, row) - dict(self.columns[k].gives).get(row, 0.0)
+            self.caps[row, stock].SetCoefficient(self.variables[k], cap)
 
     def solve(self) -> Solution | None:
         """The optimum, or None where the fixings contradict each other."""
@@ -182,13 +189,11 @@ class Master:
             broken += [
                 (r, i)
                 for r, u in used.items()
-                if u > self.need[r] * share + 1e-7 * max(1.0, self.need[r]) and (r, i) not in self.caps
+                if u > self._cap(i, r) * share + 1e-7 * max(1.0, self.need[r]) and (r, i) not in self.caps
             ]
         for r, i in broken:
-            cap = self.solver.Constraint(0.0, self.solver.infinity())
-            for k in self.at[i]:
-                cap.SetCoefficient(self.variables[k], self.need[r] - dict(self.columns[k].gives).get(r, 0.0))
-            self.caps[r, i] = cap
+            self.caps[r, i] = self.solver.Constraint(0.0, self.solver.infinity())
+            self._fill_cap(r, i)
             self.capped.setdefault(i, []).append(r)
         return bool(broken)
 
@@ -207,7 +212,7 @@ class Master:
             for r in self.capped.get(i, ()):
                 rho = max(0.0, self.caps[r, i].dual_value())
                 own[r] -= rho
-                grant[len(pi)] += rho * self.need[r]
+                grant[len(pi)] += rho * self._cap(i, r)
             for r in [r for k, r in self._least if k == i]:
                 tau = max(0.0, self.copies[i, r].dual_value())
                 own[r] += tau

@@ -29,10 +29,15 @@ from yieldopt.planning.ripping import Rows, best_strips
 # thousandth), in the bound so that 32 bits do. Rows of offcuts, worth next to nothing each, are counted more finely.
 SEARCH = (np.int16, 16_000, 6)
 BOUND = (np.int32, 1 << 27, 0)
+# Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
+MOST_IN_SEARCH = 6.0
 # Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
 PAIR_WIDTH = 0.6
 # Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
 MOST_PAIRS = 240
+
+# Most layouts with fewer copies that one pricing brings beside the best.
+MOST_FEWER = 5
 
 
 @dataclass(frozen=True)
@@ -55,6 +60,8 @@ class Priced:
 
     worth: float
     layout: Layout
+    # Where copies are counted: the best layouts of other kinds that use fewer copies.
+    fewer: tuple[Layout, ...] = ()
 
 
 class _Scratch(threading.local):
@@ -127,7 +134,8 @@ class SectionPricer:
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
         most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
-        kind, full, fine = BOUND if up else SEARCH
+        coarse = most > MOST_IN_SEARCH * float(c.stock.cost + c.stock.idle_credit)
+        kind, full, fine = BOUND if up or coarse else SEARCH
         scale = full / most
         rounding = np.ceil if up else np.floor
         iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
@@ -145,21 +153,29 @@ class SectionPricer:
         F, C, B = (_scratch.array(name, (budgets, c.X + 1), np.int32) for name in "FCB")
         chain(c.X, self.lens, b.splits, S, tail, F, C, B)
         worth = int(F[b.full, 0])
-        if rip and self.shape.rip:
-            ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
-            if ripped > worth:
-                return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"))
-        sections = [self._section(rows) for rows in self._trace(C, B, b, iv << fine, strip, tail_value) if rows]
-        return Priced(worth / scale, joined(self.index, sections))
 
-    def _trace(self, C: Ints, B: Ints, b: Budget, iv: Ints, strip: Ints, tail_value: Ints) -> list[Rows]:
-        """For each section of the chain, rows (what, item or offcut's rows, x, y, section's end)."""
+        def chained(budget: int) -> Layout:
+            sections = [self._section(rows) for rows in self._trace(C, B, b, budget, iv << fine, strip, tail_value) if rows]
+            return joined(self.index, sections)
+
+        fewer = [] if up or not counted else [chained(k) for k in _fewer(F[:, 0])]
+        if rip and self.shape.rip:
+            ripped, rows = best_strips(self, self.budget(()), iv, corner, tail_value, fine)
+            if ripped > worth and counted:
+                # Counting copies takes long and can only lower it.
+                ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
+            if ripped > worth:
+                return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"), tuple(fewer))
+        return Priced(worth / scale, chained(b.full), tuple(fewer))
+
+    def _trace(self, C: Ints, B: Ints, b: Budget, budget: int, iv: Ints, strip: Ints, tail_value: Ints) -> list[Rows]:
+        """For each section of the chain within a budget, rows (what, item or offcut's rows, x, y, section's end)."""
         c = self.cells
         where = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
         place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear)
         out = np.zeros((2 * c.Y + 4, 5), np.int64)
         sections: list[Rows] = []
-        x, s = 0, b.full
+        x, s = 0, budget
         states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
         while x < c.X:
             e = int(C[s, x])
@@ -205,6 +221,15 @@ class SectionPricer:
         stop = min(c.stock.x1, self._along(end - c.kx)) if end < c.X else c.stock.x1
         cells = int((stop - at_x) * g.per_inch // g.step_x)
         return Rect(at_x, self._across(y), Fraction(cells * g.step_x, g.per_inch), Fraction(rows * g.step_y, g.per_inch))
+
+
+def _fewer(worths: Ints) -> list[int]:
+    """Budgets other than the last, the full one, of the greatest worths, each worth once."""
+    seen: dict[int, int] = {}
+    for k, worth in enumerate(worths[:-1].tolist()):
+        if 0 < worth < worths[-1]:
+            seen.setdefault(worth, k)
+    return [seen[w] for w in sorted(seen, reverse=True)[:MOST_FEWER]]
 
 
 def _pairs(cells: Cells, reach: int) -> Ints:
