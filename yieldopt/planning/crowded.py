@@ -95,7 +95,7 @@ class _Proof:
             relaxed = generate(master, c.engine, pool, self.deadline, {}, False, ROUNDS, counting, enough)
             if relaxed is None or self.deadline.over or relaxed.solution.unplaced < 1e-6:
                 return False
-            if relaxed.converged and prove(master, c.engine, relaxed.sharpest, {}, counting) > self.whole + 1.0:
+            if relaxed.converged and prove(master, c.engine, relaxed.sharpest, {}, counting).bound > self.whole + 1.0:
                 return True
         return False
 
