@@ -14,25 +14,35 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
+from bench.families import plain
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yieldopt.chance import wilson
 from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.files import write_all_atomically
+from yieldopt.fragility.cutting import cut_board
 from yieldopt.fragility.luck import hidden_flaws, unlucky
 from yieldopt.fragility.play import Game, Rules, play
 from yieldopt.fragility.rates import ENOUGH, HIDDEN, SPOILED, UNTESTED, Rates, shrinkage_factor
-from yieldopt.fragility.robust import Search, fresh, needed, robust, with_spare
-from yieldopt.fragility.study import Candidate, gain, study
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
+from yieldopt.fragility.robust import Search, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
+from yieldopt.fragility.study import Candidate, gain, study, without_unplaced
+from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.plan import Plan, loads
 from yieldopt.planning import plan_job
+from yieldopt.planning.serial import Serial
 from yieldopt.rack.booking import Corrections
 from yieldopt.rack.facade import Rack
 from yieldopt.reading import read_job
+from yieldopt.replanning.bench import Bench, Benches
+from yieldopt.replanning.noted import NOTHING
+from yieldopt.replanning.state import marked
+from yieldopt.replanning.surprise import Surprise
+from yieldopt.sourcing.runner import Runner
 
 RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
 # Each board gives one rail and nothing else.
@@ -254,3 +264,92 @@ def test_a_spare_that_is_lost_is_no_part_that_is_missing(
     # The chance was that of another plan.
     assert "robust" not in (new.extra or {})
     assert (new.extra or {})["spares"] == {"rail": 1}
+
+
+@pytest.mark.parametrize(
+    ("successes", "draws", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)],
+)
+def test_wilsons_interval(successes: int, draws: int, low: float, high: float) -> None:
+    """Newcombe, Two-sided confidence intervals for the single proportion, Statistics in Medicine 17, 1998, Table I (the score
+    method): from memory."""
+    assert wilson(successes, draws) == pytest.approx((low, high), abs=5e-5)
+
+
+def test_processes_draw_the_same_as_one_draw_after_the_other(roomy: Candidate) -> None:
+    rates = Rates(hidden=2.0, spoiled=0.2)
+    alone = study(roomy, rates, 12, "s", Deadline(60))
+    with Runner(Serial(), workers=2) as runner:
+        handed = study(roomy, rates, 12, "s", Deadline(60), runner=runner)
+    assert handed.outcomes == alone.outcomes
+
+
+def test_a_rival_that_saves_no_draw_that_failed_is_not_played_on(tight: Candidate) -> None:
+    search = Search(Rates(hidden=0.0, spoiled=0.4), 30, 0, 1.0, Deadline(60))
+    base = study(tight, search.rates, search.draws, "0", search.deadline)
+    played: list[str] = []
+    again = rival(
+        replace(tight, name="again", order="risky first"), base, replace(search, watch=lambda name, *_: played.append(name))
+    )
+    assert (again.share, again.draws) == (base.share, base.draws)
+    assert len(played) == 30 - base.finished
+
+
+def test_parts_without_a_place_from_the_start_are_not_looked_for(tight: Candidate) -> None:
+    """Two rails wanted and wood for one: the job to finish is that of the one."""
+    oak = Part("shelf", 1, "oak", F(3, 4), F(4), F(30))
+    job = replace(tight.job, parts=(*tight.job.parts, oak))
+    plan = planned(job)
+    assert [u.part for u in plan.unplaced] == ["shelf"]
+    assert [p.name for p in without_unplaced(job, plan).parts] == ["rail"]
+    chance = study(Candidate("as planned", job, plan, needed(job, plan)), CERTAIN, 4, "0", Deadline(60))
+    assert chance.share == 1.0
+
+
+def test_a_board_that_nothing_hits_is_done_without_replaying_it(roomy: Candidate) -> None:
+    """The short way and the long one come to the same."""
+    bench = Bench(roomy.job.board_named[roomy.plan.boards[0].board], roomy.plan.boards[0])
+    made = cut_board(roomy.job, roomy.plan, bench, [], "d", 1, CERTAIN, NOTHING, Benches())
+    told = Surprise(done=bench.names, cut_through={bench.board.name: 99})
+    assert made.entry == marked(roomy.job, roomy.plan, told).boards[0]
+    assert not made.gone
+    off = Defect("check", "both", bench.board.length - F(1, 2), F(0), F(1, 2), F(1, 4))
+    assert cut_board(roomy.job, roomy.plan, bench, [off], "d", 1, CERTAIN, NOTHING, Benches()).entry == made.entry
+    p = bench.plan.pieces[0]
+    through = Defect("check", "both", p.x, p.y, p.length, p.width)
+    assert cut_board(roomy.job, roomy.plan, bench, [through], "d", 1, CERTAIN, NOTHING, Benches()).gone == {p.piece}
+
+
+def _promise(boards_in_rack: int, kinds: int, pieces: int, seed: int, draws: int, fresh_draws: int) -> None:
+    """A generated job made robust, from its stock or with boards bought, keeps its promise on fresh draws."""
+    job = plain(seed, boards_in_rack, kinds, pieces)
+    plan = plan_job(job, seconds=4, seed=seed).plan
+    search = Search(Rates(), draws, seed, 2.0, Deadline(1200))
+    base = study(Candidate("as planned", job, plan, needed(job, plan)), search.rates, draws, str(seed), search.deadline)
+    best = robust(base, ways_to_raise(base, search) if not sure(base, 0.95) else [], 0.95, search)
+    again = replace(search, draws=fresh_draws)
+    tested = fresh(best.candidate, again)
+    assert not check(best.candidate.job, best.candidate.plan)
+    if not sure(best, 0.95):
+        reserve = what_to_buy(best, 0.95, search)
+        assert reserve is not None
+        assert reserve.chance.share >= best.share
+        bought = on_fresh_draws(reserve, tested, again)
+        assert bought is not None
+        best, tested = reserve.chance, bought.chance
+    assert tested.draws == fresh_draws
+    # What was said on the draws that chose it, within chance: three and a half standard errors.
+    assert abs(tested.share - best.share) < 3.5 * math.hypot(tested.error, best.error)
+    if sure(best, 0.95):
+        assert wilson(tested.finished, tested.draws)[1] >= 0.95
+
+
+def test_a_robust_plan_of_a_generated_job_keeps_its_promise() -> None:
+    _promise(5, 4, 8, 1, 60, 80)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(1, 5))
+@pytest.mark.parametrize(("boards_in_rack", "pieces"), [(12, 50), (13, 36)])
+def test_robust_plans_of_shop_size_jobs_keep_their_promise(seed: int, boards_in_rack: int, pieces: int) -> None:
+    _promise(boards_in_rack, 12, pieces, seed, 200, 400)

@@ -79,7 +79,7 @@ def test_an_unusable_board_is_used_no_more(plan: Plan, say: Say) -> None:
     assert status == 3
     assert {u.part for u in new.unplaced} == {"door"}
     assert "W1" not in {b.board for b in new.boards}
-    assert job.board_named["W1"].defects[0].notes["why"] == "unusable"
+    assert job.board_named["W1"].defects[0].notes["why"] == "unusable wood"
 
 
 def test_a_knot_on_the_sawn_face_of_a_pair_spoils_it(plan: Plan, say: Say, capsys: pytest.CaptureFixture[str]) -> None:

@@ -112,7 +112,7 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
             floor.finished.pop(name, None)
         renamed = dict(result.renamed)
         floor.finished = {renamed.get(n, n): where for n, where in floor.finished.items()}
-        for name in result.set_aside:
+        for name, _ in result.set_aside:
             floor.finished.pop(name, None)
         floor.job = job
         floor.look(new)
@@ -133,7 +133,7 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
 
 def set_aside_for_a_reason(job: Job, result: Replanned, before: dict) -> None:  # type: ignore[type-arg]
     """Only members of sets and staves are ever set aside, unless the designer changed the parts."""
-    for name in result.set_aside:
+    for name, _ in result.set_aside:
         _, p = before[name]
         assert job.part_named[p.part].match is not None or p.stave is not None, whole_of(name)
 

@@ -131,7 +131,7 @@ def _told(result: Replanned) -> list[str]:
     lines = [
         f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
     ]
-    lines += [f"SET ASIDE: {n} is finished but no use by itself: what it belongs with is lost" for n in result.set_aside]
+    lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
     lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
     lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
     return lines + [f"made anew: {n}: {why}" for n, why in result.lost]

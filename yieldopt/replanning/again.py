@@ -10,6 +10,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
+from yieldopt.planning.names import whole_of
 from yieldopt.replanning.candidate import Way, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
@@ -40,8 +41,8 @@ class Replanned:
     hit_done: tuple[tuple[str, str], ...]
     # Pieces that are planned anew or have no place any more, and why.
     lost: tuple[tuple[str, str], ...]
-    # Finished pieces that are good but of no use any more: the other half of a pair is lost.
-    set_aside: tuple[str, ...]
+    # Finished pieces that are of no use any more, and why: the other half of a pair is lost, the part is another now.
+    set_aside: tuple[tuple[str, str], ...]
     # Pieces that count under another name from now on: old name, new name.
     renamed: tuple[tuple[str, str], ...]
     # Pieces that good wood of a spoiled piece serves.
@@ -89,18 +90,21 @@ def replan(
     else:
         kept = {k: v for k, v in (new.extra or {}).items() if k not in OF_ONE_PLAN}
         new = replace(new, revision=plan.revision + 1, extra=kept or None)
-    there = {p.piece for _, p in new.pieces()}
+    there = {whole_of(p.piece) for _, p in new.pieces()}
     finished = {p.piece for _, p in state.pieces() if p.state == "done"}
     still = {p.piece for _, p in new.pieces() if p.state == "done"}
-    aside = tuple(sorted(finished - still))
+    aside = sorted(finished - still)
     tied = "it lay in one blank or set with a piece that is lost"
     reasons = {p.piece: why.get(p.piece, tied) for _, p in state.pieces() if p.piece in gone and wanted(job, p)}
     reasons.update((names.get(n, n), surprise.why.get(n, "spoiled")) for n in _spoiled_now(plan, state, names))
-    told = tuple((n, w if n in there else f"{w}; it has no place now") for n, w in sorted(reasons.items()) if n not in aside)
+    told = tuple(
+        (n, w if whole_of(n) in there else f"{w}; it has no place now") for n, w in sorted(reasons.items()) if n not in aside
+    )
     hit = dict(_hit_done(s, surprise)) | {names.get(n, n): w for n, w in surprise.hit_done.items()}
-    new_names = tuple((a, b) for a, b in names.items() if b in there)
+    new_names = tuple((a, b) for a, b in names.items() if whole_of(b) in there)
     served = _served(s, new)
-    return Replanned(job, new, tuple((n, w) for n, w in hit.items() if n in still), told, aside, new_names, served, changed)
+    no_use = tuple((n, why.get(n, "no use by itself, since what it belongs with is lost")) for n in aside)
+    return Replanned(job, new, tuple((n, w) for n, w in hit.items() if n in still), told, no_use, new_names, served, changed)
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:

@@ -53,7 +53,8 @@ def hit(s: Standing) -> dict[str, str]:
             if p.state != "done" and wanted(s.job, p):
                 found = spoils(s.job, bench.board, p)
                 if found:
-                    why[p.piece] = f"{' and '.join(dict.fromkeys(d.notes.get('why', d.kind) for d in found))} in it on {name}"
+                    kinds = dict.fromkeys(d.notes.get("why") or f"{d.kind} in it" for d in found)
+                    why[p.piece] = f"{' and '.join(kinds)} on {name}"
         for blank in bench.plan.blanks:
             if too_thin(s, bench, blank):
                 open_ones = [p.piece for p in bench.plan.pieces if p.blank == blank.blank and p.state != "done"]

@@ -207,7 +207,7 @@ class _Teller:
 
     def _board_unusable(self, name: str, _: Said) -> str | None:
         whole = whole_board(self.job.board_named[name])
-        self._missing(name, whole, None, "split", {"why": "unusable"})
+        self._missing(name, whole, None, "split", {"why": "unusable wood"})
         return None
 
     def _board_left(self, name: str, what: Said) -> str | None:
