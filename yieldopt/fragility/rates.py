@@ -16,7 +16,8 @@ from yieldopt.lumber import Board
 from yieldopt.sourcing.grade_wood import NO_1, flaw_rate, wood_of
 from yieldopt.trade.species import find
 
-# Flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage. An assumption, no source.
+# Flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage. An assumption, no source: one in 125 of
+# the flaws that such a board has (`sourcing.grade_wood`) is taken to be missed by somebody who logs with care.
 HIDDEN = 0.02
 # Chance that a piece is spoiled at the bench. An assumption, no source.
 SPOILED = 0.01
