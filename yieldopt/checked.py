@@ -25,6 +25,7 @@ def plan_checked(
     deadline: Deadline | None = None,
     executor: Executor | None = None,
     after: float = 0.0,
+    steps: int | None = None,
 ) -> Result:
     """Plan a job and check the plan; the arguments are those of `plan_job`.
 
@@ -42,6 +43,7 @@ def plan_checked(
         deadline=deadline,
         executor=executor,
         after=after,
+        steps=steps,
     )
     findings = check(job, result.plan)
     if findings:

@@ -16,6 +16,8 @@ class Deadline:
         self._stopped = False
         self._whole = whole
         self._stops_with: Deadline | None = whole
+        # True where steps are counted, not seconds: then no single step may end by the clock.
+        self.by_steps = False
 
     def part(self, seconds: float) -> Deadline:
         """A deadline for one step: over after `seconds` or when this one is; stopping it ends the step alone."""
@@ -34,7 +36,7 @@ class Deadline:
         """The same end for work in a thread of its own: it reads its own clock, so that what it sees does not depend on
         what other threads do, and `stop()` ends it too."""
         view = Deadline(self.left)
-        view._stops_with = self
+        view._stops_with, view.by_steps = self, self.by_steps
         return view
 
     @property
@@ -49,6 +51,10 @@ class Deadline:
             return 0.0
         own = max(0.0, self._seconds - self.elapsed)
         return own if self._whole is None else min(own, self._whole.left)
+
+    def brief(self, seconds: float) -> float:
+        """Seconds that one step may take at most: `seconds`, or what is left; where steps are counted, what is left."""
+        return self.left if self.by_steps else min(seconds, self.left)
 
     @property
     def over(self) -> bool:

@@ -16,16 +16,22 @@ if TYPE_CHECKING:
 
 HELP = "plan a job: which part comes from which board, and where"
 
+SECONDS, DAY = 20.0, 86_400.0
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB", type=Path, help="the job folder")
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
     parser.add_argument("--rack", metavar="FILE", help="take the boards from this rack, and hold those that the plan cuts")
-    parser.add_argument("--seconds", type=float, default=20.0, metavar="S", help="how long to search (default: 20)")
+    parser.add_argument("--seconds", type=float, metavar="S", help="how long to search (default: 20; with --steps a day)")
+    parser.add_argument("--steps", type=int, metavar="N", help="steps of the search: the same plan on any machine")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
     parser.add_argument(
         "--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)"
     )
+    parser.add_argument("--workers", type=int, metavar="N", help="how many share the work (default: one a core)")
+    parser.add_argument("--processes", action="store_true", help="work in processes of their own instead of threads")
+    parser.add_argument("--cluster", metavar="ADDRESS", help="let the workers of this dask scheduler do the work")
     parser.add_argument("--quiet", action="store_true", help="show no progress")
 
 
@@ -34,20 +40,27 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.checked import plan_files
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.planning.running import planned, planned_from_rack, share
+    from yieldopt.planning.executors import Workers
+    from yieldopt.planning.running import Search, planned, planned_from_rack, share
     from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.second_choice import summary as second_summary
     from yieldopt.why import why_lines
 
-    if not 0 < args.seconds <= 86_400:
-        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
+    seconds = args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY
+    if not 0 < seconds <= DAY:
+        raise UsageError(f"--seconds: found {seconds:g}, expected a time above 0 and up to a day")
+    if args.steps is not None and args.steps < 1:
+        raise UsageError(f"--steps: found {args.steps}, expected 1 or more")
     observer = None if args.quiet else _Printer()
-    options = {"seconds": args.seconds, "seed": args.seed, "until_gap": share(args.until_gap), "observer": observer}
+    if args.workers is not None and args.workers < 1:
+        raise UsageError(f"--workers: found {args.workers}, expected 1 or more")
+    workers = Workers(args.workers, args.processes, args.cluster)
+    how = Search(seconds, args.seed, share(args.until_gap), observer, workers, args.steps)
     elsewhere: dict[str, str] = {}
     if args.rack:
-        job, result, elsewhere = planned_from_rack(args.job, args.rack, **options)
+        job, result, elsewhere = planned_from_rack(args.job, args.rack, how)
     else:
-        job, result = planned(args.job, **options)
+        job, result = planned(args.job, how)
     plan = recorded(result.plan, (), ["planned"], somebody(), now())
     write_all_atomically(args.out, plan_files(job, plan))
     for line in [

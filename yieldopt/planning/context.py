@@ -11,6 +11,7 @@ from math import lcm
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning.cells import Cells, make_cells
 from yieldopt.planning.components import components
+from yieldopt.planning.crew import Crew, Elsewhere, Here, Recipe, shares_memory, workers_of
 from yieldopt.planning.engine import Engine
 from yieldopt.planning.fits import in_units
 from yieldopt.planning.grid import Grid, coarser, make_grid
@@ -18,6 +19,7 @@ from yieldopt.planning.items import Item, build_items
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import SectionPricer, Shape
+from yieldopt.planning.serial import Serial
 from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
 
@@ -76,7 +78,10 @@ def prepare(
     still: Sequence[int] | None = None,
 ) -> Context:
     """Rows, items, stocks and pricers of a job: of whole boards and all its parts unless `stocks` (regions that earlier
-    cuts have left) and `still` (how many of each part are still wanted) say otherwise."""
+    cuts have left) and `still` (how many of each part are still wanted) say otherwise. Stocks are priced through `executor`."""
+    recipe = Recipe(job, full, quick, None if stocks is None else tuple(stocks), None if still is None else tuple(still))
+    near = executor if shares_memory(executor) else Serial()
+    crew: Crew = Here(executor) if near is executor else Elsewhere(executor, recipe, workers_of(executor))
     rows = build_rows(job, still)
     items = build_items(job, rows)
     stocks = whole_boards(job) if stocks is None else tuple(stocks)
@@ -90,7 +95,7 @@ def prepare(
         def one(i: int) -> SectionPricer:
             return SectionPricer(make_cells(stocks[i], items, units, grid, job, loose, allowed[i]), i, shape, items)
 
-        return list(executor.map(one, range(len(stocks))))
+        return list(near.map(one, range(len(stocks))))
 
     tight = pricers(grid, full, False)
     work = sum(p.work for p in tight)
@@ -102,7 +107,7 @@ def prepare(
     loose = pricers(grid, full, True)
     loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
-    engine = Engine(stocks, items, len(rows), tight, swift, loose, executor)
+    engine = Engine(stocks, items, len(rows), tight, swift, loose, crew)
     scale = [
         reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator)
         for r, r_ in enumerate(rows)

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, column_of
+from yieldopt.planning.crew import Crew, Floats, Here, Kind, OutOfTime, Pricers
 from yieldopt.planning.items import Item
 from yieldopt.planning.layout import Layout
 from yieldopt.planning.sections import Counted, Priced, SectionPricer
 from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
 
-Floats = npt.NDArray[np.float64]
+__all__ = ["Engine", "Floats", "OutOfTime", "PricedColumn"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +27,6 @@ class PricedColumn:
     column: Column
     # Columns that use fewer copies, where copies are counted.
     fewer: tuple[Column, ...]
-
-
-class OutOfTime(Exception):
-    """The deadline passed within a round of pricing; caught by column generation."""
 
 
 class Engine:
@@ -45,9 +40,9 @@ class Engine:
         full: Sequence[SectionPricer],
         quick: Sequence[SectionPricer],
         loose: Sequence[SectionPricer],
-        executor: Executor,
+        crew: Crew,
     ) -> None:
-        self.stocks, self.items, self.executor = stocks, items, executor
+        self.stocks, self.items, self.crew = stocks, items, crew
         self.supply = np.zeros((len(items), rows))
         for k, item in enumerate(items):
             for r, units in item.gives:
@@ -55,40 +50,37 @@ class Engine:
         self.full, self.quick, self.loose = full, quick, loose
         self.calls = 0
 
+    @property
+    def pricers(self) -> Pricers:
+        """A pricer a stock: of every layout that can be cut, of the quick ones, and of all that the bound must not miss."""
+        return {"full": self.full, "quick": self.quick, "loose": self.loose}
+
     def alone(self) -> Engine:
         """The same pricers run one after another in the caller's thread, for callers that run beside each other."""
         rows = self.supply.shape[1]
-        return Engine(self.stocks, self.items, rows, self.full, self.quick, self.loose, Serial())
+        return Engine(self.stocks, self.items, rows, self.full, self.quick, self.loose, Here(Serial()))
 
     def _run(
-        self,
-        pricers: Sequence[SectionPricer],
-        which: Sequence[int],
-        pi: Sequence[Floats],
-        counted: Sequence[Counted],
-        deadline: Deadline | None,
+        self, kind: Kind, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], deadline: Deadline | None
     ) -> list[Priced]:
-        def one(task: tuple[int, Floats, Counted]) -> Priced:
-            if deadline is not None and deadline.over:
-                raise OutOfTime
-            i, values, caps = task
-            return pricers[i].price_all(self.supply @ values, float(self.stocks[i].density), caps, deadline is None)
-
         self.calls += len(which)
-        tasks = list(zip(which, pi, counted, strict=True))
-        return list(self.executor.map(one, tasks)) if len(tasks) > 1 else [one(t) for t in tasks]
+        tasks = [
+            (i, self.supply @ values, float(self.stocks[i].density), caps)
+            for i, values, caps in zip(which, pi, counted, strict=True)
+        ]
+        return self.crew.price(self.pricers, kind, tasks, deadline)
 
     def price(
         self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], quick: bool, deadline: Deadline
     ) -> list[PricedColumn]:
         """For each stock in `which`, with its row values `pi` and counted rows: the best layout that can be cut.
         Raises `OutOfTime` when the deadline passes before all are priced."""
-        return self._columns(self._run(self.quick if quick else self.full, which, pi, counted, deadline))
+        return self._columns(self._run("quick" if quick else "full", which, pi, counted, deadline))
 
     def bound(self, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted]) -> list[PricedColumn]:
         """No layout of the stock, of the kinds considered, is worth more than this; the columns may be too good to be
         cut."""
-        return self._columns(self._run(self.loose, which, pi, counted, None))
+        return self._columns(self._run("loose", which, pi, counted, None))
 
     def _columns(self, priced: Sequence[Priced]) -> list[PricedColumn]:
         def column(layout: Layout) -> Column:

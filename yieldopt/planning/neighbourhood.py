@@ -155,7 +155,7 @@ class _Work:
         rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
         columns.sort(key=lambda k: rc[id(k)])
         mine = [k for k in now.columns if k.stock in free]
-        seconds, seed = min(2.0, self.deadline.left), self.task.rng.randrange(1 << 30)
+        seconds, seed = self.deadline.brief(2.0), self.task.rng.randrange(1 << 30)
         found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, EFFORT, mine, seed)
         if found is None:
             return None

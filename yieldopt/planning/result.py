@@ -38,5 +38,5 @@ class Result:
     plan: Plan
     # Each improvement of cost or bound, in order.
     history: tuple[Progress, ...]
-    # Why the run ended: "optimal", "gap", "time", "stopped".
+    # Why the run ended: "optimal", "gap", "time", "steps", "stopped".
     ended: str

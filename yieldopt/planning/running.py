@@ -6,8 +6,9 @@ import math
 import signal
 import uuid
 from collections.abc import Iterator
+from concurrent.futures import Executor
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from yieldopt.checked import plan_checked
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
+from yieldopt.planning.executors import Workers, executor_of
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm
 from yieldopt.reading import job_name, read_job
@@ -56,24 +58,44 @@ def stopping(deadline: Deadline) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def planned(folder: Path, *, seconds: float, seed: int, until_gap: float, observer: Observer | None) -> tuple[Job, Result]:
+@dataclass(frozen=True)
+class Search:
+    """How a command searches."""
+
+    seconds: float
+    seed: int
+    until_gap: float
+    observer: Observer | None
+    workers: Workers = field(default_factory=Workers)
+    # Steps of the search at most; None: as many as the time allows.
+    steps: int | None = None
+
+
+def planned(folder: Path, how: Search) -> tuple[Job, Result]:
     """The job in `folder` and its checked plan."""
     job = read_job(folder)
     warm()
-    deadline = Deadline(seconds)
-    with stopping(deadline):
-        return job, _searched(job, seed, until_gap, observer, deadline)
+    with executor_of(how.workers) as executor:
+        deadline = Deadline(how.seconds)
+        with stopping(deadline):
+            return job, _searched(job, how, deadline, executor)
 
 
-def _searched(job: Job, seed: int, until_gap: float, observer: Observer | None, deadline: Deadline) -> Result:
+def _searched(job: Job, how: Search, deadline: Deadline, executor: Executor) -> Result:
     return plan_checked(
-        job, seconds=deadline.left, seed=seed, until_gap=until_gap, observer=observer, deadline=deadline, after=AFTER
+        job,
+        seconds=how.seconds,
+        seed=how.seed,
+        until_gap=how.until_gap,
+        observer=how.observer,
+        deadline=deadline,
+        executor=executor,
+        after=AFTER,
+        steps=how.steps,
     )
 
 
-def planned_from_rack(
-    folder: Path, rack: str, *, seconds: float, seed: int, until_gap: float, observer: Observer | None
-) -> tuple[Job, Result, dict[str, str]]:
+def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result, dict[str, str]]:
     """The job in `folder` on the boards of a rack that no other job holds, its checked plan, and the boards of its species
     that others hold (name -> job). The boards that the plan cuts are held for the job from then on.
 
@@ -83,14 +105,14 @@ def planned_from_rack(
     from yieldopt.rack.facade import Rack
 
     warm()
-    deadline = Deadline(seconds)
     token = uuid.uuid4().hex
-    with Rack.open(rack) as shelf:
-        job, elsewhere = _take(shelf, folder, token, math.ceil(seconds))
+    with executor_of(how.workers) as executor, Rack.open(rack) as shelf:
+        deadline = Deadline(how.seconds)
+        job, elsewhere = _take(shelf, folder, token, math.ceil(how.seconds))
         name = job.name
         try:
             with stopping(deadline):
-                result = _searched(job, seed, until_gap, observer, deadline)
+                result = _searched(job, how, deadline, executor)
             cut = [b.board for b in result.plan.boards]
             shelf.settle(name, cut, token)
         except BaseException:

@@ -167,7 +167,7 @@ class Search:
         c = self.context
         columns = [k for i in c.which for k in self.pool.of(i)]
         hint = self.best.columns if self.best is not None else ()
-        seconds = max(0.5, min(5.0, self.deadline.left))
+        seconds = max(0.5, self.deadline.brief(5.0))
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
         if found is None:
             return None

@@ -45,6 +45,8 @@ class _Run:
     deadline: Deadline
     observer: Observer | None
     until_gap: float
+    # Steps still to go; None: until the time is up.
+    steps: int | None = None
     history: list[Progress] = field(default_factory=list)
 
     @property
@@ -67,14 +69,17 @@ class _Run:
 
     def work(self) -> str:
         """Bring the searches on until the gap is small enough or the time is up; says which."""
-        while not self.deadline.over and not self.done:
+        while not self.deadline.over and not self.done and self.steps != 0:
             s = min(self.searches, key=lambda s: (s.stage, -s.promise), default=None)
             if s is None or s.stage is Stage.PROVEN:
                 break
             s.step()
+            self.steps = None if self.steps is None else self.steps - 1
             self.report(DOING[s.stage])
         if self.done:
             return "gap"
+        if self.steps == 0:
+            return "steps"
         if self.searches and all(s.stage is Stage.PROVEN and s.open_gap <= 1e-6 for s in self.searches):
             return "optimal"
         return "stopped" if self.deadline.stopped else "time"
@@ -112,21 +117,25 @@ def plan_job(
     stocks: Sequence[Stock] | None = None,
     still: Sequence[int] | None = None,
     after: float = 0.0,
+    steps: int | None = None,
 ) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
     `stocks` and `still` plan from regions that earlier cuts left and for parts still wanted (see `prepare`); the plan
     then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
-    the clock. A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run
-    with the best plan so far. Once the search has ended, about `after` seconds go into a last pass over the layouts
-    (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be. With 0 the plan
-    names the first thing in the way of a missing part, and no more.
+    the clock, or on `steps`: then the plan is the same however fast the machine is and whatever `executor` does the work.
+    A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run with the best
+    plan so far. Once the search has ended, about `after` seconds go into a last pass over the layouts (see `tidy`) and
+    into reasons: boards not cut, parts that conflict, what one more board should be. With 0 the plan names the first
+    thing in the way of a missing part, and no more.
     """
     deadline = deadline or Deadline(seconds)
+    deadline.by_steps = steps is not None
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
-        run = _Run([Search(c, seed, deadline) for c in context.components()], context.stocks, deadline, observer, until_gap)
+        searches = [Search(c, seed, deadline) for c in context.components()]
+        run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
         ended = run.work()
         return Result(_plan(context, run, 0.0 if deadline.stopped else after), tuple(run.history), ended)
     finally:

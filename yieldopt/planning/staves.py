@@ -48,7 +48,7 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
     solver.parameters.num_workers = 1
     # Ctrl-C is ours: it ends the search with the best plan so far.
     solver.parameters.catch_sigint_signal = False
-    solver.parameters.max_time_in_seconds = MOST_SECONDS
+    solver.parameters.max_time_in_seconds = 10 * MOST_SECONDS
     solver.parameters.max_deterministic_time = MOST_SECONDS
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return []

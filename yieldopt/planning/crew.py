@@ -1,0 +1,142 @@
+"""Who prices stocks: threads of this process, which share the stocks' arrays, or other processes, here or on a cluster.
+
+Whatever the executor, answers come in the order of the questions and are the same, so a plan does not depend on it.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import Literal, Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job
+from yieldopt.planning.sections import Counted, Priced, SectionPricer, Shape
+from yieldopt.planning.serial import Serial
+from yieldopt.planning.stock import Stock
+
+Floats = npt.NDArray[np.float64]
+# Which reading of a stock is asked: see `Engine`.
+Kind = Literal["full", "quick", "loose"]
+Pricers = Mapping[Kind, Sequence[SectionPricer]]
+# Stock, money per item, money per square inch of kept offcut, rows to count.
+Task = tuple[int, Floats, float, Counted]
+
+# Parts that a round of questions to another process is split into for each of its workers, so that none waits long.
+PARTS_A_WORKER = 2
+# Jobs that a worker keeps ready.
+KEPT_READY = 3
+
+
+class OutOfTime(Exception):
+    """The deadline passed within a round of pricing; caught by column generation."""
+
+
+class Crew(Protocol):
+    """Answers a round of questions in order. Raises `OutOfTime` when the deadline passes before all are answered."""
+
+    def price(self, pricers: Pricers, kind: Kind, tasks: Sequence[Task], deadline: Deadline | None) -> list[Priced]: ...
+
+
+def priced(pricers: Pricers, kind: Kind, task: Task, up: bool) -> Priced:
+    """The answer to one question; with `up` its worth is never too low."""
+    i, values, density, counted = task
+    return pricers[kind][i].price_all(values, density, counted, up)
+
+
+@dataclass(frozen=True)
+class Here:
+    """Threads of this process, or its own thread: compiled pricing lets go of the interpreter's lock."""
+
+    executor: Executor
+
+    def price(self, pricers: Pricers, kind: Kind, tasks: Sequence[Task], deadline: Deadline | None) -> list[Priced]:
+        def one(task: Task) -> Priced:
+            if deadline is not None and deadline.over:
+                raise OutOfTime
+            return priced(pricers, kind, task, deadline is None)
+
+        return list(self.executor.map(one, tasks)) if len(tasks) > 1 else [one(t) for t in tasks]
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """All that a job is made ready for planning from. Much smaller than what comes of it, so each worker makes that itself."""
+
+    job: Job
+    full: Shape
+    quick: Shape
+    stocks: tuple[Stock, ...] | None
+    still: tuple[int, ...] | None
+    name: str = field(default_factory=lambda: uuid.uuid4().hex)
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """Workers of another executor: processes of this machine or of a cluster."""
+
+    executor: Executor
+    recipe: Recipe
+    workers: int
+
+    def price(self, pricers: Pricers, kind: Kind, tasks: Sequence[Task], deadline: Deadline | None) -> list[Priced]:
+        if len(tasks) < 2:
+            return Here(Serial()).price(pricers, kind, tasks, deadline)
+        size = -(-len(tasks) // (PARTS_A_WORKER * self.workers))
+        parts = [tasks[k : k + size] for k in range(0, len(tasks), size)]
+        asked = [self._ask(part, kind, deadline is None, None) for part in parts]
+        answers: list[Priced] = []
+        try:
+            for part, future in zip(parts, asked, strict=True):
+                if deadline is not None and deadline.over:
+                    raise OutOfTime
+                answer = future.result()
+                if answer is None:
+                    # This worker has not met the job yet.
+                    answer = self._ask(part, kind, deadline is None, self.recipe).result()
+                answers += answer or ()
+        finally:
+            for future in asked:
+                future.cancel()
+        return answers
+
+    def _ask(self, part: Sequence[Task], kind: Kind, up: bool, recipe: Recipe | None) -> Future[list[Priced] | None]:
+        return self.executor.submit(answered, self.recipe.name, recipe, kind, part, up)
+
+
+# What this process keeps ready when it is a worker, the latest used last.
+_ready: OrderedDict[str, Pricers] = OrderedDict()
+
+
+def answered(name: str, recipe: Recipe | None, kind: Kind, part: Sequence[Task], up: bool) -> list[Priced] | None:
+    """Run in a worker: answers to some questions about the job of this name; None where it is not ready and no recipe came."""
+    if name not in _ready:
+        if recipe is None:
+            return None
+        from yieldopt.planning.context import prepare
+
+        _ready[name] = prepare(recipe.job, Serial(), recipe.full, recipe.quick, recipe.stocks, recipe.still).engine.pricers
+        while len(_ready) > KEPT_READY:
+            _ready.popitem(last=False)
+    _ready.move_to_end(name)
+    return [priced(_ready[name], kind, task, up) for task in part]
+
+
+def shares_memory(executor: Executor) -> bool:
+    """True for executors whose workers see this process's memory."""
+    return isinstance(executor, ThreadPoolExecutor | Serial)
+
+
+def workers_of(executor: Executor) -> int:
+    """How many workers an executor has, as far as it says."""
+    client = getattr(executor, "_client", None)
+    count = sum(client.nthreads().values()) if client is not None else getattr(executor, "_max_workers", None)
+    return max(1, int(count or 2))
+
+

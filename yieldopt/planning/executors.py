@@ -1,0 +1,76 @@
+"""The executor a planning run works through: threads, processes of this machine, or the workers of a cluster."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+from collections.abc import Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib import import_module
+
+from yieldopt.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True)
+class Workers:
+    """Who is to do the work. The plan does not depend on it."""
+
+    # How many; None: as many as this process may use cores.
+    count: int | None = None
+    # Processes instead of threads.
+    processes: bool = False
+    # Address of a `dask` scheduler, such as "tcp://10.0.0.5:8786"; its workers do the work, however many they are.
+    cluster: str | None = None
+
+
+def cores() -> int:
+    """How many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+@contextmanager
+def executor_of(workers: Workers) -> Iterator[Executor]:
+    """The executor, shut down at the end; a cluster is left as it was. Raises `UsageError` where it can't be reached."""
+    count = workers.count or cores()
+    if workers.cluster is not None:
+        with _cluster(workers.cluster) as executor:
+            yield executor
+    elif workers.processes:
+        # A child made by fork would inherit locks that threads of the solver hold.
+        context = multiprocessing.get_context("spawn")
+        pool = ProcessPoolExecutor(count, context, initializer=leave_interrupts)
+        try:
+            yield pool
+        finally:
+            pool.shutdown(cancel_futures=True)
+    else:
+        threads = ThreadPoolExecutor(count)
+        try:
+            yield threads
+        finally:
+            threads.shutdown(cancel_futures=True)
+
+
+def leave_interrupts() -> None:
+    """Ctrl-C reaches every process of a terminal; what to do about it is for the first one to say."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+@contextmanager
+def _cluster(address: str) -> Iterator[Executor]:
+    try:
+        distributed = import_module("distributed")
+    except ImportError as error:
+        raise UsageError("--cluster needs the package `distributed`: pip install 'yieldopt[cluster]'") from error
+    try:
+        client = distributed.Client(address, timeout="10s")
+    except (OSError, ValueError) as error:
+        raise UsageError(f"--cluster: no scheduler answers at {address!r}: {error}") from error
+    try:
+        executor: Executor = client.get_executor()
+        yield executor
+    finally:
+        client.close()
