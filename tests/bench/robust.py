@@ -96,14 +96,16 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--hidden", type=float, default=HIDDEN)
     parser.add_argument("--spoil", type=float, default=SPOILED)
     parser.add_argument("--seconds", type=float, default=3600.0, help="for one job")
+    parser.add_argument("--alone", action="store_true", help="one draw after the other, without processes")
     args = parser.parse_args(arguments)
     warm()
     rates = Rates(args.hidden, args.spoil)
     print(HEAD)
     with Runner() as runner:
-        runner.start()
+        if not args.alone:
+            runner.start()
         for name, seed, job, plan in _plans(args):
-            search = Search(rates, args.draws, seed, 2.0, Deadline(args.seconds), None, runner)
+            search = Search(rates, args.draws, seed, 2.0, Deadline(args.seconds), None, None if args.alone else runner)
             for text in measure(name, seed, job, plan, search, args.fresh, args.promise):
                 print(text, flush=True)
 

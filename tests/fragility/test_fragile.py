@@ -257,7 +257,7 @@ def test_a_spare_that_is_lost_is_no_part_that_is_missing(
     assert spare is not None
     plan = replace(spare.plan, extra={**(spare.plan.extra or {}), "robust": {"chance": 1.0}})
     write_all_atomically(tmp_path / "p", plan_files(spare.job, plan))
-    lost = ["--happened", "rail#1: done", "--happened", "rail#2: spoiled", "--seconds", "0.5"]
+    lost = ["--happened", "rail#1: done", "--happened", "rail#2: spoiled", "--seconds", "4"]
     assert main(["replan", str(tmp_path / "p/plan.json"), *lost, "--out", str(tmp_path / "n")]) == 3
     assert "1 x rail (spare: the job is whole without)" in capsys.readouterr().out
     new = loads((tmp_path / "n/plan.json").read_text(encoding="utf-8"))

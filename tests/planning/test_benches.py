@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from bench.families import FAMILIES, plain
 from bench.gaps import line, measure
 from bench.growth import exponent, times
-from bench.replan import PRICES
 from bench.replan import main as bench_replan
+from bench.robust import main as bench_robust
 from bench.yardsticks import bare, compare
+
+from yieldopt.checked import plan_files
+from yieldopt.files import write_all_atomically
+from yieldopt.planning import plan_job
 
 
 def test_gaps() -> None:
@@ -54,8 +59,17 @@ def test_mixed_has_every_constraint() -> None:
     assert any(b.crook for b in j.boards)
 
 
+def test_robust(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    job = plain(1, 4, 3, 5)
+    write_all_atomically(tmp_path, plan_files(job, plan_job(job, seconds=1, seed=1).plan))
+    bench_robust(["--plan", str(tmp_path / "plan.json"), "--draws", "8", "--fresh", "8", "--hidden", "0", "--alone"])
+    head, line, *_ = capsys.readouterr().out.splitlines()
+    assert "fresh ones" in head
+    assert line.startswith("given ")
+
+
 def test_replan(capsys: pytest.CaptureFixture[str]) -> None:
-    bench_replan(["--families", "shop", "--seeds", "1", "--plan-seconds", "0.5", "--seconds", "0.2"])
+    bench_replan(["--families", "shop", "--seeds", "1", "--prices", "0.5", "--plan-seconds", "1", "--seconds", "0.5"])
     head, *lines = capsys.readouterr().out.splitlines()
     assert "marks kept" in head
-    assert len(lines) == len(PRICES)
+    assert len(lines) == 1

@@ -36,7 +36,7 @@ def say(tmp_path: Path) -> Say:
         before = tmp_path / f"before-{out}"
         write_all_atomically(before, plan_files(job, plan))
         options = [o for text in lines for o in ("--happened", text)]
-        status = main(["replan", str(before / "plan.json"), "--out", str(tmp_path / out), "--seconds", "0.6", *options])
+        status = main(["replan", str(before / "plan.json"), "--out", str(tmp_path / out), "--seconds", "6", *options])
         if status == 2:
             assert not (tmp_path / out).exists()
             return status, job, plan

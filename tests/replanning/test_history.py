@@ -28,7 +28,7 @@ def plan() -> Plan:
 
 def again(old: Path, new: Path, *lines: str, who: str = "Ada") -> int:
     told = [o for text in lines for o in ("--happened", text)]
-    return main(["replan", str(old / "plan.json"), "--out", str(new), "--seconds", "1", "--who", who, *told])
+    return main(["replan", str(old / "plan.json"), "--out", str(new), "--seconds", "6", "--who", who, *told])
 
 
 def test_every_plan_and_surprise_is_kept(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:

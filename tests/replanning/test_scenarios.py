@@ -40,7 +40,7 @@ def again(folder: Path, plan: Plan, *options: str, **files: str) -> tuple[int, J
     for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8")
         arguments += [f"--{name}", str(folder / name)]
-    status = main(["replan", str(folder / "before/plan.json"), "--out", str(folder / "after"), "--seconds", "1", *arguments])
+    status = main(["replan", str(folder / "before/plan.json"), "--out", str(folder / "after"), "--seconds", "6", *arguments])
     if status == 2:
         return status, JOB, plan
     job, new = read_job(folder / "after/job"), loads((folder / "after/plan.json").read_text(encoding="utf-8"))
@@ -119,7 +119,7 @@ def test_no_wood_left_is_said(tmp_path: Path) -> None:
         "--out",
         str(tmp_path / "after"),
     ]
-    assert main([*arguments, "--seconds", "0.5"]) == 3
+    assert main([*arguments, "--seconds", "4"]) == 3
     new = loads((tmp_path / "after/plan.json").read_text(encoding="utf-8"))
     assert {u.part: u.qty for u in new.unplaced} == {"rail": 3}
     assert [b.board for b in new.boards] == ["W1"]

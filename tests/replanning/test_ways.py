@@ -38,7 +38,7 @@ def test_a_colour_group_whose_board_is_used_up_comes_whole_from_another(
     job, plan = frame(2)
     assert [b.board for b in plan.boards] == ["A1"]
     write_all_atomically(tmp_path / "p", plan_files(job, plan))
-    told = ["--happened", "stile#1: done", "--happened", "stile#2: spoiled", "--seconds", "2"]
+    told = ["--happened", "stile#1: done", "--happened", "stile#2: spoiled", "--seconds", "6"]
     assert main(["replan", str(tmp_path / "p/plan.json"), *told, "--out", str(tmp_path / "n")]) == 0
     assert "SET ASIDE: stile#1 is finished, but no use by itself" in capsys.readouterr().out
     new = loads((tmp_path / "n/plan.json").read_text(encoding="utf-8"))
@@ -49,7 +49,7 @@ def test_a_colour_group_whose_board_is_used_up_comes_whole_from_another(
 
 def test_a_colour_group_stays_together_where_no_other_board_takes_it() -> None:
     job, plan = frame(1)
-    result = replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=1)
+    result = replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=4)
     assert [(u.part, u.qty) for u in result.plan.unplaced] == [("stile", 2)]
     assert [n for n, _ in result.set_aside] == ["stile#1"]
 
@@ -66,7 +66,7 @@ def test_a_place_that_lies_in_no_wood_is_named(monkeypatch: pytest.MonkeyPatch) 
     rail = Part("rail", 2, "ash", F(3, 4), F(2), F(21))
     job = Job("rails", "in", (rail,), (replace(BOARD, width=F(8)),))
     plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
-    state = replan(job, plan, Surprise(spoiled=frozenset({"rail#1"}), done=frozenset({"rail#2"})), seconds=0.5).plan
+    state = replan(job, plan, Surprise(spoiled=frozenset({"rail#1"}), done=frozenset({"rail#2"})), seconds=4).plan
     assert state.complete
 
     def off_the_board(*args: object, **kwargs: object) -> object:
@@ -88,7 +88,7 @@ def test_a_piece_glued_up_in_place_of_one_has_its_place() -> None:
     plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
     assert [b.board for b in plan.boards] == ["A1"]
     (piece,) = (p.piece for _, p in plan.pieces())
-    result = replan(job, plan, Surprise(spoiled=frozenset({piece})), seconds=1)
+    result = replan(job, plan, Surprise(spoiled=frozenset({piece})), seconds=4)
     assert result.plan.complete
     assert len(list(result.plan.pieces())) == 2
     assert dict(result.lost)[piece] == "spoiled"

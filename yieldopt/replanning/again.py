@@ -11,7 +11,7 @@ from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.planning.names import whole_of
-from yieldopt.replanning.candidate import Way, shown, way_on, whole_parts
+from yieldopt.replanning.candidate import NothingMore, Way, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
 from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted, with_whole_groups
@@ -112,13 +112,13 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
     its board has no wood for the rest. The freest way comes second."""
     free, middle = movable(s, gone), round_about(s, gone)
     deadline = Deadline(seconds)
-    ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed)]
+    ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
     # A large job may have no time for more; then nothing is proven, and what is found has to do.
     if deadline.over and not ways[0].missing:
         return [replace(ways[0], bound=None, plan=_bounded(ways[0].plan, None))]
     between = []
     if gone < middle < free:
-        between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed)]
+        between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed, until=NothingMore())]
     ways.append(way_on(s, free, False, max(seconds * LEAST_SHARE, deadline.left), seed))
     ways += between
     # What the freest way on can't beat, none can.
@@ -126,7 +126,7 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
     least = min(ways, key=lambda w: w.missing)
     whole = with_whole_groups(s, gone, [u.part for u in least.plan.unplaced])
     if whole != gone:
-        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed)
+        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
         if again.missing < least.missing:
             # It may set finished pieces aside, which the bound takes for settled.
             ways, bound = [*ways, again], None

@@ -27,6 +27,8 @@ from yieldopt.sizing import stave_width_needed
 
 # A search ends once its bound is this close, in the job's money.
 NO_MORE = 0.005
+# Steps without gain after which a search for a place is given up: neighbourhoods and nodes of the few boards round a loss.
+IDLE = 16
 # Why a part has no place though the search found one.
 ASTRAY = "the place that was found for it lies in no piece of wood that is left; that is a fault of the program, please report it"
 
@@ -43,6 +45,20 @@ class Way:
 def proven(p: Progress) -> bool:
     """Is there next to nothing left to be saved?"""
     return p.cost is not None and p.bound is not None and p.cost - p.bound < NO_MORE
+
+
+class NothingMore:
+    """Ends a search that is proven, or that lacks parts and has gained nothing for `IDLE` steps."""
+
+    def __init__(self) -> None:
+        self._best: tuple[int, float | None] | None = None
+        self._idle = 0
+
+    def __call__(self, p: Progress) -> bool:
+        now = (p.missing, p.cost)
+        self._idle = 0 if now != self._best else self._idle + 1
+        self._best = now
+        return proven(p) or (p.missing > 0 and self._idle >= IDLE)
 
 
 def way_on(
