@@ -45,6 +45,11 @@ class Deadline:
         return self._clock() - self._began
 
     @property
+    def total(self) -> float:
+        """Seconds that it was given."""
+        return self._seconds
+
+    @property
     def left(self) -> float:
         """Seconds left, never below zero."""
         if self.stopped:

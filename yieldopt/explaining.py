@@ -38,7 +38,11 @@ class Line:
 def explain_part(part: Part, job: Job) -> tuple[Line, ...]:
     """Every figure of one part of `job`: rough sizes, thickness, the smallest blank, machine limits, the rack."""
     return (
-        *_lengthwise(part, job), *_widthwise(part, job), *_thickness(part, job), *_ganging(part, job), *_machines(part, job),
+        *_lengthwise(part, job),
+        *_widthwise(part, job),
+        *_thickness(part, job),
+        *_ganging(part, job),
+        *_machines(part, job),
         *_rack(part, job),
     )
 

@@ -54,7 +54,7 @@ def test_missing_wood_that_no_dealer_has() -> None:
 def test_pairs_and_layers_are_counted() -> None:
     """Two 8/4 boards give 16 slats of 5/8 in eight blanks of two layers: eight pairs; 1/16 in to spare at best, by hand."""
     job = slats(F(5, 8), 16, *BOTH)
-    found, _ = quick_outcome(market(job), Way("", {"slat": 1}), wants_of(job.parts, job.shop), 0)
+    found = quick_outcome(market(job), Way("", {"slat": 1}), wants_of(job.parts, job.shop), 0)
     assert (found.boards, found.pairs, found.resaw_cuts, found.layers, found.at_risk) == (2, 8, 8, 16, 16)
     # 2 - two rough faces of 3/32 - kerf 1/16 - two sawn faces of 1/16 = 1 5/8, less 1 1/4: 3/16 a layer, less half the spare.
     assert found.spare.typical == pytest.approx(3 / 16 - 1 / 16)

@@ -29,8 +29,11 @@ def met(c: Context, view: View, piece: Piece, part: Part) -> Iterator[Defect]:
     if piece.state == "done":
         return
     for defect in view.board.defects:
-        if (defect.kind not in part.allow and in_layer(defect, piece.layer, piece.layers)
-                and keep_out(c, defect).overlaps(rect(piece))):
+        if (
+            defect.kind not in part.allow
+            and in_layer(defect, piece.layer, piece.layers)
+            and keep_out(c, defect).overlaps(rect(piece))
+        ):
             yield defect
 
 

@@ -22,18 +22,18 @@ class Rect:
 
     def within(self, other: Rect) -> bool:
         """Does it lie wholly in `other`?"""
-        return (self.x0 >= other.x0 - EPS and self.y0 >= other.y0 - EPS
-                and self.x1 <= other.x1 + EPS and self.y1 <= other.y1 + EPS)
+        return self.x0 >= other.x0 - EPS and self.y0 >= other.y0 - EPS and self.x1 <= other.x1 + EPS and self.y1 <= other.y1 + EPS
 
     def overlaps(self, other: Rect) -> bool:
         """Have they more than an edge in common?"""
-        return (self.x0 < other.x1 - EPS and other.x0 < self.x1 - EPS
-                and self.y0 < other.y1 - EPS and other.y0 < self.y1 - EPS)
+        return self.x0 < other.x1 - EPS and other.x0 < self.x1 - EPS and self.y0 < other.y1 - EPS and other.y0 < self.y1 - EPS
 
     def apart(self, other: Rect, along: Fraction, across: Fraction) -> bool:
         """Is there a gap of `along` in x or of `across` in y between them?"""
-        return (max(self.x0, other.x0) - min(self.x1, other.x1) >= along - EPS
-                or max(self.y0, other.y0) - min(self.y1, other.y1) >= across - EPS)
+        return (
+            max(self.x0, other.x0) - min(self.x1, other.x1) >= along - EPS
+            or max(self.y0, other.y0) - min(self.y1, other.y1) >= across - EPS
+        )
 
     def grown(self, along: Fraction, across: Fraction) -> Rect:
         """The rectangle with margins added at its ends and edges."""

@@ -16,11 +16,24 @@ from yieldopt.plan import BoardPlan, Plan
 _STATES = ("planned", "done")
 # Per kind of record: field -> values it may take; `str` and `int` stand for any of that type, None for empty.
 _WORDS: dict[str, dict[str, tuple[Any, ...]]] = {
-    "cuts": {"stage": ("rough", "resaw", "final"), "kind": ("crosscut", "rip", "resaw"),
-             "blank": (str, None), "layer": (int, None), "state": _STATES},
+    "cuts": {
+        "stage": ("rough", "resaw", "final"),
+        "kind": ("crosscut", "rip", "resaw"),
+        "blank": (str, None),
+        "layer": (int, None),
+        "state": _STATES,
+    },
     "blanks": {"blank": (str,)},
-    "pieces": {"piece": (str,), "part": (str,), "blank": (str,), "set": (str, None), "stave": (int, None),
-               "show": ("A", "B", "sawn", None), "hinge": ("near", "far", None), "state": _STATES},
+    "pieces": {
+        "piece": (str,),
+        "part": (str,),
+        "blank": (str,),
+        "set": (str, None),
+        "stave": (int, None),
+        "show": ("A", "B", "sawn", None),
+        "hinge": ("near", "far", None),
+        "state": _STATES,
+    },
     "offcuts": {"offcut": (str,)},
     "spoiled": {"piece": (str,)},
 }

@@ -98,12 +98,25 @@ def _board(f: Fields, row: Row, outlined: set[str]) -> Board:
     width = f.length("width", default=Fraction(0) if name in outlined else None)
     sound = f.choice("sound_ends", SOUND_ENDS, "none")
     return Board(
-        name, species, quarters, nominal, f.length("length"), width, f.length("thickness", default=nominal),
-        f.choice("sawn", SAWN, ""), f.choice("stress", STRESS, "unknown"),
-        bow=f.length("bow", Fraction(0), least=0), cup=f.length("cup", Fraction(0), least=0),
-        crook=f.length("crook", Fraction(0), least=0), twist=f.length("twist", Fraction(0), least=0),
-        cost=f.money("cost"), price_bf=f.money("price_bf"), price_m3=f.money("price_m3"),
-        datum_sound=sound in ("datum", "both"), far_sound=sound in ("far", "both"), notes=row.notes,
+        name,
+        species,
+        quarters,
+        nominal,
+        f.length("length"),
+        width,
+        f.length("thickness", default=nominal),
+        f.choice("sawn", SAWN, ""),
+        f.choice("stress", STRESS, "unknown"),
+        bow=f.length("bow", Fraction(0), least=0),
+        cup=f.length("cup", Fraction(0), least=0),
+        crook=f.length("crook", Fraction(0), least=0),
+        twist=f.length("twist", Fraction(0), least=0),
+        cost=f.money("cost"),
+        price_bf=f.money("price_bf"),
+        price_m3=f.money("price_m3"),
+        datum_sound=sound in ("datum", "both"),
+        far_sound=sound in ("far", "both"),
+        notes=row.notes,
     )
 
 
@@ -145,8 +158,13 @@ def _defects(
         name = f.name("board")
         names.check(f, "board", name)
         defect = Defect(
-            f.choice("kind", KINDS), f.choice("face", FACES, "both"), f.length("x", least=0), f.length("y", above=None),
-            f.length("length"), f.length("width"), row.notes,
+            f.choice("kind", KINDS),
+            f.choice("face", FACES, "both"),
+            f.length("x", least=0),
+            f.length("y", above=None),
+            f.length("length"),
+            f.length("width"),
+            row.notes,
         )
         if f.ok and name in boards:
             _check_place(f, defect, boards[name])

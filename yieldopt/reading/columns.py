@@ -18,18 +18,38 @@ class Columns:
         return self.needed + self.optional
 
 
-PARTS = Columns("parts", ("part", "qty", "species", "thickness", "width", "length"),
-                ("faces", "allow", "sawn", "grain", "match", "match_kind", "staves", "from"))
+PARTS = Columns(
+    "parts",
+    ("part", "qty", "species", "thickness", "width", "length"),
+    ("faces", "allow", "sawn", "grain", "match", "match_kind", "staves", "from"),
+)
 # `width` may be left out for boards that have an outline, so its column is optional and the reader asks row by row.
-BOARDS = Columns("boards", ("board", "species", "quarters", "length"),
-                 ("width", "thickness", "sawn", "stress", "bow", "cup", "crook", "twist", "cost", "price_bf", "price_m3",
-                  "sound_ends"))
+BOARDS = Columns(
+    "boards",
+    ("board", "species", "quarters", "length"),
+    ("width", "thickness", "sawn", "stress", "bow", "cup", "crook", "twist", "cost", "price_bf", "price_m3", "sound_ends"),
+)
 DEFECTS = Columns("defects", ("board", "kind", "x", "y", "length", "width"), ("face",))
 EDGES = Columns("edges", ("board", "x", "near", "far"), ())
 PINS = Columns("pins", ("piece", "board", "x", "y"), ("layer",))
-PRICES = Columns("prices", ("dealer", "species", "quarters", "price_bf"),
-                 ("grade", "min_length", "max_length", "min_width", "max_width", "wide_over", "wide_surcharge", "long_over",
-                  "long_surcharge", "tally", "surfacing_bf", "bundle_bf"))
+PRICES = Columns(
+    "prices",
+    ("dealer", "species", "quarters", "price_bf"),
+    (
+        "grade",
+        "min_length",
+        "max_length",
+        "min_width",
+        "max_width",
+        "wide_over",
+        "wide_surcharge",
+        "long_over",
+        "long_surcharge",
+        "tally",
+        "surfacing_bf",
+        "bundle_bf",
+    ),
+)
 
 TABLES = (PARTS, BOARDS, DEFECTS, EDGES, PINS, PRICES)
 

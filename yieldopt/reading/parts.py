@@ -63,10 +63,21 @@ def _part(f: Fields, row: Row, boards: BoardNames) -> Part:
         f.refuse("match", None, "the group's name, since match_kind is given")
     sources = boards.free(f, "from", f.names("from"))
     return Part(
-        f.name("part"), f.whole("qty", 1, MAX_QTY), f.species(), f.length("thickness"), f.length("width"), f.length("length"),
-        cast(Literal[0, 1, 2], f.whole("faces", 0, 2, 2)), frozenset(allow), f.choice("sawn", SAWN_WANTED, "any"),
-        f.choice("grain", ("length", "any"), "length"), match or None,
-        f.choice("match_kind", MATCH_KINDS) if kind_given else None, f.span("staves"), sources, row.notes,
+        f.name("part"),
+        f.whole("qty", 1, MAX_QTY),
+        f.species(),
+        f.length("thickness"),
+        f.length("width"),
+        f.length("length"),
+        cast(Literal[0, 1, 2], f.whole("faces", 0, 2, 2)),
+        frozenset(allow),
+        f.choice("sawn", SAWN_WANTED, "any"),
+        f.choice("grain", ("length", "any"), "length"),
+        match or None,
+        f.choice("match_kind", MATCH_KINDS) if kind_given else None,
+        f.span("staves"),
+        sources,
+        row.notes,
     )
 
 
@@ -109,6 +120,7 @@ def _check_groups(rows: Sequence[PartRow]) -> None:
 
 def _check_pairs(name: str, members: Sequence[PartRow]) -> None:
     """Pieces pair off only with pieces of equal species and finished size, so each such set must be even in number."""
+
     def size(p: Part) -> tuple[str, Fraction, Fraction, Fraction]:
         return p.species, p.thickness, p.width, p.length
 
@@ -133,8 +145,9 @@ def _check_shared(name: str, members: Sequence[PartRow]) -> None:
                 f.refuse(column, f.cells.get(column) or str(value), as_first)
 
 
-def pins_in(folder: Path, units: Units, parts: Sequence[Part], parts_known: bool, boards: BoardNames,
-            problems: list[Problem]) -> tuple[Pin, ...]:
+def pins_in(
+    folder: Path, units: Units, parts: Sequence[Part], parts_known: bool, boards: BoardNames, problems: list[Problem]
+) -> tuple[Pin, ...]:
     """The pins of a folder; a piece may be pinned once and must be one that the parts list makes."""
     table = find_table(folder, PINS, problems, needed=False)
     named = {p.name: p for p in parts}

@@ -40,10 +40,24 @@ def prices_in(folder: Path, units: Units, problems: list[Problem]) -> tuple[Pric
             if charge[which] and over[which] is None and not f.given(f"{which}_over"):
                 f.refuse(f"{which}_over", None, f"the size from which {which}_surcharge applies")
         line = PriceLine(
-            f.name("dealer"), f.species(), quarters, nominal, f.name("grade", needed=False), price or Fraction(0),
-            shortest, longest, narrowest, widest, over["wide"], charge["wide"], over["long"], charge["long"],
-            f.choice("tally", TALLY, "exact"), f.money("surfacing_bf") or Fraction(0),
-            f.money("bundle_bf") or Fraction(0), row.notes,
+            f.name("dealer"),
+            f.species(),
+            quarters,
+            nominal,
+            f.name("grade", needed=False),
+            price or Fraction(0),
+            shortest,
+            longest,
+            narrowest,
+            widest,
+            over["wide"],
+            charge["wide"],
+            over["long"],
+            charge["long"],
+            f.choice("tally", TALLY, "exact"),
+            f.money("surfacing_bf") or Fraction(0),
+            f.money("bundle_bf") or Fraction(0),
+            row.notes,
         )
         if f.ok:
             lines.append(line)

@@ -55,8 +55,10 @@ def settings_in(folder: Path, problems: list[Problem]) -> Settings:
     name = head.name("name") if "name" in top or "name" not in body else ""
     units: Units = head.choice("units", UNITS, "in")
     shop = Shop(
-        _section(Allowances, "allowances", body, units, problems), _section(Kerf, "kerf", body, units, problems),
-        _section(Machines, "machines", body, units, problems), _section(Values, "values", body, units, problems),
+        _section(Allowances, "allowances", body, units, problems),
+        _section(Kerf, "kerf", body, units, problems),
+        _section(Machines, "machines", body, units, problems),
+        _section(Values, "values", body, units, problems),
     )
     return Settings(name, units, shop, _leave(body, problems))
 

@@ -75,6 +75,6 @@ def csv_rows(path: Path, file: str, problems: list[Problem]) -> list[RawRow] | N
     except csv.Error as error:
         found = "a quote that is never closed" if "end of data" in str(error) else "text behind a closing quote"
         found = str(error) if "field limit" in str(error) else found
-        problems.append(Problem(file, len(rows) + 1, None, found, 'cells that start with a quote to end with one'))
+        problems.append(Problem(file, len(rows) + 1, None, found, "cells that start with a quote to end with one"))
         return None
     return rows

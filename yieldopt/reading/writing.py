@@ -43,21 +43,35 @@ def board_workbooks(boards: Sequence[Board], units: Units = "in") -> dict[str, b
 def _tables(job: Job) -> dict[Columns, list[Cells]]:
     u = job.units
     pins = [
-        ({"piece": harmless(p.piece), "board": harmless(p.board), "x": as_typed(p.x, u), "y": as_typed(p.y, u),
-          "layer": "" if p.layer is None else str(p.layer)}, p.notes)
+        (
+            {
+                "piece": harmless(p.piece),
+                "board": harmless(p.board),
+                "x": as_typed(p.x, u),
+                "y": as_typed(p.y, u),
+                "layer": "" if p.layer is None else str(p.layer),
+            },
+            p.notes,
+        )
         for p in job.pins
     ]
     return {
-        PARTS: [(_part(p, u), p.notes) for p in job.parts], **_board_tables(job.boards, u),
-        PINS: pins, PRICES: [(_price(p, u), p.notes) for p in job.prices],
+        PARTS: [(_part(p, u), p.notes) for p in job.parts],
+        **_board_tables(job.boards, u),
+        PINS: pins,
+        PRICES: [(_price(p, u), p.notes) for p in job.prices],
     }
 
 
 def _board_tables(boards: Sequence[Board], u: Units) -> dict[Columns, list[Cells]]:
     defects: list[Cells] = [
-        ({"board": harmless(b.name), "kind": d.kind, "face": d.face}
-         | _lengths(u, x=d.x, y=d.y, length=d.length, width=d.width), d.notes)
-        for b in boards for d in b.defects
+        (
+            {"board": harmless(b.name), "kind": d.kind, "face": d.face}
+            | _lengths(u, x=d.x, y=d.y, length=d.length, width=d.width),
+            d.notes,
+        )
+        for b in boards
+        for d in b.defects
     ]
     edges: list[Cells] = [
         ({"board": harmless(b.name)} | _lengths(u, x=e.x, near=e.near, far=e.far), e.notes) for b in boards for e in b.edges
@@ -67,9 +81,16 @@ def _board_tables(boards: Sequence[Board], u: Units) -> dict[Columns, list[Cells
 
 def _part(p: Part, u: Units) -> dict[str, str]:
     return {
-        "part": harmless(p.name), "qty": str(p.qty), "species": harmless(p.species), "faces": str(p.faces),
-        "allow": ";".join(sorted(p.allow)), "sawn": p.sawn, "grain": p.grain, "match": harmless(p.match or ""),
-        "match_kind": p.match_kind or "", "staves": " to ".join(as_typed(s, u) for s in p.staves or ()),
+        "part": harmless(p.name),
+        "qty": str(p.qty),
+        "species": harmless(p.species),
+        "faces": str(p.faces),
+        "allow": ";".join(sorted(p.allow)),
+        "sawn": p.sawn,
+        "grain": p.grain,
+        "match": harmless(p.match or ""),
+        "match_kind": p.match_kind or "",
+        "staves": " to ".join(as_typed(s, u) for s in p.staves or ()),
         "from": harmless(";".join(p.sources)),
     } | _lengths(u, thickness=p.thickness, width=p.width, length=p.length)
 
@@ -77,23 +98,43 @@ def _part(p: Part, u: Units) -> dict[str, str]:
 def _board(b: Board, u: Units) -> dict[str, str]:
     sound = {(False, False): "none", (True, False): "datum", (False, True): "far", (True, True): "both"}
     return {
-        "board": harmless(b.name), "species": harmless(b.species), "quarters": b.quarters, "sawn": b.sawn, "stress": b.stress,
-        "cost": _number(b.cost), "price_bf": _number(b.price_bf), "price_m3": _number(b.price_m3),
+        "board": harmless(b.name),
+        "species": harmless(b.species),
+        "quarters": b.quarters,
+        "sawn": b.sawn,
+        "stress": b.stress,
+        "cost": _number(b.cost),
+        "price_bf": _number(b.price_bf),
+        "price_m3": _number(b.price_m3),
         "sound_ends": sound[b.datum_sound, b.far_sound],
         # What was not measured stays empty, as it came.
         "thickness": as_typed(b.thickness, u) if b.thickness != b.nominal else "",
-    } | _lengths(u, length=b.length, width=b.width, bow=b.bow or None, cup=b.cup or None, crook=b.crook or None,
-                 twist=b.twist or None)
+    } | _lengths(
+        u, length=b.length, width=b.width, bow=b.bow or None, cup=b.cup or None, crook=b.crook or None, twist=b.twist or None
+    )
 
 
 def _price(p: PriceLine, u: Units) -> dict[str, str]:
     return {
-        "dealer": harmless(p.dealer), "species": harmless(p.species), "quarters": p.quarters, "grade": harmless(p.grade),
-        "price_bf": _number(p.price_bf), "wide_surcharge": _number(p.wide_surcharge), "long_surcharge": _number(p.long_surcharge),
-        "tally": p.tally, "surfacing_bf": _number(p.surfacing_bf),
+        "dealer": harmless(p.dealer),
+        "species": harmless(p.species),
+        "quarters": p.quarters,
+        "grade": harmless(p.grade),
+        "price_bf": _number(p.price_bf),
+        "wide_surcharge": _number(p.wide_surcharge),
+        "long_surcharge": _number(p.long_surcharge),
+        "tally": p.tally,
+        "surfacing_bf": _number(p.surfacing_bf),
         "bundle_bf": _number(p.bundle_bf),
-    } | _lengths(u, min_length=p.min_length, max_length=p.max_length, min_width=p.min_width, max_width=p.max_width,
-                 wide_over=p.wide_over, long_over=p.long_over)
+    } | _lengths(
+        u,
+        min_length=p.min_length,
+        max_length=p.max_length,
+        min_width=p.min_width,
+        max_width=p.max_width,
+        wide_over=p.wide_over,
+        long_over=p.long_over,
+    )
 
 
 def _lengths(u: Units, **lengths: Fraction | None) -> dict[str, str]:

@@ -7,6 +7,7 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 
 from yieldopt.chance import poisson
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
@@ -95,8 +96,7 @@ def _between(
 ) -> Fraction:
     least = low if low is not None else min(usual[0], high if high is not None else usual[0])
     most = high if high is not None else max(usual[1], least)
-    steps = math.floor((most - least) / step)
-    return least + rng.randint(0, steps) * step
+    return least + rng.randint(0, math.floor((most - least) / step)) * step
 
 
 def _warp(rng: random.Random, wood: GradeWood) -> tuple[Fraction, Fraction, Fraction, Fraction]:
@@ -143,4 +143,9 @@ def _placed(rng: random.Random, low: float, high: float, size: float) -> tuple[F
     than the rounding of the bounds themselves to eighths inwards."""
     first, last = math.ceil(low * 8 - 1e-9), math.floor(high * 8 + 1e-9)
     steps = min(max(1, math.ceil(size * 8)), max(1, last - first))
-    return Fraction(rng.randint(first, max(first, last - steps)), 8), Fraction(steps, 8)
+    return _eighths(rng.randint(first, max(first, last - steps))), _eighths(steps)
+
+
+@cache
+def _eighths(count: int) -> Fraction:
+    return Fraction(count, 8)

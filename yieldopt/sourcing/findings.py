@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from yieldopt.sourcing.carried import ENOUGH, Carried, Pair, carried, carried_pair, carried_turning, jackknife, mean_pair
 from yieldopt.sourcing.chance import mean_and_error, share_error
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.studied import LOOSE_NAME, THICK_NAME, Study
 from yieldopt.sourcing.turning import Cost, break_even_scale
-
-# Planned draws from which the break-even is taken from plans rather than quick layouts.
-ENOUGH = 3
 
 
 @dataclass(frozen=True)
@@ -27,6 +25,8 @@ class WayFigures:
     incomplete: int
     # "plans" or "estimate" (quick layouts).
     by: str
+    # Quick draws that the cost was carried over to; 0: it is the mean of the draws alone.
+    over: int = 0
 
     def mean(self, figure: str) -> float:
         """Mean over the draws of a field of `Outcome`."""
@@ -46,19 +46,38 @@ class Turning:
     # Share of single draws on the same side of today's price as the whole, and its error.
     agree: float
     agree_error: float
+    # Quick draws that it was carried over to; 0: none.
+    over: int = 0
 
 
 def way_figures(s: Study) -> list[WayFigures]:
     """Each way by plans where every part of some draw was planned, else by quick layouts."""
     found = []
     for w, way in enumerate(s.ways):
-        planned = [o for (k, _), o in sorted(s.planned.items()) if k == w]
+        planned = {d: o for (k, d), o in sorted(s.planned.items()) if k == w}
         quick = s.quick[w] if w < len(s.quick) else []
-        use, by = (planned, "plans") if any(o.complete for o in planned) else (quick, "estimate")
-        good = [o for o in use if o.complete]
-        if good:
-            found.append(_figures(way.name, good, len(use), by))
+        if any(o.complete for o in planned.values()):
+            some = _figures(way.name, [o for o in planned.values() if o.complete], len(planned), "plans")
+            found.append(_carried_over(some, planned, quick))
+        elif good := [o for o in quick if o.complete]:
+            found.append(_figures(way.name, good, len(quick), "estimate"))
     return found
+
+
+def _carried_over(f: WayFigures, planned: Mapping[int, Outcome], quick: Sequence[Outcome]) -> WayFigures:
+    both = [(o, quick[d]) for d, o in planned.items() if o.complete and d < len(quick) and quick[d].complete]
+    every = [o for o in quick if o.complete]
+    if len(both) < f.draws:
+        return f
+
+    def of(figure: Callable[[Outcome], float]) -> Carried:
+        return carried([figure(o) for o, _ in both], [figure(q) for _, q in both], [figure(q) for q in every])
+
+    whole = of(lambda o: o.cost.at(1))
+    if not whole.over:
+        return f
+    pairs = [[Pair(o.cost, o.cost) for o in some] for some in ([o for o, _ in both], [q for _, q in both], every)]
+    return replace(f, cost=carried_pair(*pairs).thin, error=whole.error, over=whole.over)
 
 
 def estimates(s: Study) -> list[WayFigures]:
@@ -84,7 +103,7 @@ def _pairs(s: Study, first: int, second: int, by: str) -> list[tuple[Outcome, Ou
             (s.planned[first, d], s.planned[second, d]) for (w, d) in sorted(s.planned) if w == first and (second, d) in s.planned
         ]
     else:
-        some = list(zip(s.quick[first], s.quick[second], strict=False)) if len(s.quick) > max(first, second) else []
+        some = _quick_pairs(s, first, second)
     return [(a, b) for a, b in some if a.complete and b.complete]
 
 
@@ -92,34 +111,64 @@ def turning(s: Study, by: str) -> Turning | None:
     """The break-even by "plans" or by "estimate"; None where the ways don't turn or were not both made on one draw."""
     if s.ratio_today is None or len(s.ways) < 2 or s.ways[1].name != THICK_NAME:
         return None
-    good = [(a.cost, b.cost) for a, b in _pairs(s, 0, 1, by)]
-    whole = _ratio(good, s.ratio_today)
+    good = [Pair(a.cost, b.cost) for a, b in _pairs(s, 0, 1, by)]
+    whole, error, over = _ratio(good, s.ratio_today), _jackknife(good, s.ratio_today), 0
+    every = good
+    if by == "plans":
+        moved = _moved(s)
+        if moved is not None and (error is None or moved[1] < error):
+            every = [Pair(a.cost, b.cost) for a, b in _pairs(s, 0, 1, "estimate")]
+            whole, error, over = *moved, len(every)
     if whole is None:
         return None
-    single = [r for pair in good if (r := _ratio([pair], s.ratio_today)) is not None]
-    ordered = sorted(single) or [whole]
+    single = [r for pair in every if (r := _ratio([pair], s.ratio_today)) is not None]
+    # The spread of the quick draws, moved to where the plans turn.
+    shift = whole - (_ratio(every, s.ratio_today) or whole) if over else 0.0
+    ordered = sorted(max(0.0, r + shift) for r in single) or [whole]
     low, high = ordered[int(0.05 * (len(ordered) - 1))], ordered[round(0.95 * (len(ordered) - 1))]
     dearer = whole < s.ratio_today
-    agree = sum((a.at(1) < b.at(1)) == dearer for a, b in good) / len(good)
-    return Turning(whole, _jackknife(good, s.ratio_today), low, high, len(good), by, agree, share_error(agree, len(good)))
+    if over:
+        agree = sum((r < s.ratio_today) == dearer for r in ordered) / len(ordered)
+    else:
+        agree = sum((p.thin.at(1) < p.thick.at(1)) == dearer for p in good) / len(good)
+    return Turning(whole, error, low, high, len(good), by, agree, share_error(agree, len(every)), over)
 
 
-def _ratio(pairs: Sequence[tuple[Cost, Cost]], today: float) -> float | None:
-    thin = sum((a for a, _ in pairs), Cost(0.0, 0.0))
-    thick = sum((b for _, b in pairs), Cost(0.0, 0.0))
-    scale = break_even_scale(thin, thick)
+def _moved(s: Study) -> tuple[float, float] | None:
+    """The break-even by plans, carried over to all quick draws, with its error; None where too few were planned."""
+    planned, same, every = _both(s, 0, 1)
+    if len(planned) < ENOUGH or s.ratio_today is None:
+        return None
+    found = carried_turning(planned, same, every)
+    return None if found is None else (found[0] * s.ratio_today, found[1] * s.ratio_today)
+
+
+def _both(s: Study, first: int, second: int) -> tuple[list[Pair], list[Pair], list[Pair]]:
+    """Two ways on the draws planned, by plans and by quick layouts, and by quick layouts on every draw."""
+    every = [(d, Pair(a.cost, b.cost)) for d, (a, b) in enumerate(_quick_pairs(s, first, second)) if a.complete and b.complete]
+    quick = dict(every)
+    planned = {
+        d: Pair(a.cost, b.cost)
+        for d in sorted(quick)
+        if (a := s.planned.get((first, d))) and (b := s.planned.get((second, d))) and a.complete and b.complete
+    }
+    return list(planned.values()), [quick[d] for d in planned], [p for _, p in every]
+
+
+def _quick_pairs(s: Study, first: int, second: int) -> list[tuple[Outcome, Outcome]]:
+    return list(zip(s.quick[first], s.quick[second], strict=False)) if len(s.quick) > max(first, second) else []
+
+
+def _ratio(pairs: Sequence[Pair], today: float) -> float | None:
+    if not pairs:
+        return None
+    mean = mean_pair(pairs)
+    scale = break_even_scale(mean.thin, mean.thick)
     return None if scale is None else scale * today
 
 
-def _jackknife(pairs: Sequence[tuple[Cost, Cost]], today: float) -> float | None:
-    """Standard error of a ratio of means: leave each draw out in turn (Tukey's jackknife; Efron, The jackknife, the bootstrap
-    and other resampling plans, 1982, from memory)."""
-    n = len(pairs)
-    without = [r for k in range(n) if (r := _ratio([*pairs[:k], *pairs[k + 1 :]], today)) is not None]
-    if n < 2 or len(without) < n:
-        return None
-    mean = sum(without) / n
-    return float(((n - 1) / n * sum((r - mean) ** 2 for r in without)) ** 0.5)
+def _jackknife(pairs: Sequence[Pair], today: float) -> float | None:
+    return jackknife([_ratio([*pairs[:k], *pairs[k + 1 :]], today) for k in range(len(pairs))])
 
 
 def best_turning(s: Study) -> Turning | None:
@@ -131,12 +180,17 @@ def best_turning(s: Study) -> Turning | None:
 def chart_lines(s: Study, t: Turning) -> list[tuple[str, Cost]]:
     """Mean cost of each way on the draws that the break-even rests on, the rack's included, so that the first two cross
     there; other ways on those of these draws on which they made every part."""
-    thin, thick = ([p[k].cost for p in _pairs(s, 0, 1, t.by)] for k in (0, 1))
-    found = [(s.ways[0].name, thin), (s.ways[1].name, thick)]
-    for w in range(2, len(s.ways)):
-        found.append((s.ways[w].name, [b.cost for _, b in _pairs(s, 0, w, t.by)]))
     rack = Cost(rack_cost(s), 0.0)
-    means = [(name, sum(some, Cost(0.0, 0.0)), len(some)) for name, some in found if some]
+    if t.over:
+        whole = carried_pair(*_both(s, 0, 1))
+        found = [(s.ways[0].name, whole.thin + rack), (s.ways[1].name, whole.thick + rack)]
+        figures = {f.name: f.cost for f in way_figures(s)}
+        return found + [(w.name, figures[w.name] + rack) for w in s.ways[2:] if w.name in figures]
+    thin, thick = ([p[k].cost for p in _pairs(s, 0, 1, t.by)] for k in (0, 1))
+    lines = [(s.ways[0].name, thin), (s.ways[1].name, thick)]
+    for w in range(2, len(s.ways)):
+        lines.append((s.ways[w].name, [b.cost for _, b in _pairs(s, 0, w, t.by)]))
+    means = [(name, sum(some, Cost(0.0, 0.0)), len(some)) for name, some in lines if some]
     return [(name, Cost(total.fixed / n, total.thick / n) + rack) for name, total, n in means]
 
 
@@ -160,6 +214,7 @@ class Difference:
     resaw_cuts: float
     draws: int
     by: str
+    over: int = 0
 
 
 def difference(s: Study, first: int, second: int) -> Difference | None:
@@ -168,10 +223,20 @@ def difference(s: Study, first: int, second: int) -> Difference | None:
     some = _pairs(s, first, second, by)
     if not some:
         return None
-    mean, error = mean_and_error([b.cost.at(1) - a.cost.at(1) for a, b in some])
     n = len(some)
+    planned, same, every = ([p.thick.at(1) - p.thin.at(1) for p in pairs] for pairs in _both(s, first, second))
+    if by == "plans" and len(planned) == n:
+        c = carried(planned, same, every)
+    else:
+        c = Carried(*mean_and_error([b.cost.at(1) - a.cost.at(1) for a, b in some]), 0)
     return Difference(
-        mean, error, sum(b.pairs - a.pairs for a, b in some) / n, sum(b.resaw_cuts - a.resaw_cuts for a, b in some) / n, n, by
+        c.value,
+        c.error,
+        sum(b.pairs - a.pairs for a, b in some) / n,
+        sum(b.resaw_cuts - a.resaw_cuts for a, b in some) / n,
+        n,
+        by,
+        c.over,
     )
 
 

@@ -91,7 +91,7 @@ def quick_rows(market: Market, some: Sequence[Group], runner: Runner, deadline: 
 
 def _quick_row(task: tuple[Market, Group, int]) -> GradeRow | None:
     market, g, k = task
-    return _row(market, g, k, [quick_outcome(market, _way(g, k), g.wants, d)[0] for d in range(QUICK)], "estimate")
+    return _row(market, g, k, [quick_outcome(market, _way(g, k), g.wants, d) for d in range(QUICK)], "estimate")
 
 
 def planned_rows(
@@ -123,7 +123,7 @@ def _tasks(
             # First the lines of the class itself: they differ in grade and dealer alone.
             for k in g.lines if d else sorted(g.lines, key=lambda k: market.lines[k].nominal != g.nominal):
                 offer = boards_on_offer(market, _way(g, k), g.wants, d)
-                yield (n, k, d), Buying(empty, g.parts, tuple(offer), frozenset(), each, seed)
+                yield (n, k, d), Buying(empty, offer.sources(g.parts), offer.boards, frozenset(), each, seed)
 
 
 def _way(g: Group, line: int) -> Way:

@@ -12,7 +12,7 @@ from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.drawing_boards import Drawn, draw_board, draw_fitting
 from yieldopt.sourcing.outcome import THICK
-from yieldopt.sourcing.quick import Laid, Opened, finished_area, lay_out, stream
+from yieldopt.sourcing.quick import Laid, Opened, after, finished_area, lay_out, stream
 from yieldopt.sourcing.wants import Want, layers_from, line_makes
 
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.
@@ -36,7 +36,7 @@ class Market:
         """Board `number` of a line in a draw; the same whatever else is drawn."""
         return draw_board(self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{number + 1}", self.hidden, self.stress)
 
-    def fitting(self, line: int, draw: int, wants: Sequence[Want], left: Mapping[Want, int] | None = None) -> Iterator[Drawn]:
+    def fitting(self, line: int, draw: int, wants: Sequence[Want], left: Mapping[Want, float] | None = None) -> Iterator[Drawn]:
         """Boards of a line one after another that are thick, flat, wide and long enough for some want: a tape shows that at
         the dealer's, whatever their flaws. `MOST_BOARDS` are looked at; wants of which `left` has none count no more."""
         trim = 2 * self.shop.allowances.board_end
@@ -49,6 +49,8 @@ class Market:
             )
 
         for n in range(MOST_BOARDS):
+            if left is not None and not any(left[w] for w in wants):
+                return
             drawn = draw_fitting(
                 self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{n + 1}", self.hidden, self.stress, fits
             )
@@ -76,7 +78,7 @@ class Market:
         What else a board of the species has room for is made of it as well, and not of its own line later.
         """
         mine = by_line(wants, line_of)
-        left = {w: w.qty * w.layers for some in mine.values() for w in some}
+        left: dict[Want, float] = {w: w.qty * w.layers for some in mine.values() for w in some}
         for line in sorted(mine, key=lambda k: (-self.lines[k].nominal, k)):
             own = [w for w in mine[line] if left[w]]
             others = [w for w in left if left[w] and w not in own and w.species == self.lines[line].species]
@@ -84,7 +86,7 @@ class Market:
             yield line, got, met
 
     def _filled(
-        self, line: int, draw: int, own: Sequence[Want], others: Sequence[Want], left: dict[Want, int], opened: bool
+        self, line: int, draw: int, own: Sequence[Want], others: Sequence[Want], left: dict[Want, float], opened: bool
     ) -> tuple[list[tuple[Drawn, Laid]], bool]:
         every = [*own, *others]
         taken: list[tuple[Drawn, Laid]] = []
@@ -93,8 +95,7 @@ class Market:
                 break
             laid = lay_out(every, [left[w] for w in every], drawn.board, drawn.hidden if opened else (), self.shop)
             taken.append((drawn, laid))
-            for w, copies in zip(every, laid.copies, strict=True):
-                left[w] -= copies
+            left.update(zip(every, after([left[w] for w in every], laid.copies), strict=True))
         return taken, not any(left[w] for w in own)
 
 
@@ -173,11 +174,25 @@ def best_lines(wants: Sequence[Want], figures: Sequence[LineFigure], market: Mar
     able = {w: [f for f in figures if f.thickness == w.thickness and w.part in f.parts] for w in wants}
     several = 2 if any(liked(w, f, 2) for w, some in able.items() for f in some if w.layers == 1) else 1
     chosen: dict[str, int] = {}
-    for w, some in able.items():
-        pool = [f for f in some if liked(w, f, several)] or some
-        if pool:
-            chosen[w.part] = min(pool, key=lambda f: (f.cost, f.line)).line
+    for together in _homes(wants):
+        pools = [{f.line: f for f in [f for f in able[w] if liked(w, f, several)] or able[w]} for w in together]
+        common = set.intersection(*map(set, pools)) or set.intersection(*({f.line for f in able[w]} for w in together))
+        if common:
+            cost = {f.line: 0.0 for w in together for f in able[w]}
+            for w in together:
+                for f in able[w]:
+                    cost[f.line] += f.cost * float(w.area)
+            best = min(common, key=lambda k: (cost[k], k))
+            chosen.update((w.part, best) for w in together)
     return chosen
+
+
+def _homes(wants: Sequence[Want]) -> list[list[Want]]:
+    """Wants that have to come from one line: those of a group that one board must give; else each for itself."""
+    found: dict[object, list[Want]] = {}
+    for w in wants:
+        found.setdefault(w.home or w, []).append(w)
+    return list(found.values())
 
 
 # A part goes to a line that others use anyway where its own best line is not this much cheaper: each line more leaves a board

@@ -19,7 +19,7 @@ from yieldopt.sourcing.outcome import NOTHING, Outcome, planned_board, rest_of_b
 # Plans of one draw end once proven so near the best: far closer than draws lie together.
 CLOSE = 0.005
 # A plan with every part is searched on for so many times what it took to find it: most of what is to gain comes soon.
-PATIENCE = 1.5
+PATIENCE = 1.0
 
 
 def plan_parts(

@@ -13,7 +13,7 @@ from yieldopt.plan import Plan
 from yieldopt.sourcing.chance import enough, share_error, share_met
 from yieldopt.sourcing.grade_wood import wood_of
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.quick import lay_out
+from yieldopt.sourcing.quick import after, lay_out
 from yieldopt.sourcing.rest import again, opened, spares, struck, whose
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, line_makes, merged, short_parts, wants_of
@@ -38,6 +38,8 @@ class Needs:
     draws: int
     # Draws in which some want could not be met at all.
     hopeless: int = 0
+    # The number that each draw was made by.
+    numbers: Sequence[int] = ()
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,8 @@ def draw_needs(
     order = [found[d] for d in sorted(found)]
     feet = {k: [need[k][0] for need in order] for k in sorted(set(line_of.values()))}
     boards = {k: [need[k][1] for need in order] for k in feet}
-    return Needs(feet, boards, len(order), sum(any(f == math.inf for f, _ in need.values()) for need in order))
+    hopeless = sum(any(f == math.inf for f, _ in need.values()) for need in order)
+    return Needs(feet, boards, len(order), hopeless, sorted(found))
 
 
 def _left_after_spares(basis: Basis, line_of: Mapping[str, int], market: Market, draw: int) -> tuple[list[Want], bool]:
@@ -130,10 +133,10 @@ def _left_after_spares(basis: Basis, line_of: Mapping[str, int], market: Market,
     sold nowhere."""
     parts = basis.parts(draw, market.seed, market.hidden)
     wants = merged(replace(w, part=whose(w.part)) for w in wants_of(parts, basis.job.shop))
-    left = [w.qty * w.layers for w in wants]
+    left: list[float] = [w.qty * w.layers for w in wants]
     for board, hidden in opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{draw}")):
         if any(left):
-            left = [a - b for a, b in zip(left, lay_out(wants, left, board, hidden, basis.job.shop).copies, strict=True)]
+            left = after(left, lay_out(wants, left, board, hidden, basis.job.shop).copies)
     short = [replace(w, qty=math.ceil(n / w.layers)) for w, n in zip(wants, left, strict=True) if n > 0]
     return [w for w in short if w.part in line_of], any(w.part not in line_of for w in short)
 

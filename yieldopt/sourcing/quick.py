@@ -2,11 +2,12 @@
 
 Used where thousands of layouts are needed (chance of running short, spread of the break-even); answers that rest on it say
 so. What a plan gains from looking at all boards at once is missing, so it mostly asks for more wood than a plan. It leaves
-out ganging of short parts and groups that must come from one board, so there it may ask for less.
+out ganging of short parts, so there it may ask for less.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,7 +17,11 @@ from yieldopt.sourcing.wants import Want, layers_from
 
 # A rectangle x0, y0, x1, y1 in inches.
 Box = tuple[float, float, float, float]
+Flaw = tuple[Defect, Box]
 SMALLEST = 1.0
+NOTHING_LEFT = 1e-6
+# Widths of stave that are tried in a place, from the widest to the narrowest.
+WIDTHS_TRIED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +31,8 @@ class Stack:
     want: Want
     copies: int
     spoilt: int
+    # What each counts for: 1, but for a stave as its net width is to that of the want.
+    worth: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -33,7 +40,7 @@ class Laid:
     """What one board gave: sound copies of each want, and the share of its cost that kept offcuts are worth."""
 
     board: Board
-    copies: tuple[int, ...]
+    copies: tuple[float, ...]
     # Share of the board's price that comes back as offcuts.
     credit_share: float
     stacks: tuple[Stack, ...]
@@ -51,13 +58,13 @@ class Laid:
 Opened = tuple[Board, Sequence[Defect]]
 
 
-def stream(wants: Sequence[Want], boards: Iterable[Opened], shop: Shop) -> tuple[list[Laid], list[int]]:
+def stream(wants: Sequence[Want], boards: Iterable[Opened], shop: Shop) -> tuple[list[Laid], list[float]]:
     """Lay the wants out on boards in the order they come until none is left; the boards taken, and copies still missing.
 
     Boards that give nothing are taken too: in a blind purchase they are paid for. Copies that a hidden flaw spoils are
     wanted again from later boards.
     """
-    left = [w.qty * w.layers for w in wants]
+    left: list[float] = [w.qty * w.layers for w in wants]
     taken: list[Laid] = []
     boards = iter(boards)
     while any(left):
@@ -66,63 +73,123 @@ def stream(wants: Sequence[Want], boards: Iterable[Opened], shop: Shop) -> tuple
             break
         laid = lay_out(wants, left, *opened, shop)
         taken.append(laid)
-        left = [a - b for a, b in zip(left, laid.copies, strict=True)]
+        left = after(left, laid.copies)
     return taken, left
 
 
-def lay_out(wants: Sequence[Want], left: Sequence[int], board: Board, hidden: Sequence[Defect], shop: Shop) -> Laid:
+def after(left: Sequence[float], copies: Sequence[float]) -> list[float]:
+    """What is left to make; widths of staves need not come out even."""
+    return [0.0 if a - b < NOTHING_LEFT else a - b for a, b in zip(left, copies, strict=True)]
+
+
+def lay_out(wants: Sequence[Want], left: Sequence[float], board: Board, hidden: Sequence[Defect], shop: Shop) -> Laid:
     """Lay out at most `left` copies of each want on one board by the flaws seen; then the `hidden` ones spoil what they hit."""
-    trim, cross, rip = float(shop.allowances.board_end), float(shop.kerf.crosscut), float(shop.kerf.rip)
+    trim = float(shop.allowances.board_end)
     # A section of half the length loses a quarter of the crook: see `sizing.crook_loss`.
     width = float(board.width - board.crook / 4)
     x0, x1 = 0.0 if board.datum_sound else trim, float(board.length) - (0.0 if board.far_sound else trim)
     free: list[Box] = [(x0, 0.0, x1, width)]
     stacks: list[Stack] = []
-    for k, want in enumerate(wants):
-        room = left[k]
-        if not room or want.species != board.species or (want.sawn not in ("any", board.sawn)):
-            continue
-        layers = layers_from(want, board, shop)
-        blocked = _blocked(want, board.defects, shop) if layers else []
-        length, wide = float(want.length), float(want.width)
-        step = layers if want.layers == 1 else want.layers
-        while layers and room > 0:
-            spot = _spot(free, blocked, length, wide)
-            if spot is None:
-                break
-            index, x, y = spot
-            _split(free, index, x, y, length, wide, cross, rip)
-            got = min(step, room)
-            room -= got
-            stacks.append(Stack(want, got, _spoilt(want, got, (x, y, x + length, y + wide), hidden, shop)))
-    sound = dict.fromkeys(wants, 0)
+    seen, unseen = _flaws(board.defects), _flaws(hidden)
+    homes = dict.fromkeys(w.home for w, n in zip(wants, left, strict=True) if w.home and n > 0)
+    for home in homes:
+        # All of a group or none of it, and before all else: few boards have room for it.
+        there, some = list(free), []
+        for want, n in zip(wants, left, strict=True):
+            if want.home == home and n > 0:
+                got, short = _place(want, n, board, seen, unseen, there, shop)
+                some += got
+                if short > 0:
+                    break
+        else:
+            free, stacks = there, stacks + some
+    for want, n in zip(wants, left, strict=True):
+        if n > 0 and want.home is None:
+            stacks += _place(want, n, board, seen, unseen, free, shop)[0]
+    sound = dict.fromkeys(wants, 0.0)
     for s in stacks:
-        sound[s.want] += s.copies - s.spoilt
+        sound[s.want] += (s.copies - s.spoilt) * s.worth
     return Laid(board, tuple(sound[w] for w in wants), _credit(free, board, shop), tuple(stacks))
 
 
-def _spoilt(want: Want, copies: int, box: Box, hidden: Sequence[Defect], shop: Shop) -> int:
+def _place(
+    want: Want, room: float, board: Board, seen: Sequence[Flaw], hidden: Sequence[Flaw], free: list[Box], shop: Shop
+) -> tuple[list[Stack], float]:
+    """At most `room` copies of one want in the free rectangles of a board, which are split as they fill; and what does not
+    go in."""
+    stacks: list[Stack] = []
+    if want.species != board.species or (want.sawn not in ("any", board.sawn)):
+        return stacks, room
+    cross, rip = float(shop.kerf.crosscut), float(shop.kerf.rip)
+    layers = layers_from(want, board, shop)
+    blocked = _blocked(want, seen, shop) if layers else []
+    length = float(want.length)
+    step = layers if want.layers == 1 else want.layers
+    while layers and room > 0:
+        found = next(((spot, w) for w in _widths(want, room, shop) if (spot := _spot(free, blocked, length, w))), None)
+        if found is None:
+            break
+        (index, x, y), wide = found
+        _split(free, index, x, y, length, wide, cross, rip)
+        worth = _worth(want, wide, shop)
+        got = min(step, math.ceil(room / worth - NOTHING_LEFT))
+        (room,) = after([room], [got * worth])
+        stacks.append(Stack(want, got, _spoilt(want, got, (x, y, x + length, y + wide), hidden, shop), worth))
+    return stacks, room
+
+
+def _widths(want: Want, room: float, shop: Shop) -> Iterator[float]:
+    """Widths to look for a place for, the widest first: one, but for staves, which may be of any width in their range."""
+    if want.staves is None:
+        yield float(want.width)
+        return
+    edges = 2 * float(shop.allowances.edge)
+    least, most = map(float, want.staves)
+    # No wider than what is still wanted.
+    most = max(least, min(most, room * (float(want.width) - edges) + edges))
+    for k in range(WIDTHS_TRIED):
+        yield most - k * (most - least) / (WIDTHS_TRIED - 1)
+        if most == least:
+            return
+
+
+def _worth(want: Want, wide: float, shop: Shop) -> float:
+    edges = 2 * float(shop.allowances.edge)
+    return 1.0 if want.staves is None else (wide - edges) / (float(want.width) - edges)
+
+
+def _spoilt(want: Want, copies: int, box: Box, hidden: Sequence[Flaw], shop: Shop) -> int:
     """Copies of a stack that hidden flaws spoil: one for a flaw on one face, all for one that goes through; a matched
     set is lost whole."""
     lost: set[int] = set()
-    for d in hidden:
-        hits = [b for b in _blocked(want, (d,), shop) if b[0] < box[2] and b[2] > box[0] and b[1] < box[3] and b[3] > box[1]]
+    for flaw in hidden:
+        d = flaw[0]
+        hits = [b for b in _blocked(want, (flaw,), shop) if b[0] < box[2] and b[2] > box[0] and b[1] < box[3] and b[3] > box[1]]
         if hits:
             lost |= set(range(copies)) if d.seen_on == "both" or want.layers > 1 else {0 if d.seen_on == "A" else copies - 1}
     return len(lost)
 
 
-def _blocked(want: Want, defects: Iterable[Defect], shop: Shop) -> list[Box]:
+def _blocked(want: Want, flaws: Iterable[Flaw], shop: Shop) -> list[Box]:
+    """What flaws keep free of a want's footprint."""
     along, across = float(shop.allowances.defect_along), float(shop.allowances.defect_across)
     found = []
-    for d in defects:
+    for d, (x0, y0, x1, y1) in flaws:
         sound = d.kind in SOUND_KINDS
         passes = sound and (want.faces == 0 or (want.faces == 1 and d.seen_on != "both"))
         if (d.kind in want.allow or passes) and d.kind not in THROWN_KINDS:
             continue
         a, b = (along, across) if d.kind in SWIRL_KINDS else (0.0, 0.0)
+        found.append((x0 - a, y0 - b, x1 + a, y1 + b))
+    return found
+
+
+def _flaws(defects: Iterable[Defect]) -> list[Flaw]:
+    """Defects with their rectangles as floats, reckoned once for a board."""
+    found = []
+    for d in defects:
         x, y = float(d.x), float(d.y)
-        found.append((x - a, y - b, x + float(d.length) + a, y + float(d.width) + b))
+        found.append((d, (x, y, x + float(d.length), y + float(d.width))))
     return found
 
 

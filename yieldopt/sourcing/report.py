@@ -212,7 +212,7 @@ def _purchase(s: Study, b: Bought, what: str) -> list[str]:
     p, c = b.purchase, b.confirmed
     if p is None:
         return [f"{what}: no purchase was found that suffices in {100 * s.asked.chance:g} % of draws "
-                f"({b.hopeless} of {b.draws} draws could not be met at all)."]  # fmt: skip
+                f"({b.needs.hopeless} of {b.needs.draws} draws could not be met at all)."]  # fmt: skip
     found = f"(found {100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} draws, quick layouts)"
     lines = [f"{what}, in {100 * s.asked.chance:g} % of draws: {p.board_feet:.0f} board feet {found}"]
     for k, feet in sorted(p.feet.items()):

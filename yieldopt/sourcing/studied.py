@@ -12,7 +12,7 @@ from yieldopt.sourcing.choosing import Chosen
 from yieldopt.sourcing.confirm import Confirmed
 from yieldopt.sourcing.grading import GradeRow
 from yieldopt.sourcing.outcome import Outcome
-from yieldopt.sourcing.purchase import Basis, Purchase
+from yieldopt.sourcing.purchase import Basis, Needs, Purchase
 from yieldopt.sourcing.shortfall import Shortfall
 from yieldopt.sourcing.ways import Way
 from yieldopt.sourcing.wide import Wide
@@ -28,8 +28,7 @@ class Bought:
 
     basis: Basis
     purchase: Purchase | None
-    hopeless: int
-    draws: int
+    needs: Needs
     thumb: dict[int, float]
     thumb_chance: float
     confirmed: Confirmed | None = None

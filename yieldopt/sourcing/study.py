@@ -10,6 +10,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job, Part, PriceLine
 from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.choosing import choose, priced
 from yieldopt.sourcing.confirm import confirm
 from yieldopt.sourcing.grading import Group, groups, planned_rows, quick_rows
@@ -29,6 +30,8 @@ Say = Callable[[str], None]
 RACK, WAYS, PURCHASE, GRADES = 0.3, 0.5, 0.5, 0.6
 # Quick draws of every way.
 QUICK_DRAWS = 60
+# Draws planned at most with both stocks on offer, and the share of the ways' time kept for them once as many are compared.
+BOTH_DRAWS, BOTH_SHARE = 4, 0.2
 
 
 def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, executor: Executor | None = None) -> Study:
@@ -149,7 +152,7 @@ def wants_for(s: Study, way: Way) -> tuple[Want, ...]:
 def quick_outcomes(task: tuple[Market, Sequence[tuple[int, Way, Sequence[Want]]], int]) -> dict[int, Outcome]:
     """Every way on one draw by quick layouts."""
     market, ways, draw = task
-    return {w: quick_outcome(market, way, wants, draw)[0] for w, way, wants in ways}
+    return {w: quick_outcome(market, way, wants, draw) for w, way, wants in ways}
 
 
 def _quick(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
@@ -179,6 +182,10 @@ def _pick(s: Study, offered: Sequence, runner: Runner, deadline: Deadline, say: 
 
 def _buy(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
     """How much to buy, by quick layouts."""
+    say("choosing lines to buy ahead from ...")
+    step = deadline.part(0.1 * deadline.left)
+    wanted = Basis.of(s.job, None, s.counts)
+    s.purchase_lines = cheaper_lines(wanted, s.purchase_lines, market, s.asked.chance, runner, step)
     s.bought = _purchase(s, market, Basis.of(s.job, s.rack, s.missing), runner, deadline, say)
     if s.whole_job and not deadline.stopped:
         s.bought_whole = _purchase(s, market, Basis.of(s.job, None, s.counts), runner, deadline, say)
@@ -191,7 +198,7 @@ def _purchase(s: Study, market: Market, basis: Basis, runner: Runner, deadline: 
     bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
     thumb = by_thumb(basis, s.purchase_lines, market)
     found = smallest(needs, s.asked.chance, bundles)
-    return Bought(basis, found, needs.hopeless, needs.draws, thumb, joint(needs, thumb))
+    return Bought(basis, found, needs, thumb, joint(needs, thumb))
 
 
 def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
@@ -202,13 +209,13 @@ def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: 
     say("trying purchases with the planner ...")
     step = deadline.part(PURCHASE * deadline.left)
     bought.confirmed = confirm(
-        bought.basis, bought.purchase, s.purchase_lines, market, s.asked.chance, s.asked.draws, runner, step, _each(s, 30.0), say
+        bought.basis, bought.purchase, bought.needs, s.purchase_lines, market, s.asked.chance, runner, step, _each(s, 12.0), say
     )
 
 
 def _each(s: Study, most: float) -> float:
     """Seconds for one plan of a step: more where there is more time."""
-    return max(2.0, min(most, s.asked.seconds / 10))
+    return max(2.0, min(most, s.asked.seconds / 15))
 
 
 def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> list[Group]:
@@ -245,27 +252,38 @@ def _plan_wide(s: Study, cases: list[tuple[Case | None, Wide]], runner: Runner, 
 def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadline: Deadline, say: Say) -> None:
     """Real plans of every way, draw after draw, species by species, until the step's time is up."""
     step = deadline.part(WAYS * deadline.left)
-    each = _each(s, 40.0)
+    each = _each(s, 25.0)
     species = sorted({w.species for w in wants})
     needed: dict[tuple[int, int], list[Buying]] = {}
     results: dict[Buying, Outcome] = {}
 
     def tasks() -> Iterator[tuple[Buying, Buying]]:
         asked: set[Buying] = set()
-        for d in range(s.asked.draws):
-            for w, way in enumerate(s.ways):
-                needed[w, d] = [_buying(s, market, way, sp, d, each) for sp in species]
-            # Where ways agree on a species, one plan serves them all.
-            for b in (b for some in zip(*(needed[w, d] for w in range(len(s.ways))), strict=True) for b in some):
-                if b not in asked:
-                    asked.add(b)
-                    yield b, b
+        compared, both = ([w for w, way in enumerate(s.ways) if bool(way.also) == also] for also in (False, True))
+        yield from _new(compared, 0, asked)
+        yield from _new(both, 0, asked)
+        # Plans of the ways that are compared serve where both stocks are on offer, too.
+        d = 1
+        while d < s.asked.draws and (d < BOTH_DRAWS or step.left >= BOTH_SHARE * step.total):
+            yield from _new(compared, d, asked)
+            d += 1
+        for k in range(1, min(d, BOTH_DRAWS)):
+            yield from _new(both, k, asked)
+
+    def _new(some: Sequence[int], d: int, asked: set[Buying]) -> Iterator[tuple[Buying, Buying]]:
+        for w in some:
+            needed[w, d] = [_buying(s, market, s.ways[w], sp, d, each) for sp in species]
+        # Where ways agree on a species, one plan serves them all.
+        for b in (b for plans in zip(*(needed[w, d] for w in some), strict=True) for b in plans):
+            if b not in asked:
+                asked.add(b)
+                yield b, b
 
     for b, outcome in runner.run(buy, tasks(), step, each):
         results[b] = outcome
         for (w, d), some in list(needed.items()):
             # Whatever either way makes of its boards can be made where both are on offer.
-            others = [needed[v, d] for v in (0, 1, w)] if s.ways[w].also else [some]
+            others = [needed[v, d] for v in (0, 1, w) if (v, d) in needed] if s.ways[w].also else [some]
             if (w, d) not in s.planned and all(x in results for same in others for x in same):
                 best = [min((results[x] for x in same), key=better) for same in zip(*others, strict=True)]
                 s.planned[w, d] = sum(best, NOTHING)
@@ -274,15 +292,16 @@ def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadl
 
 def _buying(s: Study, market: Market, way: Way, species: str, draw: int, each: float) -> Buying:
     wants = [w for w in wants_for(s, way) if w.species == species]
-    offer = tuple(boards_on_offer(market, way, wants, draw))
+    offer = boards_on_offer(market, way, wants, draw)
     needs = {way.line_of[w.part] for w in wants if w.layers > 1}
-    thin = {d.board.name for d in boards_on_offer(market, s.ways[0], wants, draw)} if way.matched else set()
+    thin = {d.board.name for d in boards_on_offer(market, s.ways[0], wants, draw).boards} if way.matched else set()
     whole: frozenset[str] = frozenset()
-    if not way.resaw or {d.board.name for d in offer} == thin:
-        whole = frozenset(d.board.name for d in offer if market.lines.index(d.line) not in needs)
+    if not way.resaw or {d.board.name for d in offer.boards} == thin:
+        whole = frozenset(d.board.name for d in offer.boards if market.lines.index(d.line) not in needs)
     parts = tuple(p for p in short_parts(s.job, s.counts) if p.species == species and p.name not in s.not_offered)
     empty = replace(s.job, boards=(), prices=(), parts=())
-    alone = Buying(empty, parts if way.matched else unmatched(parts), offer, whole, each, s.asked.seed)
+    parts = offer.sources(parts if way.matched else unmatched(parts))
+    alone = Buying(empty, parts, offer.boards, whole, each, s.asked.seed)
     if s.rack is None or s.whole_job:
         return alone
     on = {bp.board: float(bp.cost - bp.credit) for bp in s.rack.boards}

@@ -26,6 +26,10 @@ class Want:
     sawn: str
     # 1: copies are independent and may be layers of one blank or not; above 1: so many layers over one footprint.
     layers: int = 1
+    # Narrowest and widest stave as rough-cut where it is staves of a glue-up: any widths do that come to `qty` of `width` net.
+    staves: tuple[Fraction, Fraction] | None = None
+    # The group that must come from one board, all wants of it together.
+    home: str | None = None
 
     @property
     def area(self) -> Fraction:
@@ -44,7 +48,7 @@ def unmatched(parts: tuple[Part, ...]) -> tuple[Part, ...]:
 
 
 def wants_of(parts: tuple[Part, ...], shop: Shop) -> tuple[Want, ...]:
-    """Footprints of parts, the thickest and largest first. Groups that must come from one board are taken part by part."""
+    """Footprints of parts, the thickest and largest first."""
     found: list[Want] = []
     groups: dict[str, list[Part]] = {}
     for p in parts:
@@ -69,7 +73,8 @@ def merged(wants: Iterable[Want]) -> tuple[Want, ...]:
 
 
 def _want(p: Part, qty: int, length: Fraction, width: Fraction, layers: int = 1) -> Want:
-    return Want(p.name, qty, p.species, p.thickness, length, width, p.faces, p.allow, p.sawn, layers)
+    home = p.match if p.match_kind == "board" else None
+    return Want(p.name, qty, p.species, p.thickness, length, width, p.faces, p.allow, p.sawn, layers, home=home)
 
 
 def _staves(p: Part, shop: Shop) -> Want:
@@ -78,7 +83,9 @@ def _staves(p: Part, shop: Shop) -> Want:
     least, most = p.staves
     # Staves near the middle of their range: wide ones are hard to find in boards, narrow ones waste edges.
     count = max(math.ceil(needed / most), round(needed / ((least + most) / 2)), 1)
-    return _want(p, p.qty * count, rough_length(p, shop), needed / count + 2 * shop.allowances.edge)
+    edges = 2 * shop.allowances.edge
+    whole = _want(p, p.qty * count, rough_length(p, shop), needed / count + edges)
+    return replace(whole, staves=(min(least, needed / count) + edges, max(most, needed / count) + edges))
 
 
 def _group(some: list[Part], shop: Shop) -> Want:

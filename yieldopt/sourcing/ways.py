@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from yieldopt.lumber import Part
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.outcome import NOTHING, Outcome, paid, rest_of_bundle
@@ -29,9 +31,9 @@ class Way:
     matched: bool = True
 
 
-def quick_outcome(market: Market, way: Way, wants: Sequence[Want], draw: int) -> tuple[Outcome, list[Drawn]]:
-    """The way on one draw by quick layouts, and the boards it took."""
-    total, boards = NOTHING, []
+def quick_outcome(market: Market, way: Way, wants: Sequence[Want], draw: int) -> Outcome:
+    """The way on one draw by quick layouts."""
+    total = NOTHING
     for line, got, met in market.bought_for(wants, way.line_of, draw):
         feet = 0.0
         # Boards that give nothing are left at the dealer's; so are they by a plan.
@@ -40,8 +42,7 @@ def quick_outcome(market: Market, way: Way, wants: Sequence[Want], draw: int) ->
             feet += float(drawn.bill.board_feet)
         total += rest_of_bundle(market.lines[line], feet, market.shop)
         total = replace(total, complete=total.complete and met)
-        boards += [d for d, x in got if x.stacks]
-    return total, boards
+    return total
 
 
 def _laid(drawn: Drawn, laid: Laid, market: Market) -> Outcome:
@@ -68,22 +69,47 @@ def _laid(drawn: Drawn, laid: Laid, market: Market) -> Outcome:
     )
 
 
-# Boards of each line on offer beyond those the quick layouts took, so that a plan is not held up by a tight lot.
-MORE = 2
+# Boards of each line on offer beyond those the quick layouts took, and as a share of those, so that a plan is not held up by
+# a tight lot.
+MORE, MORE_SHARE = 3, 0.4
 
 
-def boards_on_offer(market: Market, way: Way, wants: Sequence[Want], draw: int) -> list[Drawn]:
-    """The boards that a plan of the way may cut: those the quick layouts took, of any of its lines, and two more of each."""
+@dataclass(frozen=True)
+class Offer:
+    """The boards that a plan of a way may cut, and which of them each want may come from: by name of its part."""
+
+    boards: tuple[Drawn, ...]
+    homes: Mapping[str, frozenset[str]]
+
+    def sources(self, parts: Iterable[Part]) -> tuple[Part, ...]:
+        """The parts bound to their boards; a matched group goes by the one of its parts that its want is named after."""
+        groups: dict[str, frozenset[str]] = {}
+        parts = tuple(parts)
+        for p in parts:
+            if p.match:
+                groups[p.match] = groups.get(p.match, frozenset()) | self.homes.get(p.name, frozenset())
+        return tuple(replace(p, sources=tuple(sorted(groups[p.match] if p.match else self.homes.get(p.name, ())))) for p in parts)
+
+
+def boards_on_offer(market: Market, way: Way, wants: Sequence[Want], draw: int) -> Offer:
+    """The boards that the quick layouts took, of any of the way's lines, and a few more of each line. A part may come from
+    all boards of its own lines, and from others on which quick layouts found a place for it."""
     boards: dict[str, Drawn] = {}
+    homes: dict[str, set[str]] = {}
     for lines in (way.line_of, *way.also):
-        some = quick_outcome(market, Way("", lines), wants, draw)[1]
-        boards |= {d.board.name: d for d in some}
-        for line in by_line(wants, lines):
-            names = {d.board.name for d in some}
-            own = by_line(wants, lines)[line]
-            fresh = (d for d in market.fitting(line, draw, own) if d.board.name not in names)
-            boards |= {d.board.name: d for d in itertools.islice(fresh, MORE)}
-    return list(boards.values())
+        mine = by_line(wants, lines)
+        for line, got, _ in market.bought_for(wants, lines, draw):
+            some = [(d, laid) for d, laid in got if laid.stacks]
+            names = {d.board.name for d, _ in some}
+            fresh = (d for d in market.fitting(line, draw, mine[line]) if d.board.name not in names)
+            own = [d for d, _ in some] + list(itertools.islice(fresh, max(MORE, math.ceil(MORE_SHARE * len(some)))))
+            boards |= {d.board.name: d for d in own}
+            for w in mine[line]:
+                homes.setdefault(w.part, set()).update(d.board.name for d in own)
+            for d, laid in some:
+                for stack in laid.stacks:
+                    homes.setdefault(stack.want.part, set()).add(d.board.name)
+    return Offer(tuple(boards.values()), {part: frozenset(names) for part, names in homes.items()})
 
 
 def today(market: Market, wants: Sequence[Want], above: Mapping[str, int], below: Mapping[str, int]) -> float | None:

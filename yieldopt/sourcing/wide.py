@@ -17,7 +17,7 @@ from yieldopt.sourcing.outcome import Outcome
 from yieldopt.sourcing.planned import Buying, buy
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import wants_of
-from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome
+from yieldopt.sourcing.ways import Offer, Way, boards_on_offer, quick_outcome
 
 ONE, GLUED, STRIP = "one wide board", "glued up from narrow boards", "a strip of another wood"
 # Staves where the part names none: 3 in is the least a dealer advises, the jointer is the most (quoted rules differ: 3, 4,
@@ -61,7 +61,7 @@ class Case:
     way: Way
     market: Market
 
-    def offer(self, draw: int):  # type: ignore[no-untyped-def]
+    def offer(self, draw: int) -> Offer:
         return boards_on_offer(self.market, self.way, wants_of(self.parts, self.market.shop), draw)
 
 
@@ -93,7 +93,7 @@ def _made(task: tuple[Job, Market, Part, str]) -> tuple[Case | None, Wide]:
         case = _strip(job, market, p, glued)
     if isinstance(case, Wide):
         return None, case
-    outcomes = [quick_outcome(market, case.way, wants_of(case.parts, market.shop), d)[0] for d in range(QUICK)]
+    outcomes = [quick_outcome(market, case.way, wants_of(case.parts, market.shop), d) for d in range(QUICK)]
     return case, _row(case.row, outcomes, "estimate")
 
 
@@ -169,8 +169,10 @@ def _tasks(
         for n, (c, _) in enumerate(cases):
             if c is not None:
                 for s in sorted({p.species for p in c.parts}):
-                    offer = tuple(x for x in c.offer(d) if x.board.species == s)
-                    yield (n, d, s), Buying(empty, tuple(p for p in c.parts if p.species == s), offer, frozenset(), each, seed)
+                    offer = c.offer(d)
+                    parts = offer.sources(p for p in c.parts if p.species == s)
+                    boards = tuple(x for x in offer.boards if x.board.species == s)
+                    yield (n, d, s), Buying(empty, parts, boards, frozenset(), each, seed)
 
 
 def _row(row: Wide, outcomes: Sequence[Outcome], by: str) -> Wide:

@@ -86,5 +86,3 @@ def _first_foot(board: Board, side: Side, end: str, x0: Fraction, x1: Fraction) 
     if union_area(not_sound(board, side), x0, x1) > area / 4:
         reasons.append(f"more than a quarter of the last foot at the {end} end is unsound")
     return reasons
-
-

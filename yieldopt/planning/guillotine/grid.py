@@ -48,9 +48,7 @@ def make_axis(limit: int, sizes: Sequence[int], copies: Sequence[int], reduced: 
         if size <= limit:
             together[size] = min(UNLIMITED, together.get(size, 0) + many)
     order = sorted(together)
-    marks = kernel.reachable(
-        limit, np.array(order, np.int64), np.array([min(together[s], limit // s) for s in order], np.int64)
-    )
+    marks = kernel.reachable(limit, np.array(order, np.int64), np.array([min(together[s], limit // s) for s in order], np.int64))
     floor = kernel.floors(marks)
     sums = np.flatnonzero(marks).astype(np.int64)
     first, second, start, needed = kernel.cut_pairs(sums, floor, reduced)

@@ -62,9 +62,7 @@ class Improver:
             self.names[k] = item.group if item.group is not None else -1 - k
             self.limit[self.names[k]] = UNLIMITED if item.copies is None else item.copies
 
-    def improve(
-        self, bare: Bare, target_width: int, tries: int, deadline: Deadline, done: Callable[[float], bool]
-    ) -> Bare:
+    def improve(self, bare: Bare, target_width: int, tries: int, deadline: Deadline, done: Callable[[float], bool]) -> Bare:
         """The layout after `tries` regions, or more while they improve it; `done` is told the gain and says whether to stop.
 
         When nothing improves, a region may lose a little (more after every fruitless spell), from the best layout on.

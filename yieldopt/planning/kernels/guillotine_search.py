@@ -33,9 +33,7 @@ def enter(n, table, parts, value, x, y, l, w, density, spoilt, fx, fy, best):  #
 
 
 @njit(cache=True, nogil=True)
-def list_cuts(
-    k, m, floor, cand, bound, seen, table, parts, value, kx, ky, density, defects, spoilt, sx, fx, sy, fy, best
-):
+def list_cuts(k, m, floor, cand, bound, seen, table, parts, value, kx, ky, density, defects, spoilt, sx, fx, sy, fy, best):
     """Append the cuts of part `k` whose bound exceeds `floor`, best first, from row `m` on.
 
     Returns the arrays (enlarged if need be), the row after the last, and the highest bound among the cuts left out.
@@ -50,9 +48,7 @@ def list_cuts(
         for d in range(-1, len(defects)):
             base = 0
             if d >= 0:
-                if not (
-                    defects[d, 0] < x + l - kx and defects[d, 2] > x and defects[d, 1] < y + w - ky and defects[d, 3] > y
-                ):
+                if not (defects[d, 0] < x + l - kx and defects[d, 2] > x and defects[d, 1] < y + w - ky and defects[d, 3] > y):
                     continue
                 base = defects[d, 2 + axis] - near
             if base >= extent:
