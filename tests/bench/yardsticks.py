@@ -1,4 +1,4 @@
-"""The planner beside two general-purpose ways: `python tests/bench/yardsticks.py [--seeds 3] [--seconds 10] [--boards 6]`.
+"""The planner beside two general-purpose ways: `python tests/bench/yardsticks.py [--seeds 3] [--seconds 10] [--boards 6 12]`.
 
 On plain jobs (one species, no defects, no credit for offcuts, all pieces single), the least cost of the boards cut by:
 
@@ -7,7 +7,8 @@ On plain jobs (one species, no defects, no credit for offcuts, all pieces single
     CP-SAT    one model: optional intervals in NoOverlap2D a board, 2 workers; it need not keep to through-cuts, so it
               answers an easier question, and its bound holds for any layout of rectangles
 
-The same seconds for ours and CP-SAT; rectpack needs a fraction of one. A dash: no packing of all pieces found.
+The same seconds for ours and CP-SAT; rectpack needs a fraction of one. A dash: no packing of all pieces found. `better` is by
+how much the other is dearer; below zero, ours is the dearer one.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from fractions import Fraction
 from itertools import product
 from math import ceil
 from pathlib import Path
+from statistics import fmean
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
@@ -114,20 +116,36 @@ def compare(job: Job, seconds: float) -> dict[str, float | None]:
     return {"ours": ours, "our bound": plan.totals.bound, "rectpack": packed(job), "CP-SAT": found, "its bound": bound}
 
 
+def better(ours: float | None, other: float | None) -> float | None:
+    """By how much the other is dearer than ours; None where either has no plan."""
+    return None if ours is None or other is None else other / ours - 1
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=3, help="how many jobs, from seed 1")
     parser.add_argument("--seconds", type=float, default=10)
-    parser.add_argument("--boards", type=int, default=6)
+    parser.add_argument("--boards", type=int, nargs="+", default=(6,))
     args = parser.parse_args()
     warm()
     names = ("ours", "our bound", "rectpack", "CP-SAT", "its bound")
-    print(f"{'boards':>6} {'seed':>4} {'pieces':>6} " + " ".join(f"{n:>10}" for n in names))
-    for seed in range(1, args.seeds + 1):
-        job = bare(seed, args.boards)
+    head = [f"{'boards':>6} {'seed':>4} {'pieces':>6}", *(f"{n:>10}" for n in names), f"{'better':>8} {'better':>8}"]
+    print(" ".join(head))
+    by: dict[str, list[float]] = {"rectpack": [], "CP-SAT": []}
+    for boards, seed in product(args.boards, range(1, args.seeds + 1)):
+        job = bare(seed, boards)
         row = compare(job, args.seconds)
-        figures = " ".join(f"{'-' if (v := row[n]) is None else format(v, '.2f'):>10}" for n in names)
-        print(f"{args.boards:>6} {seed:>4} {sum(p.qty for p in job.parts):>6} {figures}", flush=True)
+        figures = [f"{'-' if (v := row[n]) is None else format(v, '.2f'):>10}" for n in names]
+        for other in by:
+            change = better(row["ours"], row[other])
+            by[other] += [] if change is None else [change]
+            figures.append(f"{'-' if change is None else format(change, '.1%'):>8}")
+        print(f"{boards:>6} {seed:>4} {sum(p.qty for p in job.parts):>6} " + " ".join(figures), flush=True)
+    for other, found in by.items():
+        if found:
+            worse = sum(f < -1e-9 for f in found)
+            said = f"{fmean(found):.1%} dearer than ours in the mean, {min(found):.1%} at least"
+            print(f"{other}: {said}; ours dearer on {worse} of {len(found)}")
 
 
 if __name__ == "__main__":

@@ -6,12 +6,13 @@ import math
 from pathlib import Path
 
 import pytest
+from bench import ablation, hostile, kinds, workers
 from bench.families import FAMILIES, plain
 from bench.gaps import line, measure
 from bench.growth import exponent, times
 from bench.replan import main as bench_replan
 from bench.robust import main as bench_robust
-from bench.yardsticks import bare, compare
+from bench.yardsticks import bare, better, compare
 
 from yieldopt.checked import plan_files
 from yieldopt.files import write_all_atomically
@@ -73,3 +74,39 @@ def test_replan(capsys: pytest.CaptureFixture[str]) -> None:
     head, *lines = capsys.readouterr().out.splitlines()
     assert "marks kept" in head
     assert len(lines) == 1
+
+
+def test_ablation_still_takes_something_out() -> None:
+    """Every switch finds what it takes out, and plans without it pass the check."""
+    for name in ablation.SWITCHES:
+        ablation.measure(name, lambda: plain(1, 2, 2, 3), 0.3)
+    assert ablation.mean_change([100.0, None, 50.0], [110.0, 5.0, 50.0]) == pytest.approx(0.05)
+
+
+def test_kinds_of_layout_are_guillotine_layouts() -> None:
+    """What our kinds reach, any through-cuts reach too: the engine's bound is never below."""
+    for seed in (1, 2):
+        j = kinds.job_of(seed, 3, defects=False)
+        values = kinds.values_of(j, seed)
+        best, bound = kinds.anyhow(j, values, 20)
+        assert best == pytest.approx(bound)
+        assert 0 < kinds.ours(j, values) <= best + 1e-6
+
+
+def test_hostile_jobs_are_what_they_say() -> None:
+    assert len(hostile.HOSTILE["1000 defects"]().boards[0].defects) == 1000
+    assert len({(b.length, b.width, b.cost) for b in hostile.HOSTILE["100 boards alike"]().boards}) == 1
+    assert hostile.HOSTILE["a board of 40 ft"]().boards[0].length == 480
+    assert hostile.HOSTILE["quantity 500"]().parts[0].qty == 500
+
+
+def test_better() -> None:
+    assert better(100, 120) == pytest.approx(0.2)
+    assert better(None, 120) is None
+
+
+def test_workers(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bench.workers.FAMILIES", {"shop": lambda seed: plain(seed, 2, 2, 3)})
+    monkeypatch.setattr("sys.argv", ["workers", "--seeds", "1", "--steps", "2"])
+    workers.main()
+    assert "the same" in capsys.readouterr().out
