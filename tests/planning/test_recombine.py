@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from itertools import pairwise, product
 from random import Random
 
@@ -57,6 +58,18 @@ def test_sections_do_not_overlap_and_add_up(seed: int) -> None:
             assert float(sum(s.credit_area for s in sections) * stock.density) == pytest.approx(float(k.layout.credit(stock)))
             assert sum(len(s.placed) for s in sections) == len(k.layout.placed)
     assert len({k.stock for k in found.columns}) == len(found.columns)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_of_layouts_without_known_sections_a_board_takes_one(seed: int) -> None:
+    context, columns = some_columns(seed, 2, 4)
+    unknown = [replace(k, stretches=()) for k in columns]
+    by_stock = [[None, *(k for k in unknown if k.stock == i)] for i in range(2)]
+    best = min(evaluate([k for k in some if k is not None], context.need, context.demand).value for some in product(*by_stock))
+    found = recombine(unknown, context.need, context.demand, context.stocks, context.items, 10_000, 20.0, 20.0)
+    assert found is not None
+    assert len({k.stock for k in found.columns}) == len(found.columns)
+    assert found.value == pytest.approx(best, abs=1e-2)
 
 
 def test_a_pool_apart_keeps_its_news_until_they_are_merged() -> None:

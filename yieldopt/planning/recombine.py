@@ -118,6 +118,8 @@ def _path(model: cp_model.CpModel, arcs: Sequence[_Arc], taken: Sequence[cp_mode
             # An arc comes out at the next place where another begins.
             reaching[bisect_left(starts, a.end - 1e-9)].append(t)
     ours = used - cp_model.LinearExpr.sum(whole)
+    # Without a section to choose nothing else would hold whole columns to one.
+    model.add(ours >= 0)
     here: cp_model.LinearExpr = ours
     for k in range(len(starts)):
         passed = model.new_bool_var("")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from enum import IntEnum
 from itertools import count
 from math import inf
@@ -23,10 +24,12 @@ from yieldopt.planning.restrict import Choice, evaluate
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# Pairs of neighbourhoods tried for each node branched on, and after how many nodes the whole choice is made again.
-HOODS_A_NODE = 1
-NODES = 3
-WHOLE_EVERY = 5
+# How much the last step of a way to close the gap counts beside those before, and turns after which each is tried again.
+FRESH = 0.3
+PATIENCE = 4
+HOOD_WEIGHT = 3.0
+WHOLE_EVERY = 20
+WHOLE_EFFORT = 1.0
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
@@ -42,6 +45,29 @@ class Stage(IntEnum):
     DIVING = 3
     IMPROVING = 4
     PROVEN = 5
+
+
+@dataclass
+class _Way:
+    """One way to close the gap, and what it has brought of late for its work."""
+
+    work: Callable[[], None]
+    # Work of a step beside that of the others, roughly.
+    weight: float
+    # Money a unit of work, the last steps counting most.
+    brought: float = inf
+    last: int = -1
+
+    def promise(self, turn: int) -> tuple[bool, float, int]:
+        """Ways are taken by what they brought; none is left for long, for what it brings changes."""
+        return (turn - self.last > PATIENCE, self.brought, -self.last)
+
+    def step(self, turn: int, gap: Callable[[], float]) -> None:
+        before = gap()
+        self.work()
+        won = (before - gap()) / self.weight if before < inf else 0.0
+        self.brought = won if self.brought == inf else FRESH * won + (1 - FRESH) * self.brought
+        self.last = turn
 
 
 class Search:
@@ -123,10 +149,10 @@ class Search:
             # Else it counts what missing parts are worth to the search, which is no money.
             self._raise_bound(root.bound)
         yield Stage.BOUND
-        self._take(self._whole(1.0))
+        self._take(self._whole(WHOLE_EFFORT))
         yield Stage.BOUND
         yield from self._dive()
-        self._take(self._whole(1.0))
+        self._take(self._whole(WHOLE_EFFORT))
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline)
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
@@ -142,26 +168,32 @@ class Search:
         yield Stage.DIVING
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
-        c, deadline = self.context, self.deadline
-        for turn in count(1):
+        ways = {
+            "neighbourhoods": _Way(lambda: self._hood(hoods), HOOD_WEIGHT),
+            "nodes": _Way(lambda: self._node(tree), 1.0),
+        }
+        for turn in count():
             if self.open_gap <= 1e-6:
                 break
-            for _ in range(HOODS_A_NODE):
-                if self.best is not None and not deadline.over:
-                    self._take(hoods.step(self.best))
-                    yield Stage.IMPROVING
-            if turn % WHOLE_EVERY == 0:
+            if self.context.large or tree.done or self.cost is None:
+                open_ways = [ways["neighbourhoods"]]
+            else:
+                open_ways = list(ways.values())
+            if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
                 self._take(self._whole(0.6))
-                yield Stage.IMPROVING
-            for _ in range(NODES):
-                cost = self.cost
-                if cost is None or tree.done or deadline.over or c.large:
-                    break
-                for choice in tree.step(cost):
-                    self._take(choice)
-                self._raise_bound(min(tree.bound, cost))
-                yield Stage.IMPROVING
+            elif not self.deadline.over:
+                max(open_ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.open_gap)
             yield Stage.IMPROVING
+
+    def _hood(self, hoods: Neighbourhoods) -> None:
+        if self.best is not None:
+            self._take(hoods.step(self.best))
+
+    def _node(self, tree: Branching) -> None:
+        if self.cost is not None:
+            for choice in tree.step(self.cost):
+                self._take(choice)
+            self._raise_bound(min(tree.bound, self.cost))
 
     def _whole(self, effort: float) -> Choice | None:
         c = self.context
