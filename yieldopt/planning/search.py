@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from enum import IntEnum
 from itertools import count
 from math import inf
@@ -21,12 +20,12 @@ from yieldopt.planning.master import Master
 from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
+from yieldopt.planning.ways import Way
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# How much the last step of a way to close the gap counts beside those before, and turns after which each is tried again.
-FRESH = 0.3
-PATIENCE = 4
+# Work of a step on neighbourhoods beside one on nodes, roughly; steps after which the whole choice is made again, and
+# units of the solver's deterministic time that go into it early on.
 HOOD_WEIGHT = 3.0
 WHOLE_EVERY = 20
 WHOLE_EFFORT = 1.0
@@ -45,29 +44,6 @@ class Stage(IntEnum):
     DIVING = 3
     IMPROVING = 4
     PROVEN = 5
-
-
-@dataclass
-class _Way:
-    """One way to close the gap, and what it has brought of late for its work."""
-
-    work: Callable[[], None]
-    # Work of a step beside that of the others, roughly.
-    weight: float
-    # Money a unit of work, the last steps counting most.
-    brought: float = inf
-    last: int = -1
-
-    def promise(self, turn: int) -> tuple[bool, float, int]:
-        """Ways are taken by what they brought; none is left for long, for what it brings changes."""
-        return (turn - self.last > PATIENCE, self.brought, -self.last)
-
-    def step(self, turn: int, gap: Callable[[], float]) -> None:
-        before = gap()
-        self.work()
-        won = (before - gap()) / self.weight if before < inf else 0.0
-        self.brought = won if self.brought == inf else FRESH * won + (1 - FRESH) * self.brought
-        self.last = turn
 
 
 class Search:
@@ -168,21 +144,17 @@ class Search:
         yield Stage.DIVING
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
-        ways = {
-            "neighbourhoods": _Way(lambda: self._hood(hoods), HOOD_WEIGHT),
-            "nodes": _Way(lambda: self._node(tree), 1.0),
-        }
+        hood, node = Way(lambda: self._hood(hoods), HOOD_WEIGHT), Way(lambda: self._node(tree), 1.0)
         for turn in count():
             if self.open_gap <= 1e-6:
                 break
-            if self.context.large or tree.done or self.cost is None:
-                open_ways = [ways["neighbourhoods"]]
-            else:
-                open_ways = list(ways.values())
+            ways = [hood]
+            if not (self.context.large or tree.done or self.cost is None):
+                ways.append(node)
             if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
                 self._take(self._whole(0.6))
             elif not self.deadline.over:
-                max(open_ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.open_gap)
+                max(ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.open_gap)
             yield Stage.IMPROVING
 
     def _hood(self, hoods: Neighbourhoods) -> None:
