@@ -138,5 +138,3 @@ def workers_of(executor: Executor) -> int:
     client = getattr(executor, "_client", None)
     count = sum(client.nthreads().values()) if client is not None else getattr(executor, "_max_workers", None)
     return max(1, int(count or 2))
-
-
