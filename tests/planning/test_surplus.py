@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
@@ -67,3 +68,17 @@ def test_odd_numbers_out_of_resawn_stock_pass_the_check(qty: int) -> None:
     plan = plan_job(job, seconds=1.5).plan
     assert plan.complete
     assert not check(job, plan)
+
+
+def test_a_layer_is_taken_over_from_a_blank_that_stays_clear_without_it() -> None:
+    """One base too many, in two blanks of two layers: the one that hides the knot from the slat keeps its base, the other
+    is sawn into one layer."""
+    base = replace(slat(2, 0), name="base")
+    job = Job("moved", "in", (slat(1), base), (thick(Defect("knot", "B", F(30), F(1), F(1), F(1))),))
+    rows = build_rows(job)
+    items = build_items(job, rows)
+    layers = [[q.part for q in sorted(i.pieces, key=lambda q: q.layer)] for i in items]
+    layouts = [Layout(0, (Placed(layers.index([1, 1]), F(2), F(0)), Placed(layers.index([0, 1]), F(24), F(0))), ())]
+    (plan,), missing = board_plans(job, rows, items, whole_boards(job), layouts)
+    assert not missing
+    assert [(b.layers, len(b.pieces)) for b in plan.blanks] == [(1, 1), (2, 2)]

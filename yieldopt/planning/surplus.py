@@ -23,7 +23,7 @@ def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -
         if not any(s in named for s in mine):
             continue
         for layer in {s.spec.layer for s in mine} - {s.spec.layer for s in mine if s in named}:
-            _take_over([s for s in mine if s.spec.layer == layer], blanks, named)
+            _take_over(job, [s for s in mine if s.spec.layer == layer], blanks, named)
         have = [s for s in mine if s in named]
         used = sorted({s.spec.layer for s in have})
         if len(used) < have[0].spec.layers and not all(_clear(job, s, used) for s in have):
@@ -31,13 +31,22 @@ def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -
                 del named[s]
 
 
-def _take_over(empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Spot]], named: dict[Spot, Named]) -> None:
-    """Give one of the empty spots the name of a like piece whose own layer can do without it."""
+def _take_over(
+    job: Job, empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Spot]], named: dict[Spot, Named]
+) -> None:
+    """Give one of the empty spots the name of a like piece whose own blank can do without it: a single piece, or else a layer
+    whose loss leaves the others of its blank clear."""
     for s in empty:
-        for other in blanks.values():
-            if other[0].blank == s.blank or other[0].spec.layers > 1:
+        mine = blanks[s.blank]
+        # Where the layer can go unsawn, only a single piece, which then need not be cut at all, is better placed here.
+        as_it_is = sorted({t.spec.layer for t in mine})
+        needed = not _clear_alone(job, [t for t in mine if t in named]) and _clear(job, s, as_it_is)
+        for other in sorted(blanks.values(), key=lambda spots: spots[0].spec.layers > 1):
+            if other[0].blank == s.blank:
                 continue
             for t in other:
+                if other[0].spec.layers > 1 and not (needed and _spares(job, t, other, named)):
+                    continue
                 like = t.spec.part == s.spec.part and (t.spec.length, t.spec.width, t.spec.stave) == (
                     s.spec.length,
                     s.spec.width,
@@ -46,6 +55,19 @@ def _take_over(empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Sp
                 if t in named and like and named[t].set is None and not t.pinned:
                     named[s] = named.pop(t)
                     return
+
+
+def _spares(job: Job, gone: Spot, blank: Sequence[Spot], named: dict[Spot, Named]) -> bool:
+    """True where the named pieces of a blank stay clear when it is sawn without this one's layer."""
+    if any(s in named and s is not gone and s.spec.layer == gone.spec.layer for s in blank):
+        return False
+    return _clear_alone(job, [s for s in blank if s in named and s is not gone])
+
+
+def _clear_alone(job: Job, have: Sequence[Spot]) -> bool:
+    """True where these pieces of a blank stay clear when only their layers are sawn."""
+    used = sorted({s.spec.layer for s in have})
+    return all(_clear(job, s, used) for s in have)
 
 
 def _clear(job: Job, s: Spot, used: Sequence[int]) -> bool:
