@@ -353,3 +353,36 @@ def test_a_robust_plan_of_a_generated_job_keeps_its_promise() -> None:
 @pytest.mark.parametrize(("boards_in_rack", "pieces"), [(12, 50), (13, 36)])
 def test_robust_plans_of_shop_size_jobs_keep_their_promise(seed: int, boards_in_rack: int, pieces: int) -> None:
     _promise(boards_in_rack, 12, pieces, seed, 200, 400)
+
+
+def test_the_rack_tells_which_flaws_came_to_light_while_boards_were_cut(tmp_path: Path) -> None:
+    """Told of in a surprise, kept with the plan's job, booked with its boards; offcuts of the board have it too."""
+    long = replace(ONE, length=F(60), cost=F(40), notes={})
+    job = Job("late", "in", (RAIL,), (long,))
+    plan = planned(job)
+    write_all_atomically(tmp_path / "p", plan_files(job, plan))
+    file = tmp_path / "r.sqlite"
+    assert main(["rack", "load", str(tmp_path / "p/job"), "--rack", str(file)]) == 0
+    (offcut,) = (o for o in plan.boards[0].offcuts if o.kept)
+    knot = f"A1: knot on A at {float(offcut.x) + 4}, 1/2, 1 x 1/2"
+    told = ["--happened", knot, "--happened", "A1: all cut", "--happened", "rail#1: done", "--seconds", "4"]
+    assert main(["replan", str(tmp_path / "p/plan.json"), *told, "--out", str(tmp_path / "n")]) == 0
+    assert main(["rack", "cut", str(tmp_path / "n/plan.json"), "--rack", str(file)]) == 0
+    with Rack.open(file) as rack:
+        assert [(r.name, found) for r, found in rack.opened_boards()] == [("A1", 1)]
+        (left,) = (r for r in rack.boards() if r.origin is not None)
+        assert [d.kind for d in left.board.defects] == ["knot"]
+        rack.undo()
+        assert rack.opened_boards() == []
+        assert not rack.board("A1").board.defects
+
+
+def test_the_shops_own_flaws_take_over_as_they_come_to_light() -> None:
+    common = replace(ONE, length=F(144), width=F(10), notes={"grade": "No. 1 Common"})
+    rates = Rates()
+    expected = rates.flaws(common) * 10
+    few, some, many = (rates.after([(common, found)] * n) for found, n in ((2, 1), (1, 40), (1, 4000)))
+    assert few.flaws(common) == rates.flaws(common)
+    assert some.own_flaws("ash") == pytest.approx((10 + 40) / (10 + 40 * expected))
+    assert many.flaws(common) * 10 == pytest.approx(1.0, rel=0.03)
+    assert many.flaws(replace(common, species="oak")) == rates.flaws(replace(common, species="oak"))

@@ -30,7 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--hidden", type=float, metavar="R", help="hidden flaws a square foot of 4/4 common boards (default: 0.02)"
     )
     parser.add_argument("--spoil", type=float, metavar="P", help="chance that a piece is spoiled at the bench (default: 0.01)")
-    parser.add_argument("--rack", metavar="FILE", help="take the shop's own spoiled pieces from this rack, once there are enough")
+    parser.add_argument(
+        "--rack", metavar="FILE", help="take the shop's own spoiled pieces and late flaws from this rack, once there are enough"
+    )
     parser.add_argument("--chance", default="95%", metavar="P", help="the chance that a robust plan has to have (default: 95%%)")
     parser.add_argument(
         "--out", type=Path, metavar="DIR", help="write the cheapest plan with that chance here: plan.json and job/"
@@ -120,7 +122,8 @@ def _rates(args: argparse.Namespace) -> Rates:
     from yieldopt.rack.facade import Rack
 
     with Rack.open(args.rack, read_only=True) as rack:
-        return Rates(hidden, spoiled, rack.spoiled_by_species())
+        cut = [(replace(r.board, notes={"grade": r.grade}), found) for r, found in rack.opened_boards()]
+        return Rates(hidden, spoiled, rack.spoiled_by_species()).after(cut)
 
 
 def _progress(name: str, made: int, wanted: int, finished: int) -> None:

@@ -7,8 +7,8 @@ take their place as they grow.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from yieldopt.errors import UsageError
@@ -31,6 +31,8 @@ ORDINARY_SHRINKAGE = 8.0
 LEAST_FACTOR, MOST_FACTOR = 0.5, 2.0
 # Pieces of the shop's own that weigh as much as the assumption, and how few are no history yet.
 WEIGHT, ENOUGH = 200, 50
+# Flaws that weigh as much as the assumption, and how many have to have been found: a shop that found none may log none.
+FLAWS_WEIGHT, FLAWS_ENOUGH = 10, 3
 
 
 @dataclass(frozen=True)
@@ -41,12 +43,29 @@ class Rates:
     spoiled: float = SPOILED
     # By species: pieces that the shop has cut, and how many of them were spoiled.
     history: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    # By species: flaws that these rates expected in the boards that the shop has cut, and how many came to light.
+    opened: Mapping[str, tuple[float, int]] = field(default_factory=dict)
 
     def flaws(self, board: Board) -> float:
         """Hidden flaws a square foot of a board, both faces together."""
         wood, _ = wood_of(board.notes.get("grade", ""))
         by_grade = flaw_rate(wood, board.nominal) / flaw_rate(NO_1, Fraction(1))
-        return self.hidden * by_grade * shrinkage_factor(board.species)
+        return self.hidden * by_grade * shrinkage_factor(board.species) * self.own_flaws(board.species)
+
+    def own_flaws(self, species: str) -> float:
+        """The shop's own flaws over those expected, drawn towards 1 (the mean of a gamma distribution after so many)."""
+        expected, found = self.opened.get(species, (0.0, 0))
+        if found < FLAWS_ENOUGH:
+            return 1.0
+        return (FLAWS_WEIGHT + found) / (FLAWS_WEIGHT + expected)
+
+    def after(self, boards: Iterable[tuple[Board, int]]) -> Rates:
+        """These rates once the shop has cut `boards`, and so many flaws came to light in each."""
+        opened: dict[str, tuple[float, int]] = {}
+        for board, found in boards:
+            expected, before = opened.get(board.species, (0.0, 0))
+            opened[board.species] = (expected + self.flaws(board) * float(board.area) / 144, before + found)
+        return replace(self, opened=opened)
 
     def spoils(self, species: str, untested: bool, thin: bool) -> float:
         """Chance that one piece is spoiled: of a board of unknown stress that is resawn, of a blank that may come out thin."""

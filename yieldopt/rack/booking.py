@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from yieldopt.lumber import NO_NOTES, Part
+from yieldopt.lumber import NO_NOTES, Board, Part
 from yieldopt.plan import BoardPlan, Offcut, Piece, Plan
 from yieldopt.rack.errors import Refused
 from yieldopt.rack.record import Origin, RackBoard
@@ -179,6 +179,21 @@ def _finished(p: Piece, part: Part | None, edge: Fraction) -> Fraction:
         return p.length * p.width * p.thickness
     width = part.width if p.stave is None else min(p.width - 2 * edge, part.width)
     return part.length * width * part.thickness
+
+
+# Note on a defect that came to light while the board was cut.
+FOUND = "found"
+
+
+def with_found(record: RackBoard, seen: Board | None) -> RackBoard:
+    """The record with the defects that the job knows of by now and the rack does not; those that came to light, and are not
+    wood measured away, are marked so."""
+    known = record.board.defects
+    new = [d for d in seen.defects if d not in known] if seen is not None else []
+    if not new:
+        return record
+    marked = (d if d.notes.get("why") else replace(d, notes={**d.notes, FOUND: "while cutting"}) for d in new)
+    return replace(record, board=replace(record.board, defects=(*known, *marked)))
 
 
 def parent_after(record: RackBoard, job: str) -> RackBoard:

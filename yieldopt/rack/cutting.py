@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, Row, func, insert, select
 
 from yieldopt.errors import UsageError
-from yieldopt.lumber import Part
+from yieldopt.lumber import Board, Part
 from yieldopt.plan import Plan
-from yieldopt.rack import booking, holding, ledger
+from yieldopt.rack import booking, holding, ledger, store
 from yieldopt.rack import schema as s
 from yieldopt.rack.booking import Corrections, Cutting, TakenPiece
 from yieldopt.rack.errors import NoSuchBoard
@@ -57,6 +57,7 @@ def book(
     parts: Mapping[str, Part],
     fix: Corrections,
     edge: Fraction | None,
+    seen: Mapping[str, Board],
 ) -> list[Cutting]:
     """See `Rack.book`."""
     planned = {b.board: b for b in plan.boards}
@@ -70,10 +71,11 @@ def book(
     if earlier is not None:
         return _stored(connection, earlier)
     records = holding.free(connection, [b.board for b in chosen], plan.job, now)
-    cuttings = [booking.work_out(records[b.board], b, plan.job, parts, fix, edge or Fraction(0)) for b in chosen]
+    as_seen = {name: booking.with_found(r, seen.get(name)) for name, r in records.items()}
+    cuttings = [booking.work_out(as_seen[b.board], b, plan.job, parts, fix, edge or Fraction(0)) for b in chosen]
     after: dict[str, RackBoard | None] = {}
     for b, c in zip(chosen, cuttings, strict=True):
-        after[c.board] = booking.parent_after(records[b.board], plan.job)
+        after[c.board] = booking.parent_after(as_seen[b.board], plan.job)
         after.update((o.id, o) for o in c.offcuts)
     seq = ledger.write(
         connection,
@@ -156,6 +158,16 @@ def spoiled_by_species(connection: Connection) -> dict[str, tuple[int, int]]:
         cut, lost = found.get(row.species, (0, 0))
         found[row.species] = (cut + row.pieces, lost + (row.pieces if row.kind == "spoiled" else 0))
     return found
+
+
+def opened_boards(connection: Connection) -> list[tuple[RackBoard, int]]:
+    """See `Rack.opened_boards`; bookings that were undone left out, and offcuts, whose flaws were their board's."""
+    query = (
+        select(s.cuttings.c.board).join(s.changes, s.changes.c.seq == s.cuttings.c.seq).where(s.changes.c.undone_by.is_(None))
+    )
+    records = store.by_id(connection, connection.execute(query).scalars())
+    bought = (r for r in records.values() if r.origin is None)
+    return [(r, sum(booking.FOUND in d.notes for d in r.board.defects)) for r in bought]
 
 
 def pieces_taken(connection: Connection, board: str) -> list[TakenPiece]:

@@ -211,14 +211,17 @@ class Rack(RackReader):
         fix: Corrections | None = None,
         edge: Fraction | None = None,
         key: str | None = None,
+        seen: Mapping[str, Board] | None = None,
     ) -> list[Cutting]:
         """Book boards as cut from a plan, as one change: all of the plan's, or those named. `parts` (by name) and `edge` are the
-        job's, for finished sizes. Raises `NoSuchBoard`, `BoardHeld`, `NameTaken`, `Refused`."""
+        job's, for finished sizes, and `seen` its boards, for defects that came to light in it. Raises `NoSuchBoard`,
+        `BoardHeld`, `NameTaken`, `Refused`."""
         from yieldopt.rack import cutting
         from yieldopt.rack.booking import Corrections
 
         with self._writing() as connection:
-            return cutting.book(connection, self._author(key), self._now(), plan, boards, parts or {}, fix or Corrections(), edge)
+            author, now = self._author(key), self._now()
+            return cutting.book(connection, author, now, plan, boards, parts or {}, fix or Corrections(), edge, seen or {})
 
 
 def _called(records: Iterable[RackBoard], names: Iterable[str]) -> dict[str, RackBoard]:

@@ -107,6 +107,13 @@ class RackReader(OpenRack):
         with self._reading() as connection:
             return cutting.spoiled_by_species(connection)
 
+    def opened_boards(self) -> list[tuple[RackBoard, int]]:
+        """Boards that were bought and cut, and how many defects came to light in each while it was."""
+        from yieldopt.rack import cutting
+
+        with self._reading() as connection:
+            return cutting.opened_boards(connection)
+
     def check(self) -> list[str]:
         """Look at everything: the database's own check, and each board against the ledger; what is wrong."""
         from yieldopt.rack import checkup

@@ -69,9 +69,8 @@ def _cut(args: argparse.Namespace) -> int:
     with opened(args) as rack:
         # Asked first: once the booking is stored, nothing may fail that would say it is not.
         names = {r.id: n for n, r in rack.named(args.board or [b.board for b in plan.boards], gone_too=True).items()}
-        cuttings = rack.book(
-            plan, boards=args.board, parts=parts, fix=fix, edge=job.shop.allowances.edge if job else None, key=args.key
-        )
+        edge, seen = (job.shop.allowances.edge, job.board_named) if job else (None, None)
+        cuttings = rack.book(plan, boards=args.board, parts=parts, fix=fix, edge=edge, key=args.key, seen=seen)
     print("\n".join(cutting_lines(cuttings, names)))
     if job is None:
         print(f"there is no job folder at {folder}: parts are counted at the size they were cut to")
