@@ -82,3 +82,20 @@ def test_a_layer_is_taken_over_from_a_blank_that_stays_clear_without_it() -> Non
     (plan,), missing = board_plans(job, rows, items, whole_boards(job), layouts)
     assert not missing
     assert [(b.layers, len(b.pieces)) for b in plan.blanks] == [(1, 1), (2, 2)]
+
+
+def test_a_spare_stave_of_a_resawn_blank_is_glued_in_as_well() -> None:
+    """Three blanks of two layers for five staves: the sixth is sawn all the same, and nothing is given up."""
+    knots = tuple(Defect("knot", "B", F(x), F(1), F(1), F(1)) for x in (8, 30, 52))
+    board = replace(thick(*knots), length=F(90))
+    job = Job("spare stave", "in", (Part("top", 1, "ash", F(1, 2), F(14), F(20), staves=(F(2), F(4))),), (board,))
+    rows = build_rows(job)
+    items = build_items(job, rows)
+    need = rows[0].need
+    two = next(k for k, i in enumerate(items) if len(i.blanks[0].thicknesses) == 2 and 5 * i.gives[0][1] / 2 >= need)
+    assert 4 * items[two].gives[0][1] / 2 < need
+    layouts = [Layout(0, tuple(Placed(two, F(x), F(0)) for x in (2, 24, 46)), ())]
+    (plan,), missing = board_plans(job, rows, items, whole_boards(job), layouts)
+    assert not missing
+    assert sorted(q.piece for q in plan.pieces) == [f"top#1/{j}" for j in range(1, 7)]
+    assert all(b.layers == 2 for b in plan.blanks)

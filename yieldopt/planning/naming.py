@@ -110,7 +110,7 @@ def _name_pairs(spots: Sequence[Spot], named: dict[Spot, Named]) -> None:
 def _name_staves(part: Part, spots: Sequence[Spot], names: _Names, named: dict[Spot, Named], job: Job) -> None:
     whole = stave_width_needed(part, job.shop)
     nets = [s.spec.width - 2 * job.shop.allowances.edge for s in spots]
-    for members in assign(nets, whole, len(names.free[part.name])):
+    for members in _with_layers(spots, assign(nets, whole, len(names.free[part.name]))):
         pinned = [p for k in members if (p := names.pin_at(spots[k], part.name))]
         base = names.take(part.name, pinned[0] if pinned else None)
         if base is None:
@@ -120,6 +120,18 @@ def _name_staves(part: Part, spots: Sequence[Spot], names: _Names, named: dict[S
         for k in members:
             j = numbers.get(k) or next(free)
             named[spots[k]] = Named(f"{base}/{j}", base, j)
+
+
+def _with_layers(spots: Sequence[Spot], glueups: Sequence[Sequence[int]]) -> list[list[int]]:
+    """Glue-ups with the staves that are left over of blanks of which they use another layer: that layer is sawn all the
+    same, and a glue-up may be a stave too wide, while a layer without a piece would cost the blank."""
+    given = [list(members) for members in glueups]
+    home = {spots[k].blank: members for members in given for k in members}
+    used = {k for members in given for k in members}
+    for k, spot in enumerate(spots):
+        if k not in used and spot.blank in home:
+            home[spot.blank].append(k)
+    return given
 
 
 def _whole_groups_only(job: Job, named: dict[Spot, Named]) -> None:
