@@ -87,6 +87,12 @@ class Search:
         """What a further step may win: the open gap, less the longer nothing has come of it."""
         return self.open_gap / (1 + self._idle)
 
+    @property
+    def turn(self) -> tuple[bool, bool, Stage, float]:
+        """Order among searches, least first: those not begun, then those that still miss a part, unless they have tried
+        everything there is for it; then evenly by stage, in the end by promise."""
+        return (self.best is not None, self.cost is not None or self.stage >= Stage.IMPROVING, self.stage, -self.promise)
+
     def _take(self, choice: Choice | None) -> None:
         if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
             self.best = choice

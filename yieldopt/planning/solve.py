@@ -70,7 +70,7 @@ class _Run:
     def work(self) -> str:
         """Bring the searches on until the gap is small enough or the time is up; says which."""
         while not self.deadline.over and not self.done and self.steps != 0:
-            s = min(self.searches, key=lambda s: (s.stage, -s.promise), default=None)
+            s = min(self.searches, key=lambda s: s.turn, default=None)
             if s is None or s.stage is Stage.PROVEN:
                 break
             s.step()
