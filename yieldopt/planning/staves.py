@@ -25,11 +25,7 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
 
     Fewest staves first, then least width over; staves not named are left over.
     """
-    scale = whole.denominator
-    for n in nets:
-        scale = scale * n.denominator // gcd(scale, n.denominator)
-    widths = [int(n * scale) for n in nets]
-    wanted = int(whole * scale)
+    widths, wanted = _in_whole_numbers(nets, whole)
     copies = min(copies, len(nets), sum(widths) // wanted if wanted else 0)
     if not copies:
         return []
@@ -57,6 +53,43 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
     ]
 
 
+def makes(nets: Sequence[Fraction], whole: Fraction, copies: int) -> int:
+    """How many of the `copies` the staves can make, as `assign` finds them; quickly where filling one copy after another
+    with the least width over makes all that the widths together allow."""
+    widths, wanted = _in_whole_numbers(nets, whole)
+    most = min(copies, len(nets), sum(widths) // wanted if wanted else 0)
+    left = sorted(widths, reverse=True)
+    for _ in range(most):
+        used = _least_over(left, wanted)
+        if used is None:
+            return len(assign(nets, whole, copies))
+        for w in used:
+            left.remove(w)
+    return most
+
+
+def _in_whole_numbers(nets: Sequence[Fraction], whole: Fraction) -> tuple[list[int], int]:
+    scale = whole.denominator
+    for n in nets:
+        scale = scale * n.denominator // gcd(scale, n.denominator)
+    return [int(n * scale) for n in nets], int(whole * scale)
+
+
+def _least_over(widths: Sequence[int], wanted: int) -> list[int] | None:
+    """Some of the widths whose sum is at least `wanted` and as little over as can be; None where all are too little."""
+    # Each sum below `wanted` with the widths that make it; a sum that reaches it is a candidate.
+    sums: dict[int, list[int]] = {0: []}
+    best: tuple[int, list[int]] | None = None
+    for w in widths:
+        for total, used in list(sums.items()):
+            if total + w >= wanted:
+                if best is None or total + w < best[0]:
+                    best = (total + w, [*used, w])
+            else:
+                sums.setdefault(total + w, [*used, w])
+    return best[1] if best is not None else None
+
+
 class Glueups:
     """Says whether the staves of some columns make all the copies of a part; remembers what it worked out."""
 
@@ -79,6 +112,6 @@ class Glueups:
                         nets.append(q.width - 2 * self.job.shop.allowances.edge if q.stave else whole)
         key = (r, tuple(sorted(nets)))
         if key not in self._known:
-            made = copies if copies == 1 else len(assign(key[1], whole, copies))
+            made = copies if copies == 1 else makes(key[1], whole, copies)
             self._known[key] = float(whole) * SHARE_MORE * (copies - made)
         return self._known[key]
