@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction as F
 from pathlib import Path
@@ -14,7 +15,10 @@ from by_hand import line, silent, slats
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Board, Job
+from yieldopt.plan import Unplaced
+from yieldopt.sourcing import choosing
 from yieldopt.sourcing.choosing import Chosen, choose, priced, read_offered
+from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.runner import Runner
 
 # One slat is 22 1/2 in rough: boards of 27, 50, 72, 96 in by 6 give 1, 2, 2 and 4 of them (4 in of trim, kerfs of 1/8 in).
@@ -99,3 +103,17 @@ def test_offered_boards_are_read(tmp_path: Path) -> None:
         read_offered(tmp_path, replace(job, boards=(board("D1", 96, 20),)))
     with pytest.raises(UsageError, match="expected a folder"):
         read_offered(tmp_path / "none", job)
+
+
+def test_what_the_rack_misses_alone_where_the_whole_is_too_much(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The planner that gets nowhere with the whole job still finds the cheapest boards for what the rack's plan misses."""
+    job = replace(slats(F(3, 4), 8, line("4/4", F(1), 4)), boards=(board("B1", 96, 16),))
+    rack = replace(plan_parts(job, (replace(job.parts[0], qty=4),), job.boards, 20.0), unplaced=(Unplaced("slat", 4, ""),))
+    nowhere, real = replace(rack, boards=(), unplaced=(Unplaced("slat", 8, ""),)), choosing._cheapest
+    monkeypatch.setattr(choosing, "_cheapest", lambda j, *more: nowhere if j.parts == job.parts else real(j, *more))
+    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
+        offered = priced([board("D1", 96, 20), board("D2", 96, 18), board("D3", 50, 7)], job.prices)
+        found = choose(job, offered, runner, Deadline(20), 0, silent, rack)
+    assert {o.board.name for o in found.boards} == {"D2"}
+    assert (found.cost, found.bound, found.unplaced) == (18, None, ())
+    assert [(i.gone, i.take, i.more) for i in found.instead] == [("D2", ("D1",), 2)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction as F
 
@@ -16,10 +17,13 @@ from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.bill import bundle_rest
+from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
 from yieldopt.sourcing.grading import groups, quick_rows
-from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.market import Market, rarity
 from yieldopt.sourcing.outcome import Outcome
+from yieldopt.sourcing.purchase import Basis
+from yieldopt.sourcing.quick import lay_out
 from yieldopt.sourcing.record import read_record, to_json
 from yieldopt.sourcing.report import report
 from yieldopt.sourcing.rest import again, spares
@@ -208,3 +212,46 @@ def test_bench_prints_the_fit_and_how_it_settles() -> None:
     s = Study(slats(F(3, 4), 8, BOTH[0]), Asked(hidden=0))
     s.purchase_lines = {"slat": 0}
     assert settling(s, (20,)) == ["   20 draws: 8 board feet, 100.0 % +- 5.6"]
+
+
+def test_staves_may_be_of_any_width() -> None:
+    """A panel 15 net of staves 3 to 6, three of 5 net in the middle: a board 4 in wide gives four of 3 net, which count for
+    3/5 each."""
+    shop = slats(F(3, 4), 1).shop
+    panel = Part("panel", 1, "oak", F(3, 4), F(15) - 2 * shop.allowances.edge, F(43, 2), staves=(F(3), F(6)))
+    (want,) = wants_of((panel,), shop)
+    narrow = Board("b", "oak", "4/4", F(1), F(96), F(4), F(1))
+    laid = lay_out([want], [want.qty], narrow, (), shop)
+    assert len(laid.stacks) == 4
+    assert laid.copies[0] == pytest.approx(4 * 3 / 5)
+    assert want.width > narrow.width
+
+
+def test_a_group_of_one_board_goes_on_one_board_or_none() -> None:
+    job = slats(F(3, 4), 4)
+    parts = tuple(replace(job.parts[0], name=n, qty=2, match="frame", match_kind="board") for n in ("stile", "rail"))
+    wants = wants_of(parts, job.shop)
+    left = [w.qty for w in wants]
+    short, long = (Board("b", "oak", "4/4", F(1), F(n), F(6), F(1)) for n in (72, 96))
+    assert not lay_out(wants, left, short, (), job.shop).stacks  # room for three
+    assert sum(lay_out(wants, left, long, (), job.shop).copies) == 4
+
+
+def test_rare_boards_count_for_more() -> None:
+    """Two boards looked at for each one taken cost nothing more; nine for each one, three times as much."""
+    assert rarity(20, 10) == 1
+    assert rarity(90, 10) == pytest.approx(3)
+    assert rarity(0, 0) == 1
+
+
+def test_a_purchase_goes_to_the_line_that_is_cheaper_to_be_sure_of() -> None:
+    """Slats the whole width of the boards: of common boards few have room for one; clear ones at twice the price cost less."""
+    common, clear = (replace(line("4/4", F(1), p, g), dealer=g) for p, g in ((4, "No. 2 common"), (8, "clear")))
+    job = slats(F(3, 4), 8, common, clear)
+    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
+        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(60))
+        assert found == {"slat": 1}
+        dear = replace(job, prices=(replace(common, grade="clear"), clear))
+        assert cheaper_lines(Basis.of(dear, None, {"slat": 8}), {"slat": 0}, market(dear), 0.95, runner, Deadline(60)) == {
+            "slat": 0
+        }

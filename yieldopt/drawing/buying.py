@@ -27,7 +27,8 @@ def buying_pages(s: Setting) -> list[Page]:
     flow = Flow(s.paper, s.running("What to buy", "buying"))
     flow.paragraph(
         "Boards to be bought are drawn from the dealers' ranges, not known: every figure is a mean over draws. "
-        "'plans' are the planner's own; 'quick' are layouts board after board, which mostly ask for more wood."
+        "'plans' are the planner's own; 'quick' are layouts board after board, which mostly ask for more wood. 'over' a number: "
+        "what plans save against quick layouts on their draws, taken off the quick layouts' mean over so many."
     )
     _missing(flow, body)
     _choice(flow, body.get("choice"))
@@ -41,6 +42,12 @@ def buying_pages(s: Setting) -> list[Page]:
 
 def _figure(value: Any, digits: int = 2) -> str:
     return "-" if value is None else f"{float(value):.{digits}f}"
+
+
+def _by(x: Mapping[str, Any]) -> str:
+    """How a figure was got, on how many draws, carried over to how many."""
+    over = f" over {x['carried_over_to']}" if x.get("carried_over_to") else ""
+    return BY[x["by"]] + (f", {x['draws']}{over}" if "draws" in x else "")
 
 
 def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
@@ -129,7 +136,7 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
                 _figure(w.get("matched_pairs"), 0),
                 _figure(w.get("kept_board_feet"), 0),
                 "-" if spare is None else f"{spare['best']:+.2f} {spare['typical']:+.2f} {spare['stressed']:+.2f}",
-                f"{BY[w['by']]}, {w['draws']}" if "draws" in w else BY[w["by"]],
+                _by(w),
             )
         )
     flow.heading("The ways")
@@ -150,7 +157,7 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
     )
     pairs = body.get("matched_pairs")
     if isinstance(pairs, Mapping):
-        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({BY[pairs['by']]}).")
+        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({_by(pairs)} draws).")
 
 
 def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
@@ -162,8 +169,8 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
     today = float(turn["ratio_today"])
     cheaper = "8/4 is cheaper" if today < body["break_even_ratio"] else "thin stock is cheaper"
     flow.paragraph(
-        f"Break-even: 8/4 at {body['break_even_ratio']:.2f}{error} times the price of thin stock ({BY[turn['by']]}, "
-        f"{turn['draws']} draws). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of draws."
+        f"Break-even: 8/4 at {body['break_even_ratio']:.2f}{error} times the price of thin stock ({_by(turn)} "
+        f"draws). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of draws."
     )
     decides = [*turn["more_layers_if_tested"], *turn["sets_only_if_tested"]]
     if decides:

@@ -18,7 +18,10 @@ from yieldopt.lumber import Board, Job, PriceLine
 from yieldopt.plan import Plan
 from yieldopt.sourcing.bill import bill
 from yieldopt.sourcing.planned import plan_parts
+from yieldopt.sourcing.purchase import whole_groups
+from yieldopt.sourcing.rest import spares
 from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.wants import short_parts
 
 # Combinations of bundled lines that are tried; each is a plan of its own.
 MOST_COMBINATIONS = 8
@@ -127,24 +130,42 @@ def _is_of(board: Board, line: PriceLine) -> bool:
 
 
 def choose(
-    job: Job, offered: Sequence[Offered], runner: Runner, deadline: Deadline, seed: int, say: Callable[[str], None]
+    job: Job,
+    offered: Sequence[Offered],
+    runner: Runner,
+    deadline: Deadline,
+    seed: int,
+    say: Callable[[str], None],
+    rack: Plan | None = None,
 ) -> Chosen:
-    """The set of offered boards that costs least and covers the job together with the rack, then second choices."""
+    """The set of offered boards that costs least and covers the job together with the rack, then second choices.
+
+    Where the whole is too much for the time, what a plan on the `rack` alone misses is planned on what it leaves and the
+    boards on offer: a set that may not be the cheapest, and no bound.
+    """
     kept = [b for b in job.boards if b.name not in job.leave]
     closings = _closings(job, offered)
     each = FIRST * deadline.left / len(closings)
-    best: tuple[tuple[bool, int, float], Plan, float, dict[int, float]] | None = None
+    best: tuple[tuple[bool, int, float], Plan, float, dict[int, float], tuple[Job, list[Board]]] | None = None
     for closed in closings:
         some = [o for o in offered if o.line not in closed]
-        plan = _cheapest(job, kept, some, max(1.0, each), seed, deadline)
+        plan = _cheapest(job, kept, some, max(1.0, each), seed, deadline, runner.workers)
+        alone = (job, kept)
+        if plan.unplaced and rack is not None:
+            # What the rack's plan misses, from what that plan leaves and the boards on offer.
+            short = short_parts(job, whole_groups(job, {u.part: u.qty for u in rack.unplaced}))
+            less = (replace(job, parts=short, pins=()), list(spares(job.boards, rack, job.leave)))
+            rest = _cheapest(*less, some, max(1.0, each / 2), seed, deadline, runner.workers)
+            if sum(u.qty for u in rest.unplaced) < sum(u.qty for u in plan.unplaced):
+                plan, alone = replace(rest, totals=replace(rest.totals, bound=None)), less
         cost, more, bundles = _to_pay(job, plan, some)
         key = (bool(plan.unplaced), sum(u.qty for u in plan.unplaced), cost + more)
         if best is None or key < best[0]:
-            best = (key, plan, cost + more, bundles)
+            best = (key, plan, cost + more, bundles, alone)
         if deadline.stopped:
             break
     assert best is not None
-    _, plan, pay, bundles = best
+    _, plan, pay, bundles, (base, base_kept) = best
     used = {bp.board for bp in plan.boards}
     taken = tuple(o for o in offered if o.board.name in used)
     say(f"chosen: {len(taken)} of the dealer's {len(offered)} boards, {pay:.2f}")
@@ -156,7 +177,7 @@ def choose(
     chosen = Chosen(
         taken, pay, bound, bundles, tuple((u.part, u.qty) for u in plan.unplaced), final, whole,
     )  # fmt: skip
-    return replace(chosen, instead=tuple(_instead(job, kept, offered, chosen, runner, deadline, seed)))
+    return replace(chosen, instead=tuple(_instead(base, base_kept, offered, chosen, runner, deadline, seed)))
 
 
 def _on_all(job: Job, deadline: Deadline, seed: int) -> Plan | None:
@@ -168,7 +189,13 @@ def _on_all(job: Job, deadline: Deadline, seed: int) -> Plan | None:
 
 
 def _cheapest(
-    job: Job, kept: Sequence[Board], some: Sequence[Offered], seconds: float, seed: int, within: Deadline | None = None
+    job: Job,
+    kept: Sequence[Board],
+    some: Sequence[Offered],
+    seconds: float,
+    seed: int,
+    within: Deadline | None = None,
+    threads: int = 1,
 ) -> Plan:
     """Pins and the maker's own boards hold; the rack's boards cost nothing more and offcuts earn nothing, so that the net
     cost is what is paid at the dealer's."""
@@ -177,7 +204,7 @@ def _cheapest(
     bare = replace(job, shop=replace(job.shop, values=values))
     known = {b.name for b in kept}
     parts = [replace(p, sources=tuple(s for s in p.sources if s in known)) if p.sources else p for p in job.parts]
-    return plan_parts(bare, parts, [*free, *(o.board for o in some)], seconds, seed, False, PROVEN, inf, within)
+    return plan_parts(bare, parts, [*free, *(o.board for o in some)], seconds, seed, False, PROVEN, inf, within, threads)
 
 
 def _bundled(job: Job, offered: Sequence[Offered]) -> list[int]:

@@ -130,6 +130,11 @@ def line_figures(market: Market, wants: Sequence[Want], draws: int = CHOOSING) -
 PICKED = 1 / 3
 
 
+def rarity(looked: float, taken: float) -> float:
+    """How much dearer rare boards count: a third of how many are looked at for each one taken, at least once their price."""
+    return max(1.0, PICKED * looked / taken) if taken else 1.0
+
+
 def _figure(market: Market, line: int, thickness: Fraction, wants: Sequence[Want], draws: int) -> LineFigure | None:
     """Boards that give nothing are left at the dealer's; where more than two are looked at for each one taken, the line costs
     as much more: boards so rare are none to count on."""
@@ -140,7 +145,7 @@ def _figure(market: Market, line: int, thickness: Fraction, wants: Sequence[Want
         if not met:
             continue
         used = [(drawn, laid) for drawn, laid in got if laid.stacks]
-        rare = max(1.0, PICKED * got[-1][0].looked_at / len(used))
+        rare = rarity(got[-1][0].looked_at, len(used))
         rest, back = bundle_rest(market.lines[line], sum(float(drawn.bill.board_feet) for drawn, _ in used), market.shop)
         costs.append((rare * sum(laid.net_cost for _, laid in used) + rest - back) / area)
         parts_area += area

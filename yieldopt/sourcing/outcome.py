@@ -39,6 +39,8 @@ class Outcome:
     spare: Spare = NOTHING_RESAWN
     # Finished face of all boards bought, square feet.
     surface: float = 0.0
+    # Boards that quick layouts looked at to find those they took.
+    looked: int = 0
     # Whether every part was made.
     complete: bool = True
 
@@ -56,6 +58,7 @@ class Outcome:
             self.at_risk + other.at_risk,
             self.spare & other.spare,
             self.surface + other.surface,
+            self.looked + other.looked,
             self.complete and other.complete,
         )
 

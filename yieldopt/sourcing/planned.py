@@ -32,9 +32,10 @@ def plan_parts(
     until_gap: float = CLOSE,
     patience: float = PATIENCE,
     within: Deadline | None = None,
+    threads: int = 1,
 ) -> Plan:
-    """Plan some parts on some boards, in one thread; `first`: the first plan with every part will do. `within` is the
-    deadline of the whole, where it is known."""
+    """Plan some parts on some boards, in `threads` (one, where plans run side by side); `first`: the first plan with every
+    part will do. `within` is the deadline of the whole, where it is known."""
     from yieldopt.checked import plan_checked
 
     deadline = within.part(seconds) if within is not None else Deadline(seconds)
@@ -48,9 +49,9 @@ def plan_parts(
             deadline.stop()
 
     some = replace(job, parts=tuple(parts), boards=tuple(boards), pins=(), leave=frozenset(), prices=())
-    with ThreadPoolExecutor(1) as one:
+    with ThreadPoolExecutor(threads) as workers:
         return plan_checked(
-            some, seconds=seconds, seed=seed, until_gap=until_gap, observer=watch, deadline=deadline, executor=one
+            some, seconds=seconds, seed=seed, until_gap=until_gap, observer=watch, deadline=deadline, executor=workers
         ).plan
 
 

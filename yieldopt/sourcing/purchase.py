@@ -72,7 +72,7 @@ class Basis:
     def of(job: Job, plan: Plan | None, missing: Mapping[str, int]) -> Basis:
         """With the rack's plan, or with no rack at all where there is none."""
         spare = spares(job.boards, plan, job.leave) if plan is not None else ()
-        return Basis(job, plan, spare, short_parts(job, _whole_groups(job, missing)))
+        return Basis(job, plan, spare, short_parts(job, whole_groups(job, missing)))
 
     def parts(self, draw: int, seed: int, hidden: float) -> tuple[Part, ...]:
         """Parts wanted in one draw: those missing, and those that hidden flaws spoil in the rack's plan."""
@@ -141,7 +141,7 @@ def _left_after_spares(basis: Basis, line_of: Mapping[str, int], market: Market,
     return [w for w in short if w.part in line_of], any(w.part not in line_of for w in short)
 
 
-def _whole_groups(job: Job, missing: Mapping[str, int]) -> dict[str, int]:
+def whole_groups(job: Job, missing: Mapping[str, int]) -> dict[str, int]:
     """Where one piece of a book, slip or run is missing, the whole group is: the others no longer match."""
     groups = {p.match for p in job.parts if p.match and p.match_kind in ("book", "slip", "run") and missing.get(p.name)}
     return {p.name: p.qty if p.match in groups and p.match else missing.get(p.name, 0) for p in job.parts}

@@ -89,6 +89,7 @@ def to_json(s: Study) -> dict[str, Any]:
             "high": t.high,
             "draws": t.draws,
             "by": t.by,
+            "carried_over_to": t.over,
             "ratio_today": s.ratio_today,
             "draws_that_agree": t.agree,
             "resawn": s.resaws,
@@ -101,7 +102,14 @@ def to_json(s: Study) -> dict[str, Any]:
         "resaw_pass": _labour(s),
         "matched_pairs": None
         if m is None
-        else {"cost": round(m.cost, 2), "standard_error": m.error, "pairs": m.pairs, "draws": m.draws, "by": m.by},
+        else {
+            "cost": round(m.cost, 2),
+            "standard_error": m.error,
+            "pairs": m.pairs,
+            "draws": m.draws,
+            "by": m.by,
+            "carried_over_to": m.over,
+        },
         "grades": [_grade(s, g) for g in s.grades],
         "purchase": None if s.bought is None else _purchase(s, s.bought),
         "purchase_whole_job": None if s.bought_whole is None else _purchase(s, s.bought_whole),
@@ -116,6 +124,7 @@ def to_json(s: Study) -> dict[str, Any]:
                 "widest": w.widest,
                 "strip": w.strip,
                 "strip_species": w.other,
+                "rarity": round(w.rare, 2),
                 "draws": w.draws,
                 "by": w.by,
                 "why_not": w.why,
@@ -154,6 +163,7 @@ def _way(s: Study, w: WayFigures) -> dict[str, Any]:
         "draws": w.draws,
         "incomplete_draws": w.incomplete,
         "by": w.by,
+        "carried_over_to": w.over,
     }
 
 
@@ -191,6 +201,7 @@ def _purchase(s: Study, b: Bought) -> dict[str, Any] | None:
     feet = c.feet if planned and c is not None and c.feet is not None else p.feet
     return {
         "board_feet": round(sum(feet.values()), 1),
+        "cost": round(sum(f * float(s.job.prices[k].price_bf + s.job.prices[k].surfacing_bf) for k, f in feet.items()), 2),
         "chance": c.least_chance if planned and c is not None else p.chance,
         "standard_error": c.least_error if planned and c is not None else p.error,
         "draws": c.draws if planned and c is not None else p.draws,

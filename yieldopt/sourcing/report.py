@@ -24,6 +24,11 @@ from yieldopt.sourcing.tell_choice import choice
 BY = {"plans": "planned", "estimate": "quick layouts"}
 
 
+def _by(by: str, draws: int, over: int) -> str:
+    """How a figure was got, in a sentence."""
+    return f"{BY[by]}, {draws} draws" + (f", carried over to {over}" if over else "")
+
+
 def report(s: Study) -> list[str]:
     """Every finding, the answer first."""
     parts = [
@@ -109,7 +114,7 @@ def _row(s: Study, f: WayFigures) -> tuple[str, ...]:
         f"{f.mean('kept'):.1f}",
         str(f.draws),
         str(f.incomplete),
-        BY[f.by],
+        BY[f.by] + (f", cost carried over to {f.over}" if f.over else ""),
     )
 
 
@@ -135,7 +140,7 @@ def _turn(s: Study) -> list[str]:
     error = "" if t.error is None else f" +- {t.error:.2f}"
     verdict = "8/4 is cheaper" if s.ratio_today < t.ratio else "thin stock is cheaper"
     lines = [
-        f"Break-even 8/4 : thin stock, price a board foot: {t.ratio:.2f}{error} ({BY[t.by]}, {t.draws} draws); "
+        f"Break-even 8/4 : thin stock, price a board foot: {t.ratio:.2f}{error} ({_by(t.by, t.draws, t.over)}); "
         f"nine in ten single draws {t.low:.2f} to {t.high:.2f}.",
         f"Today {s.ratio_today:.2f}: {verdict} in wood, blade and labour not counted; so in {100 * t.agree:.0f} % of draws "
         f"(+- {100 * t.agree_error:.0f}).",
@@ -194,7 +199,7 @@ def _pairs(s: Study) -> list[str]:
     error = "" if m.error is None else f" +- {m.error:.2f}"
     verb = "cost" if m.cost >= 0 else "save"
     return [
-        f"The job's matched sets {verb} {abs(m.cost):.2f}{error} against the same parts unmatched ({BY[m.by]}, {m.draws} draws)."
+        f"The job's matched sets {verb} {abs(m.cost):.2f}{error} against the same parts unmatched ({_by(m.by, m.draws, m.over)})."
     ]
 
 
@@ -213,28 +218,40 @@ def _purchase(s: Study, b: Bought, what: str) -> list[str]:
     if p is None:
         return [f"{what}: no purchase was found that suffices in {100 * s.asked.chance:g} % of draws "
                 f"({b.needs.hopeless} of {b.needs.draws} draws could not be met at all)."]  # fmt: skip
-    found = f"(found {100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} draws, quick layouts)"
-    lines = [f"{what}, in {100 * s.asked.chance:g} % of draws: {p.board_feet:.0f} board feet {found}"]
-    for k, feet in sorted(p.feet.items()):
-        if feet > 0:
-            line = s.job.prices[k]
-            lines.append(
-                f"  {feet:6.1f} bf  {line.species} {line.quarters} {line.grade}, {line.dealer}: about {p.boards[k]} boards"
-            )
-    if c is not None:
-        lines.append(
-            f"  The planner made every part from it in {100 * c.chance:.0f} % of {c.draws} draws (+- {100 * c.error:.0f})."
+    planned = c is not None and c.enough_draws and c.feet is not None
+    quick = f"{p.board_feet:.0f} board feet by quick layouts ({100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} draws)"
+    feet = p.feet
+    if planned and c is not None and c.feet is not None:
+        feet = c.feet
+        answer = (
+            f"{sum(feet.values()):.0f} board feet (found {100 * c.least_chance:.0f} % +- {100 * c.least_error:.0f}, planned on "
+            f"{c.draws} draws, carried over to {p.draws})"
         )
+    else:
+        answer = quick
+    lines = [f"{what}, in {100 * s.asked.chance:g} % of draws: {answer}"]
+    for k, some in sorted(feet.items()):
+        if some > 0:
+            line = s.job.prices[k]
+            boards = max(1, round(p.boards[k] * some / p.feet[k]))
+            lines.append(f"  {some:6.1f} bf  {line.species} {line.quarters} {line.grade}, {line.dealer}: about {boards} boards")
+    money = sum(f * float(s.job.prices[k].price_bf + s.job.prices[k].surfacing_bf) for k, f in feet.items())
+    lines.append(f"  About {money:.0f} to pay, before surcharges; what is left over of it stays on the rack.")
+    if planned:
+        lines.append(f"  ({quick})")
+    elif c is not None:
+        few = (
+            f" +- {100 * c.error:.0f}; too few to rely on, give it more --seconds"
+            if not c.enough_draws
+            else f" +- {100 * c.error:.0f}"
+        )
+        lines.append(f"  The planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} draws planned).")
         if c.feet is not None and sum(c.feet.values()) < p.board_feet - 0.5:
-            sure = "" if c.enough_draws else "; too few draws to rely on, give it more --seconds"
-            lines.append(
-                f"  By plans {sum(c.feet.values()):.0f} board feet would do ({100 * c.least_chance:.0f} % "
-                f"+- {100 * c.least_error:.0f}{sure})."
-            )
+            lines.append(f"  By these plans {sum(c.feet.values()):.0f} board feet would do.")
     if sum(b.thumb.values()):
         lines.append(
             f"  By rule of thumb (+40 % FAS, +70 % common, of face area): {sum(b.thumb.values()):.0f} board feet; "
-            f"suffices in {100 * b.thumb_chance:.0f} % of draws"
+            f"suffices in {100 * b.thumb_chance:.0f} % of draws by quick layouts."
         )
     return lines
 
@@ -257,6 +274,7 @@ def _wide(s: Study) -> list[str]:
     for w in s.wide:
         strip = as_typed(Fraction(w.strip).limit_denominator(64), s.job.units)
         how = f" ({strip} {s.job.units} of {w.other})" if w.strip and not w.why else ""
+        how += f" (boards rare: x {w.rare:.1f})" if w.rare > 1.05 and not w.why else ""
         name = f"{w.part}: {w.way}{how}"
         if w.cost is None:
             rows.append((name, "-", "-", "-", str(w.joints), "-", w.why))

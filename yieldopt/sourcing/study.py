@@ -26,7 +26,9 @@ from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome, today
 from yieldopt.sourcing.wide import Case, Wide, planned_wide, wide_cases, wide_parts
 
 Say = Callable[[str], None]
-# Shares of the time: the rack's own plan; then, each of what is left: the ways, the purchase, the grades.
+# Shares of the time: the rack's own plan; then, each of what is left: the choice among logged boards, the ways, the purchase,
+# the grades.
+CHOICE = 0.6
 RACK, WAYS, PURCHASE, GRADES = 0.3, 0.5, 0.5, 0.6
 # Quick draws of every way.
 QUICK_DRAWS = 60
@@ -177,7 +179,7 @@ def _pick(s: Study, offered: Sequence, runner: Runner, deadline: Deadline, say: 
     if not offered:
         return
     say(f"choosing among {len(offered)} logged boards ...")
-    s.chosen = choose(s.job, offered, runner, deadline.part(0.5 * deadline.left), s.asked.seed, say)
+    s.chosen = choose(s.job, offered, runner, deadline.part(CHOICE * deadline.left), s.asked.seed, say, s.rack)
 
 
 def _buy(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
@@ -209,7 +211,7 @@ def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: 
     say("trying purchases with the planner ...")
     step = deadline.part(PURCHASE * deadline.left)
     bought.confirmed = confirm(
-        bought.basis, bought.purchase, bought.needs, s.purchase_lines, market, s.asked.chance, runner, step, _each(s, 12.0), say
+        bought.basis, bought.purchase, bought.needs, s.purchase_lines, market, s.asked.chance, runner, step, _each(s, 30.0), say
     )
 
 
@@ -252,7 +254,7 @@ def _plan_wide(s: Study, cases: list[tuple[Case | None, Wide]], runner: Runner, 
 def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadline: Deadline, say: Say) -> None:
     """Real plans of every way, draw after draw, species by species, until the step's time is up."""
     step = deadline.part(WAYS * deadline.left)
-    each = _each(s, 25.0)
+    each = _each(s, 60.0)
     species = sorted({w.species for w in wants})
     needed: dict[tuple[int, int], list[Buying]] = {}
     results: dict[Buying, Outcome] = {}

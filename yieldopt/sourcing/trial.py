@@ -86,7 +86,7 @@ def _likely(t: Trial, lines: Sequence[Sequence[Drawn]]) -> Offer:
         for d in some:
             lay(d.board)
         for w in wants:
-            if w.part in own:
+            if w.part in own and (w.home is None or w.part not in homes):
                 homes.setdefault(w.part, set()).update(d.board.name for d in some)
     rack = {b.name for b, _ in t.spare}
     return Offer((), {part: frozenset(names | rack) for part, names in homes.items()})

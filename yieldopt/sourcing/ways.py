@@ -41,7 +41,8 @@ def quick_outcome(market: Market, way: Way, wants: Sequence[Want], draw: int) ->
             total += _laid(drawn, laid, market)
             feet += float(drawn.bill.board_feet)
         total += rest_of_bundle(market.lines[line], feet, market.shop)
-        total = replace(total, complete=total.complete and met)
+        looked = got[-1][0].looked_at if got else 0
+        total = replace(total, complete=total.complete and met, looked=total.looked + looked)
     return total
 
 
@@ -104,11 +105,13 @@ def boards_on_offer(market: Market, way: Way, wants: Sequence[Want], draw: int) 
             fresh = (d for d in market.fitting(line, draw, mine[line]) if d.board.name not in names)
             own = [d for d, _ in some] + list(itertools.islice(fresh, max(MORE, math.ceil(MORE_SHARE * len(some)))))
             boards |= {d.board.name: d for d in own}
-            for w in mine[line]:
-                homes.setdefault(w.part, set()).update(d.board.name for d in own)
             for d, laid in some:
                 for stack in laid.stacks:
                     homes.setdefault(stack.want.part, set()).add(d.board.name)
+            for w in mine[line]:
+                # The one board for a group that quick layouts found is good enough; the planner takes long to find one.
+                if w.home is None or w.part not in homes:
+                    homes.setdefault(w.part, set()).update(d.board.name for d in own)
     return Offer(tuple(boards.values()), {part: frozenset(names) for part, names in homes.items()})
 
 

@@ -12,7 +12,7 @@ from yieldopt.lumber import Job, Part
 from yieldopt.sizing import rough_width
 from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.drawing_boards import WIDTHS
-from yieldopt.sourcing.market import Market, best_lines, line_figures
+from yieldopt.sourcing.market import Market, best_lines, line_figures, rarity
 from yieldopt.sourcing.outcome import Outcome
 from yieldopt.sourcing.planned import Buying, buy
 from yieldopt.sourcing.runner import Runner
@@ -50,6 +50,8 @@ class Wide:
     # Width of the strip, inches, and its species.
     strip: float = 0.0
     other: str = ""
+    # Its boards are so rare that they count for so many times their price.
+    rare: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -157,7 +159,7 @@ def planned_wide(
         species = len({p.species for p in c.parts})
         whole = [sum(some[1:], some[0]) for (m, _), some in sorted(got.items()) if m == n and len(some) == species]
         if any(o.complete for o in whole):
-            rows = [_row(c.row, whole, "plans") if k == n else r for k, r in enumerate(rows)]
+            rows = [_row(replace(c.row, rare=cases[n][1].rare), whole, "plans") if k == n else r for k, r in enumerate(rows)]
             yield rows
 
 
@@ -176,8 +178,11 @@ def _tasks(
 
 
 def _row(row: Wide, outcomes: Sequence[Outcome], by: str) -> Wide:
+    """The row with its figures; quick layouts tell how rare its boards are, and plans take that from them."""
     good = [o for o in outcomes if o.complete]
     if not good:
         return replace(row, why="too many boards would be needed")
-    mean, error = mean_and_error([o.cost.at(1) for o in good])
+    if by == "estimate":
+        row = replace(row, rare=rarity(sum(o.looked for o in good), sum(o.boards for o in good)))
+    mean, error = mean_and_error([row.rare * o.cost.at(1) for o in good])
     return replace(row, cost=mean, error=error, board_feet=sum(o.board_feet for o in good) / len(good), draws=len(good), by=by)
