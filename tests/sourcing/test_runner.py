@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -47,3 +50,34 @@ def test_a_stop_does_not_wait() -> None:
         assert found == [0]
         assert list(runner.run(slow, [(1, 1)], deadline, 0.0)) == []
     assert time.monotonic() - began < 60
+
+
+def test_workers_end_with_a_command_that_was_killed() -> None:
+    """Nothing else ends them: each would wait for work that never comes."""
+    script = (
+        "import os, time\n"
+        "from yieldopt.sourcing.runner import Runner\n"
+        "if __name__ == '__main__':\n"
+        "    with Runner(workers=1) as runner:\n"
+        "        print(runner._executor().submit(os.getpid).result(), flush=True)\n"
+        "        time.sleep(600)\n"
+    )
+    env = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    with subprocess.Popen([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=env) as command:
+        assert command.stdout is not None
+        worker = int(command.stdout.readline())
+        command.kill()
+    end = time.monotonic() + 60
+    while _runs(worker) and time.monotonic() < end:
+        time.sleep(0.1)
+    assert not _runs(worker)
+
+
+def _runs(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    # One that has ended and that nobody has asked about yet is listed still.
+    status = Path(f"/proc/{process}/stat")
+    return not (status.exists() and status.read_text().rpartition(")")[2].split()[0] == "Z")

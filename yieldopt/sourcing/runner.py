@@ -7,7 +7,7 @@ import signal
 import threading
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from typing import Any, TypeVar
 
 from yieldopt.deadline import Deadline
@@ -123,9 +123,18 @@ def _nothing() -> None:
     """A task for a process to start with."""
 
 
+def _end_with_parent() -> None:
+    """A command that was killed can't end its workers, and they would wait for work for ever."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
+
+
 def _begin() -> None:
-    """Each worker: leave Ctrl-C to the parent, load the compiled functions before any plan's clock runs."""
+    """Each worker: leave Ctrl-C to the parent, end with it, load the compiled functions before any plan's clock runs."""
     from yieldopt.planning.warming import warm
 
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     warm()
