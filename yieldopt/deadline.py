@@ -21,7 +21,9 @@ class Deadline:
 
     def part(self, seconds: float) -> Deadline:
         """A deadline for one step: over after `seconds` or when this one is; stopping it ends the step alone."""
-        return Deadline(seconds, self._clock, self)
+        part = Deadline(seconds, self._clock, self)
+        part.by_steps = self.by_steps
+        return part
 
     @property
     def stopped(self) -> bool:

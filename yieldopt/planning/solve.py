@@ -145,7 +145,8 @@ def plan_job(
 
 def _plan(c: Context, run: _Run, after: float) -> Plan:
     seconds = run.deadline.elapsed
-    columns, limit = list(run.columns), Deadline(after)
+    # Where steps are counted, the last pass is no matter of the clock either.
+    columns, limit = list(run.columns), Deadline(run.deadline.left if run.deadline.by_steps else after)
     if after:
         columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
     boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])

@@ -61,6 +61,9 @@ def _saved(c: Context, columns: Iterable[Column], cut: frozenset[str], deadline:
     """What the wood of each stock that is not cut would save on the others, at the prices of the relaxation over all
     layouts known. Each stock may be used a hair more than once, so that a part is worth what it costs on the boards cut,
     not what the next board would ask for it."""
+    left = [i for i in c.which if c.stocks[i].name not in cut]
+    if not left:
+        return {}
     master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes)
     for i in c.which:
         master.set_use(i, 0.0, 1.0 + HAIR)
@@ -68,14 +71,13 @@ def _saved(c: Context, columns: Iterable[Column], cut: frozenset[str], deadline:
     for k in columns:
         pool.add(k)
         master.add(k)
-    left = [i for i in c.which if c.stocks[i].name not in cut]
     counting = Counting(master, MOST_BUDGETS)
     relaxed = None if c.large else generate(master, c.engine, pool, deadline, {}, True, ROUNDS, counting)
     solved = relaxed.solution if relaxed is not None else master.solve()
     if solved is None:
         return {}
     pi, grant = dict(zip(c.which, solved.pi, strict=True)), dict(zip(c.which, solved.grant, strict=True))
-    if left and not c.large:
+    if not c.large:
         with suppress(OutOfTime):
             for p in c.engine.price(left, [pi[i] for i in left], [counting.of(i) for i in left], True, deadline):
                 pool.add(p.column)
