@@ -76,7 +76,7 @@ def measure(name: str, seed: int, job: Job, plan: Plan, search: Search, fresh_dr
 def line(
     name: str, seed: int, plan: Plan, base: Chance, what: str, costs: float, chosen: Chance, tested: Chance, promise: float
 ) -> str:
-    kept = "yes" if wilson(tested.finished, tested.draws)[1] >= promise else "no"
+    kept = "-" if not tested.draws else "yes" if wilson(tested.finished, tested.draws)[1] >= promise else "no"
     return (
         f"{name:<8} {seed:>3}  {plan.totals.net_cost:>8.2f}  {figure(base)} {what:<34}  {costs:>+7.2f}  {figure(chosen)} "
         f"{figure(tested)} {kept}"

@@ -90,6 +90,7 @@ def run(args: argparse.Namespace) -> int:
             print(line)
         if best is None:
             return 0
+        late = deadline.over
         # Ctrl-C ends the search soon, yet what it found has to be tried on some draws that did not choose it.
         stopped = deadline.over and deadline.elapsed < args.seconds
         last = Deadline(AFTER_CTRL_C if stopped else max(30.0, deadline.left, 2 * took))
@@ -97,7 +98,7 @@ def run(args: argparse.Namespace) -> int:
         with stopping(last):
             tested = fresh(best.candidate, search)
             bought = on_fresh_draws(reserve, tested, search) if reserve else None
-    for line in robust_told(first, best, tested, target, reserve, bought):
+    for line in robust_told(first, best, tested, target, reserve, bought, late):
         print(line)
     findings = check(best.candidate.job, best.candidate.plan)
     if findings:

@@ -32,14 +32,22 @@ def told(first: Chance, others: list[Chance]) -> list[str]:
 
 
 def robust_told(
-    first: Chance, best: Chance, tested: Chance, target: float, reserve: Reserve | None, bought: Reserve | None
+    first: Chance,
+    best: Chance,
+    tested: Chance,
+    target: float,
+    reserve: Reserve | None,
+    bought: Reserve | None,
+    late: bool = False,
 ) -> list[str]:
-    """The plan chosen, on the draws that chose it and on fresh ones; and what to buy where the stock is too little."""
+    """The plan chosen, on the draws that chose it and on fresh ones; and what to buy where the stock is too little. `late`: the
+    search ran out of time, so that not all was tried."""
     extra = best.candidate.plan.totals.net_cost - first.candidate.plan.totals.net_cost
     lines = [f"robust plan: {best.candidate.name}; {percent(best)} on the draws that chose it, {percent(tested)} on fresh ones"]
     lines.append(f"it costs {extra:+.2f} beside the plan as it is")
     if best.share < target:
-        lines.append(f"no plan found has a chance of {100 * target:g} %: the stock in hand is too little for that")
+        why = "not all was tried in the time, give it more --seconds" if late else "the stock in hand is too little for that"
+        lines.append(f"no plan found has a chance of {100 * target:g} %: {why}")
         lines += [f"  lacking most often: {part}" for part, _ in best.failing.most_common(3)]
         lines += _buying(reserve, bought, target)
     elif not keeps(tested, target):
