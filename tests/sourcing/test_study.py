@@ -57,6 +57,9 @@ def test_ways_worked_by_hand() -> None:
     assert s.bought.purchase is not None
     assert s.bought.purchase.board_feet == 16
     assert s.bought.purchase.chance == 1
+    # One planned draw is too few to take the place of twenty quick ones.
+    assert [f.by for f in way_figures(s)][:1] == ["estimate"]
+    s.planned |= {(0, d): s.planned[0, 0] for d in (1, 2)}
     assert [f.by for f in way_figures(s)][:1] == ["plans"]
 
 

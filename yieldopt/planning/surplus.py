@@ -31,9 +31,7 @@ def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -
                 del named[s]
 
 
-def _take_over(
-    job: Job, empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Spot]], named: dict[Spot, Named]
-) -> None:
+def _take_over(job: Job, empty: Sequence[Spot], blanks: dict[tuple[int, int, int], list[Spot]], named: dict[Spot, Named]) -> None:
     """Give one of the empty spots the name of a like piece whose own blank can do without it: a single piece, or else a layer
     whose loss leaves the others of its blank clear."""
     for s in empty:

@@ -162,9 +162,7 @@ def spoiled_by_species(connection: Connection) -> dict[str, tuple[int, int]]:
 
 def opened_boards(connection: Connection) -> list[tuple[RackBoard, int]]:
     """See `Rack.opened_boards`; bookings that were undone left out, and offcuts, whose flaws were their board's."""
-    query = (
-        select(s.cuttings.c.board).join(s.changes, s.changes.c.seq == s.cuttings.c.seq).where(s.changes.c.undone_by.is_(None))
-    )
+    query = select(s.cuttings.c.board).join(s.changes, s.changes.c.seq == s.cuttings.c.seq).where(s.changes.c.undone_by.is_(None))
     records = store.by_id(connection, connection.execute(query).scalars())
     bought = (r for r in records.values() if r.origin is None)
     return [(r, sum(booking.FOUND in d.notes for d in r.board.defects)) for r in bought]

@@ -218,7 +218,7 @@ def weigh(records: Mapping[str, Record], feet: Mapping[str, Mapping[int, float]]
         some = [by_rung[s][k] for s, k in zip(names, at, strict=True)]
         met = math.prod(c for c, _ in some)
         # The relative errors of a product's factors add up in squares.
-        return met, met * math.sqrt(sum((e / max(c, 0.05)) ** 2 for c, e in some))
+        return met, max(met, 0.05) * math.sqrt(sum((e / max(c, 0.05)) ** 2 for c, e in some))
 
     def amount(at: Sequence[int]) -> float:
         return sum(LADDER[k] * sum(feet[s].values()) for s, k in zip(names, at, strict=True))

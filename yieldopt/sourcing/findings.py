@@ -51,15 +51,15 @@ class Turning:
 
 
 def way_figures(s: Study) -> list[WayFigures]:
-    """Each way by plans where every part of some draw was planned, else by quick layouts."""
+    """Each way by plans where every part of at least three draws was planned, else by quick layouts where there are any."""
     found = []
     for w, way in enumerate(s.ways):
         planned = {d: o for (k, d), o in sorted(s.planned.items()) if k == w}
         quick = s.quick[w] if w < len(s.quick) else []
-        if any(o.complete for o in planned.values()):
-            some = _figures(way.name, [o for o in planned.values() if o.complete], len(planned), "plans")
-            found.append(_carried_over(some, planned, quick))
-        elif good := [o for o in quick if o.complete]:
+        whole, good = ([o for o in some if o.complete] for some in (planned.values(), quick))
+        if whole and (len(whole) >= ENOUGH or not good):
+            found.append(_carried_over(_figures(way.name, whole, len(planned), "plans"), planned, quick))
+        elif good:
             found.append(_figures(way.name, good, len(quick), "estimate"))
     return found
 
@@ -200,8 +200,9 @@ def rack_cost(s: Study) -> float:
 
 
 def best_by(s: Study, first: int, second: int) -> str:
-    """Plans where both ways were planned on some draw, else quick layouts: comparisons never mix the two."""
-    return "plans" if _pairs(s, first, second, "plans") else "estimate"
+    """Plans where both ways were planned on at least three draws, else quick layouts: comparisons never mix the two."""
+    planned = len(_pairs(s, first, second, "plans"))
+    return "plans" if planned >= ENOUGH or (planned and not _pairs(s, first, second, "estimate")) else "estimate"
 
 
 @dataclass(frozen=True)

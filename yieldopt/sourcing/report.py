@@ -245,7 +245,9 @@ def _purchase(s: Study, b: Bought, what: str) -> list[str]:
             if not c.enough_draws
             else f" +- {100 * c.error:.0f}"
         )
-        lines.append(f"  The planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} draws planned).")
+        lines.append(
+            f"  In its time the planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} draws planned)."
+        )
         if c.feet is not None and sum(c.feet.values()) < p.board_feet - 0.5:
             lines.append(f"  By these plans {sum(c.feet.values()):.0f} board feet would do.")
     if sum(b.thumb.values()):
