@@ -219,7 +219,9 @@ def _purchase(s: Study, b: Bought) -> dict[str, Any] | None:
         "confirmed_by_plans": None
         if c is None
         else {"draws": c.draws, "chance": c.chance, "standard_error": c.error, "least_board_feet": None
-              if c.feet is None else round(sum(c.feet.values()), 1), "curve": [list(x) for x in c.curve]},
+              if c.feet is None else round(sum(c.feet.values()), 1),
+              # A plan out of time is no shortage: of few draws nothing is drawn.
+              "curve": [list(x) for x in c.curve if c.enough_draws]},
         "curve": [list(x) for x in p.curve],
         "rule_of_thumb": {"board_feet": round(sum(b.thumb.values()), 1), "chance": b.thumb_chance},
     }  # fmt: skip
