@@ -183,7 +183,7 @@ def generate(
                     if reduced_cost(solution, where[i], column) < -least:
                         pool.add(column)
                         master.add(column)
-        if not added or (not quick and best >= solution.value - max(least, close)):
+        if not added or (best >= solution.value - max(least, close) and (close > 0 or not quick)):
             return Relaxed(solution, sharpest, True)
         if best >= enough:
             return Relaxed(solution, sharpest, False)

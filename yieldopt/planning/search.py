@@ -24,9 +24,10 @@ from yieldopt.planning.ways import Way
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# Work of a step on neighbourhoods beside one on nodes, roughly; steps after which the whole choice is made again, and
-# units of the solver's deterministic time that go into it early on.
+# Work of a step on neighbourhoods beside one on nodes of so many boards, roughly; steps after which the whole choice is
+# made again, and units of the solver's deterministic time that go into it early on.
 HOOD_WEIGHT = 3.0
+BOARDS_A_NODE = 12
 WHOLE_EVERY = 20
 WHOLE_EFFORT = 1.0
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
@@ -150,7 +151,8 @@ class Search:
         yield Stage.DIVING
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
-        hood, node = Way(lambda: self._hood(hoods), HOOD_WEIGHT), Way(lambda: self._node(tree), 1.0)
+        hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
+        node = Way(lambda: self._node(tree), len(self.context.which) / BOARDS_A_NODE)
         for turn in count():
             if self.open_gap <= 1e-6:
                 break

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
 
-# How much the last step of a way counts beside those before, and turns after which each is tried again.
+# How much the last step of a way counts beside those before, and turns after which each of weight 1 or less is tried again.
 FRESH = 0.3
 PATIENCE = 4
 
@@ -24,7 +24,7 @@ class Way:
 
     def promise(self, turn: int) -> tuple[bool, float, int]:
         """Ways are taken by what they brought; none is left for long, for what it brings changes."""
-        return (turn - self.last > PATIENCE, self.brought, -self.last)
+        return (turn - self.last > PATIENCE * max(1.0, self.weight), self.brought, -self.last)
 
     def step(self, turn: int, gap: Callable[[], float]) -> None:
         before = gap()
