@@ -43,6 +43,8 @@ def _one_component(whole: Any) -> list[Any]:
 SWITCHES: dict[str, tuple[Patch, ...]] = {
     "everything": (),
     "no branching on boards": ((branch.Branching, "done", property(lambda _self: True)),),
+    "no branching on copies": ((branch.Splitting, "_open_copies", lambda *_: None),),
+    "no choices out of nodes": ((branch.Branching, "_rounded", lambda *_: None),),
     "no neighbourhoods": ((neighbourhood.Neighbourhoods, "step", lambda _self, now: now),),
     "no demand caps": (
         (generate.Counting, "add", lambda _self, _column: False),
