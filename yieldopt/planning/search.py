@@ -24,10 +24,11 @@ from yieldopt.planning.ways import Way
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# Work of a step on neighbourhoods beside one on nodes of so many boards, roughly; steps after which the whole choice is
-# made again, and units of the solver's deterministic time that go into it early on.
+# Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
+# `SectionPricer.work`), roughly. Steps after which the whole choice is made again, and units of the solver's deterministic
+# time that go into it early on.
 HOOD_WEIGHT = 3.0
-BOARDS_A_NODE = 12
+WORK_A_NODE = 5.0e8
 WHOLE_EVERY = 20
 WHOLE_EFFORT = 1.0
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
@@ -152,7 +153,7 @@ class Search:
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
         hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
-        node = Way(lambda: self._node(tree), len(self.context.which) / BOARDS_A_NODE)
+        node = Way(lambda: self._node(tree), max(1.0, self._work / WORK_A_NODE))
         for turn in count():
             if self.open_gap <= 1e-6:
                 break
@@ -164,6 +165,10 @@ class Search:
             elif not self.deadline.over:
                 max(ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.open_gap)
             yield Stage.IMPROVING
+
+    @property
+    def _work(self) -> float:
+        return sum(self.context.engine.full[i].work for i in self.context.which)
 
     def _hood(self, hoods: Neighbourhoods) -> None:
         if self.best is not None:
