@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import product
+from itertools import combinations_with_replacement, product
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.planning.assemble import board_plans
+from yieldopt.planning.items import build_items
+from yieldopt.planning.layout import Layout, Placed
+from yieldopt.planning.rows import build_rows
 from yieldopt.planning.staves import assign, makes
+from yieldopt.planning.stock import whole_boards
 
 eighths = st.integers(8, 40).map(lambda n: Fraction(n, 8))
 
@@ -30,3 +36,22 @@ def test_as_many_copies_as_any_way_to_share_the_staves_out(nets: list[Fraction],
     used = [k for members in glueups for k in members]
     assert len(used) == len(set(used))
     assert all(sum(nets[k] for k in members) >= whole for members in glueups)
+
+
+def test_a_stave_beyond_the_width_wanted_stays_where_it_is_needed_to_share_them_out() -> None:
+    """Wide enough in all without the narrowest, yet only with it do the staves make both copies."""
+    board = Board("L", "ash", "4/4", Fraction(1), Fraction(200), Fraction(8), Fraction(17, 16), cost=Fraction(60))
+    part = Part("shelf", 2, "ash", Fraction(3, 4), Fraction(15), Fraction(20), staves=(Fraction(3), Fraction(13, 2)))
+    job = Job("shelves", "in", (part,), (board,))
+    (row,) = rows = build_rows(job)
+    items = build_items(job, rows)
+    whole = row.need / 2
+    single = {i.gives[0][1]: k for k, i in enumerate(items) if [q.stave for q in i.pieces] == [True]}
+    nets = next(
+        some
+        for some in combinations_with_replacement(sorted(single), 6)
+        if makes(some, whole, 2) == 2 and makes(some[1:], whole, 2) == 1 and sum(some[1:]) >= row.need
+    )
+    layout = Layout(0, tuple(Placed(single[n], Fraction(2 + 24 * k), Fraction(0)) for k, n in enumerate(nets)), ())
+    _, missing = board_plans(job, rows, items, whole_boards(job), [layout])
+    assert not missing

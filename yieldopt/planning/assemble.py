@@ -44,7 +44,8 @@ def board_plans(
 
 
 def _within_need(rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout]) -> list[list[int]]:
-    """Per layout the placed items that are needed; what supplies a row beyond its need is left out."""
+    """Per layout the placed items that are needed; what supplies a row beyond its need is left out. Staves stay, all of
+    them: wide enough in all is not yet enough for every copy, and which are left over shows when they are shared out."""
     left = [r.need for r in rows]
     kept: list[list[int]] = [[] for _ in layouts]
     home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
@@ -53,7 +54,7 @@ def _within_need(rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[L
     each.sort(key=lambda e: (-sum(units for _, units in e[2]), e[0], e[1]))
     for k, n, gives in each:
         counts = [(r, units) for r, units in gives if not rows[r].one_board or home.get(rows[r].group or "") == k]
-        if any(left[r] > 0 for r, _ in counts):
+        if any(left[r] > 0 or rows[r].kind == "stave" for r, _ in counts):
             kept[k].append(n)
             for r, units in counts:
                 left[r] -= units
