@@ -106,12 +106,7 @@ def test_hidden_flaws_ask_for_more() -> None:
     assert math.inf > sum(rough) > sum(calm)
 
 
-def test_command_writes_what_the_contract_names(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    folder = tmp_path / "job"
-    folder.mkdir()
-    (folder / "job.toml").write_text('name = "by hand"\nunits = "in"\n')
-    (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,16,oak,5/8,5 3/4,21 1/2\n")
-    (folder / "boards.csv").write_text("board,species,quarters,length,width\nB1,oak,4/4,8',6\n")
+def test_command_writes_what_the_contract_names(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (folder / "prices.csv").write_text(
         "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width\n"
         "Hand,oak,4/4,clear,4,8',8',6,6\nHand,oak,8/4,clear,5,8',8',6,6\n"

@@ -104,7 +104,7 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
             "resawn, by square foot",
             f"{float(cost / area * 144):.2f}",
             "wood of resawn blanks by finished square foot, labour not counted; "
-            "`yieldopt source` sets it against buying thin stock",
+            "the command yieldopt source sets it against buying thin stock",
         )
     ]
     compared = [w for w in s.worths.values() if w.thin is not None]

@@ -204,4 +204,4 @@ def prove(master: Master, engine: Engine, solution: Solution, fixed: Mapping[int
     worths = [p.worth for p in priced]
     found = lagrangian(solution, dict(zip(live, worths, strict=True)), master, costs, fixed)
     # The linear solver's own tolerance; and no plan costs less than nothing, since credit is a share of the price.
-    return Proof(max(0.0, found.bound - TOLERANCE * abs(found.bound)), found.reduced)
+    return Proof(max(0.0, float(found.bound - TOLERANCE * abs(found.bound))), found.reduced)
