@@ -25,7 +25,7 @@ WHOLE = 1e-5
 AT_ONCE = 2
 # Rounds of pricing at a node; its bound is valid however many there were.
 NODE_ROUNDS = 15
-# Gap between a node's relaxation and its bound, as a share of the cost, that is small enough to branch.
+# Gap between a node's relaxation and its bound, as a share of the first, that is small enough to branch.
 SHARP = 0.003
 # Work of the solver in whole numbers on the layouts that a node's relaxation uses.
 ROUNDING_EFFORT = 0.02
@@ -148,7 +148,6 @@ class _Worker:
         """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other."""
         node, cost = task.node, task.cost
         self._set(node)
-        close = SHARP * cost
         relaxed = None
         for quick in (True, False):
             relaxed = generate(
@@ -161,7 +160,7 @@ class _Worker:
                 NODE_ROUNDS,
                 task.counting,
                 inf if quick else cost,
-                close,
+                SHARP,
             )
             if relaxed is None:
                 return None

@@ -8,7 +8,7 @@ bound is taken from it. Where all sizes and places lie on the grid, the two are 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -57,6 +57,19 @@ class Cells:
     omin_l: float
     umin: int
     bonus: int
+
+    def only(self, keep: npt.NDArray[np.intp]) -> Cells:
+        """The same for the items at these places in `items`, ascending."""
+        blocks = [self.blocks[self.bstart[k] : self.bstart[k + 1]] for k in keep]
+        return replace(
+            self,
+            items=tuple(self.items[k] for k in keep),
+            il=self.il[keep],
+            iw=self.iw[keep],
+            lclass=self.lclass[keep],
+            blocks=np.concatenate(blocks) if blocks else self.blocks[:0],
+            bstart=np.cumsum([0, *map(len, blocks)]).astype(np.int32),
+        )
 
     def same_as(self, other: Cells) -> bool:
         """True where both readings give the same layouts."""

@@ -20,13 +20,14 @@ from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import SectionPricer, Shape
 from yieldopt.planning.serial import Serial
+from yieldopt.planning.shortage import at_first
 from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
 
 # Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
 LARGE = 2.0e10
 # The same from which quick pricing works on a coarser grid.
-COARSE = 2.0e10
+COARSE = 4.0e9
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,8 @@ class Context:
     which: Sequence[int]
     # Money that missing one finished part costs in the search: more than all stocks together.
     penalty: float
+    # What a missing unit of each row costs its relaxations at first (see `Master`): about what it costs to make.
+    short: Sequence[float]
     # True where pricing all stocks finely takes long: the search then works on a coarser grid, the bound does not.
     large: bool
 
@@ -124,6 +127,7 @@ def prepare(
         [float(r.need) for r in rows],
         range(len(stocks)),
         penalty,
+        at_first(rows, items, stocks, cells),
         work > LARGE,
     )
 

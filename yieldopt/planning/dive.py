@@ -26,7 +26,7 @@ def dive(context: Context, pool: Pool, deadline: Deadline) -> Choice | None:
         if not short:
             break
         need = [short.get(r, 0.0) for r in range(len(context.rows))]
-        master = Master(context.rows, need, context.stocks, open_stocks, context.penalty, context.demand.homes)
+        master = Master(context.rows, need, context.stocks, open_stocks, context.penalty, context.demand.homes, context.short)
         for i in open_stocks:
             for column in list(pool.of(i))[-COLUMNS:]:
                 if any(need[r] > 1e-9 for r, _ in column.gives):

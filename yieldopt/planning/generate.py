@@ -14,6 +14,8 @@ from yieldopt.planning.engine import Engine, Floats, OutOfTime, PricedColumn
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.sections import Counted
 
+# Times as dear that going short becomes while the relaxation still does.
+DEARER = 2.0
 # Improvements smaller than this share of the objective do not count.
 TOLERANCE = 1e-6
 # Most combinations of counted copies where a stock must give the whole of a group.
@@ -150,8 +152,9 @@ def generate(
     enough: float = np.inf,
     close: float = 0.0,
 ) -> Relaxed | None:
-    """Add columns to `master` (and `pool`) until its relaxation is solved or within `close` of its bound, `rounds` are done
-    or the bound passes `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict each other."""
+    """Add columns to `master` (and `pool`) until its relaxation is solved or within a share `close` of its bound, `rounds`
+    are done or the bound passes `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict
+    each other."""
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
     live = [i for i in master.which if fixed.get(i) != 0]
     best = -np.inf
@@ -183,7 +186,8 @@ def generate(
                     if reduced_cost(solution, where[i], column) < -least:
                         pool.add(column)
                         master.add(column)
-        if not added or (best >= solution.value - max(least, close) and (close > 0 or not quick)):
+        there = best >= solution.value - max(least, close * abs(solution.value)) and (close > 0 or not quick)
+        if (there or not added) and not master.raise_short(DEARER):
             return Relaxed(solution, sharpest, True)
         if best >= enough:
             return Relaxed(solution, sharpest, False)

@@ -3,6 +3,9 @@
 No stock can use more of a row than is wanted: `Master` adds, where the relaxation breaks it, that what a stock supplies is
 at most the need times the share of the stock in use. Such a row only changes what an item is worth on that stock.
 
+What it costs to go short of a row can begin low, near what a part costs, and is raised while the relaxation still goes
+short: prices as high as the penalty would at first ask for layouts that no plan wants.
+
 Rows that must come whole from one board (`Row.one_board`) have a copy a stock and a choice variable a group and stock:
 what a stock supplies counts only as far as the group has chosen it. Unsupplied units cost more than all boards together.
 """
@@ -55,7 +58,9 @@ class Master:
         which: Iterable[int],
         penalty: float,
         homes: Mapping[str, Sequence[int]],
+        short: Sequence[float] | None = None,
     ) -> None:
+        """`short`: what a missing unit of each row costs at first; None: the penalty."""
         self.rows, self.which, self.penalty = rows, list(which), penalty
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         inf = self.solver.infinity()
@@ -75,9 +80,12 @@ class Master:
         self.cover: list[pywraplp.Constraint | None] = []
         self.local: dict[tuple[int, int], pywraplp.Constraint] = {}
         self.slack: list[pywraplp.Variable] = []
+        # What a missing unit of each row costs, and units missing at the last solution.
+        self.short = [min(penalty * float(r.finished), short[k] if short else inf) for k, r in enumerate(rows)]
+        self.missing = [0.0] * len(rows)
         for r, row in enumerate(rows):
             u = self.solver.NumVar(0, inf, "")
-            self.objective.SetCoefficient(u, penalty * float(row.finished))
+            self.objective.SetCoefficient(u, self.short[r])
             self.slack.append(u)
             if row.one_board and need[r] > 0:
                 self.cover.append(None)
@@ -174,6 +182,17 @@ class Master:
             if not self._add_caps():
                 return self._solution()
 
+    def raise_short(self, factor: float) -> bool:
+        """Raise what it costs to go short of the rows that the last solution goes short of; True where any was raised."""
+        raised = False
+        for r, row in enumerate(self.rows):
+            penalty = self.penalty * float(row.finished)
+            if self.missing[r] > 1e-9 and self.short[r] < penalty:
+                self.short[r] = min(penalty, factor * self.short[r])
+                self.objective.SetCoefficient(self.slack[r], self.short[r])
+                raised = True
+        return raised
+
     def _add_caps(self) -> bool:
         """Cap what the relaxation takes from a stock beyond the need; True where a cap was added."""
         broken: list[tuple[int, int]] = []
@@ -223,7 +242,8 @@ class Master:
         wanted += float(base @ np.array(self.need)) + sum(worth.values()) + self._choices(worth)
         shares = np.array([v.solution_value() for v in self.variables])
         chosen = {k: x.solution_value() for k, x in self.choice.items()}
-        unplaced = sum(u.solution_value() * float(r.finished) for u, r in zip(self.slack, self.rows, strict=True))
+        self.missing = [u.solution_value() for u in self.slack]
+        unplaced = sum(u * float(r.finished) for u, r in zip(self.missing, self.rows, strict=True))
         return Solution(
             self.objective.Value(),
             tuple(pi),

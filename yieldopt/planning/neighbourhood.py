@@ -14,8 +14,8 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.context import Context
 from yieldopt.planning.engine import Engine, OutOfTime
-from yieldopt.planning.generate import Counting, generate
-from yieldopt.planning.master import Master
+from yieldopt.planning.generate import Counting, Proof, generate, reduced_cost
+from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
 
@@ -23,7 +23,13 @@ from yieldopt.planning.restrict import Choice, evaluate
 AT_ONCE = 2
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 3, 7
-PRICING_ROUNDS = 10
+PRICING_ROUNDS, FULL_ROUNDS = 10, 4
+# Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.
+SHARP = 0.002
+# Share of neighbourhoods whose boards are drawn by what they add to the gap, and the part of their mean that each board
+# has as a chance besides.
+GUIDED = 0.7
+EVEN = 0.2
 EFFORT = 0.2
 # Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
 MOST_BUDGETS = 4
@@ -43,6 +49,8 @@ class _Task:
     free: Sequence[int]
     home: tuple[str, int] | None
     quick: bool
+    # What a missing unit of each row costs at first.
+    short: Sequence[float]
     rng: random.Random
 
 
@@ -50,8 +58,20 @@ class Neighbourhoods:
     """Improves a choice a few neighbourhoods at a time, beside each other; every decision depends on the seed and on
     counts only."""
 
-    def __init__(self, context: Context, pool: Pool, rng: random.Random, deadline: Deadline) -> None:
+    def __init__(
+        self,
+        context: Context,
+        pool: Pool,
+        rng: random.Random,
+        deadline: Deadline,
+        prices: Solution,
+        proof: Proof,
+        short: Sequence[float],
+    ) -> None:
+        """`prices` are those of the `proof`, `short` what a missing unit of each row costs the neighbourhoods at first."""
         self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
+        self.prices, self.reduced, self.short = prices, proof.reduced, short
+        self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
         self._threads = ThreadPoolExecutor(AT_ONCE)
@@ -77,7 +97,7 @@ class Neighbourhoods:
         self.tried += 1
         # Every other time all kinds of layout are priced, not only the quick ones.
         quick = self.context.large or self.tried % 4 < 2
-        return _Task(free, home, quick, random.Random(self.rng.randrange(1 << 30)))
+        return _Task(free, home, quick, self.short, random.Random(self.rng.randrange(1 << 30)))
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
@@ -93,24 +113,40 @@ class Neighbourhoods:
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
         size = self.rng.randint(FEWEST, MOST)
+        loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < GUIDED else {}
         able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
             chosen = [home]
         elif able:
             chosen = [self.rng.choice(able)]
         else:
-            chosen = [self.rng.choice(cut)] if cut else []
+            chosen = self._drawn(cut, loss, 1)
         first = chosen[0] if chosen else None
         alike = [i for i in cut if i != first and first is not None and self._alike(i, first)]
         if len(alike) < size - 1:
             alike = [i for i in cut if i != first]
-        chosen += self.rng.sample(alike, min(len(alike), size - 1))
+        chosen += self._drawn(alike, loss, size - 1)
         if able:
             others = [i for i in others if i in able] or others
         others = [i for i in others if i not in chosen]
         if others and (now.missing or self.rng.random() < 0.6):
-            chosen += self.rng.sample(others, min(len(others), self.rng.randint(1, 2)))
+            gain = {i: 1 / (1 + max(0.0, self.reduced.get(i, 0.0))) for i in others} if loss else {}
+            chosen += self._drawn(others, gain, self.rng.randint(1, 2))
         return sorted(set(chosen))
+
+    def _loss(self, column: Column) -> float:
+        """What the column adds to the gap: what it costs beyond the worth of what it gives at the bound's prices."""
+        return reduced_cost(self.prices, self._at[column.stock], column)
+
+    def _drawn(self, stocks: Sequence[int], weight: Mapping[int, float], count: int) -> list[int]:
+        """So many of the stocks at most, drawn by their weight; evenly where no weights are given."""
+        left, drawn = list(stocks), list[int]()
+        least = EVEN * sum(weight.get(i, 0.0) for i in stocks) / max(1, len(stocks)) + 1e-9
+        while left and len(drawn) < count:
+            [i] = self.rng.choices(left, [weight.get(i, 0.0) + least for i in left])
+            left.remove(i)
+            drawn.append(i)
+        return drawn
 
     def _can_give(self, stock: int, missing: Mapping[int, float]) -> bool:
         cells = self.context.engine.full[stock].cells
@@ -138,16 +174,19 @@ class _Work:
         need = self._left(kept, now)
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
-        master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes)
+        master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes, self.task.short)
         counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
         if home is not None and home in master.choice:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
         for column in self._start(now, free, need):
             master.add(column)
-        relaxed = generate(master, self.engine, self.pool, self.deadline, {}, self.task.quick, PRICING_ROUNDS, counting)
-        if relaxed is None:
-            return None
+        relaxed = None
+        for quick, rounds in ((True, PRICING_ROUNDS), (False, FULL_ROUNDS))[: 1 if self.task.quick else 2]:
+            relaxed = generate(master, self.engine, self.pool, self.deadline, {}, quick, rounds, counting, close=SHARP)
+            if relaxed is None:
+                return None
+        assert relaxed is not None
         if len(c.which) <= FEW_STOCKS:
             self._allot(free, need)
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]

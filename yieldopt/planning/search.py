@@ -24,6 +24,10 @@ from yieldopt.planning.ways import Way
 
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
+# Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
+QUICK_SHARP, ROOT_SHARP = 0.005, 0.0005
+# Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
+AMPLE = 4.0
 # Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
 # `SectionPricer.work`), roughly. Steps after which the whole choice is made again, and units of the solver's deterministic
 # time that go into it early on.
@@ -111,12 +115,12 @@ class Search:
             pool.add(column)
         self._take(complete(c, evaluate(first, c.need, c.demand), pool, deadline))
         yield Stage.FIRST_PLAN
-        master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes)
+        master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes, c.short)
         for column in first:
             master.add(column)
         counting = Counting(master, MOST_BUDGETS if len(c.which) <= FEW_STOCKS else 1)
         for _ in range(QUICK_TURNS):
-            relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting)
+            relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
             self._take(self._whole(0.15))
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
@@ -125,11 +129,11 @@ class Search:
             yield from self._dive()
         if not c.large:
             # On a large job the quick columns' prices must do; the bound from them is valid all the same.
-            relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting)
+            relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting, close=ROOT_SHARP)
         if relaxed is None:
             return
         root = prove(master, c.engine, relaxed.sharpest, {}, counting)
-        if relaxed.sharpest.unplaced < 1e-6:
+        if relaxed.solution.unplaced < 1e-6:
             # Else it counts what missing parts are worth to the search, which is no money.
             self._raise_bound(root.bound)
         yield Stage.BOUND
@@ -138,7 +142,7 @@ class Search:
         yield from self._dive()
         self._take(self._whole(WHOLE_EFFORT))
         yield Stage.DIVING
-        hoods = Neighbourhoods(c, pool, self._rng, deadline)
+        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root, [AMPLE * s for s in master.short])
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
         try:
             yield from self._improve(hoods, tree)

@@ -33,6 +33,9 @@ BOUND = (np.int32, 1 << 27, 0)
 MOST_IN_SEARCH = 6.0
 # Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
 PAIR_WIDTH = 0.6
+# Share of a stock's items up to which those wanted are priced by themselves, and sets of them kept ready.
+NARROW = 0.8
+MOST_NARROWED = 12
 # Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
 MOST_PAIRS = 240
 
@@ -48,6 +51,8 @@ class Shape:
     pair_reach: float = 2.0
     # Whether rip-first layouts are looked at too.
     rip: bool = True
+    # Whether a section may be as long as an item that is not wanted; only a kept offcut can gain by it.
+    any_length: bool = True
 
 
 # (row, most copies) of each row that a layout must not exceed.
@@ -83,15 +88,21 @@ _scratch = _Scratch()
 class SectionPricer:
     """Prices one stock. Safe to call from several threads."""
 
-    def __init__(self, cells: Cells, index: int, shape: Shape, items: Sequence[Item]) -> None:
+    def __init__(
+        self, cells: Cells, index: int, shape: Shape, items: Sequence[Item], pairs: Ints | None = None, lens: Ints | None = None
+    ) -> None:
+        """`pairs` and `lens`: the pairs and section lengths to look at, where they are not those that follow from the items."""
         self.cells, self.index, self.shape = cells, index, shape
+        self._items = items
         self.gives = [dict(items[k].gives) for k in cells.items]
         self.pinned = [items[k].at for k in cells.items]
         il = cells.il
         reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
-        self.pairs = _pairs(cells, reach)
-        lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
-        self.lens = lens[lens <= cells.X]
+        self.pairs = _pairs(cells, reach) if pairs is None else pairs
+        if lens is None:
+            lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
+            lens = lens[lens <= cells.X]
+        self.lens = lens
         g = cells.grid
         # Length of wood in a section of L cells, as far as an offcut there can have it.
         along = self.lens + int(cells.loose) - cells.kx
@@ -103,6 +114,22 @@ class SectionPricer:
         self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
         self.row = g.step_y / g.per_inch
         self._budgets: dict[Counted, Budget] = {}
+        self._narrowed: dict[bytes, SectionPricer] = {}
+
+    def narrowed(self, wanted: npt.NDArray[np.bool_]) -> SectionPricer:
+        """The same for some of the items: far less work where few are wanted."""
+        key = wanted.tobytes()
+        known = self._narrowed.get(key)
+        if known is None:
+            if len(self._narrowed) >= MOST_NARROWED:
+                self._narrowed.clear()
+            place = np.cumsum(wanted, dtype=np.int32) - 1
+            pairs = self.pairs[wanted[self.pairs[:, 0]] & wanted[self.pairs[:, 1]]]
+            pairs = np.stack([place[pairs[:, 0]], place[pairs[:, 1]], pairs[:, 2]], axis=1).astype(np.int32)
+            lens = self.lens if self.shape.any_length else None
+            known = SectionPricer(self.cells.only(np.flatnonzero(wanted)), self.index, self.shape, self._items, pairs, lens)
+            self._narrowed[key] = known
+        return known
 
     @property
     def work(self) -> float:
@@ -130,6 +157,9 @@ class SectionPricer:
         self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False, rip: bool = True
     ) -> Priced:
         """As `price`, with rip-first layouts as well."""
+        wanted = values[list(self.cells.items)] > 0 if len(self.cells.items) else np.ones(0, np.bool_)
+        if len(wanted) and wanted.mean() <= NARROW:
+            return self.narrowed(wanted).price_all(values, density, counted, up, rip)
         c = self.cells
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
         area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2

@@ -24,7 +24,7 @@ from yieldopt.planning.tidy import tidied
 # Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
 WORKERS = 2
 FULL = Shape(pair_reach=2.0)
-QUICK = Shape(pair_reach=1.0, rip=False)
+QUICK = Shape(pair_reach=1.0, rip=False, any_length=False)
 
 DOING = {
     Stage.FIRST_PLAN: "first plan",
