@@ -12,6 +12,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
+from math import inf
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -20,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.checking import check
-from yieldopt.planning import branch, context, generate, master, neighbourhood, plan_job, recombine, search
+from yieldopt.planning import branch, context, generate, master, neighbourhood, plan_job, recombine, search, sections
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -46,6 +47,9 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
     "no branching on copies": ((branch.Splitting, "_open_copies", lambda *_: None),),
     "no choices out of nodes": ((branch.Branching, "_rounded", lambda *_: None),),
     "no neighbourhoods": ((neighbourhood.Neighbourhoods, "step", lambda _self, now: now),),
+    "boards freed evenly": ((neighbourhood, "GUIDED", 0.0),),
+    "short at the penalty": ((context, "at_first", lambda rows, *_: (inf,) * len(rows)),),
+    "all items priced": ((sections, "NARROW", -1.0),),
     "no demand caps": (
         (generate.Counting, "add", lambda _self, _column: False),
         (generate.Counting, "group", lambda _self, _stock, _group: None),
