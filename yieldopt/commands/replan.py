@@ -134,7 +134,9 @@ def _told(result: Replanned) -> list[str]:
     lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
     lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
     lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
-    return lines + [f"made anew: {n}: {why}" for n, why in result.lost]
+    lines += [f"made anew: {n}: {why}" for n, why in result.lost]
+    fault = "FAULT: the independent check refused another way on, which is a fault of the program; please report it"
+    return lines + [f"{fault}: {found}" for found in result.refused]
 
 
 def _beside(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from threading import Event
+from typing import Self
 
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline
@@ -11,7 +14,7 @@ from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.planning.names import whole_of
-from yieldopt.replanning.candidate import NothingMore, Way, shown, way_on, whole_parts
+from yieldopt.replanning.candidate import NothingMore, Way, proven, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
 from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted, with_whole_groups
@@ -26,9 +29,9 @@ from yieldopt.why import WHY_KEYS
 MARK_PRICE = 0.5
 # Keys of a plan's file that are about that plan alone: the course of its search, its other places, its chance.
 OF_ONE_PLAN = ("history", "second_choices", "robust", *WHY_KEYS)
-# Share of the time for the way that changes least, and for the one that lays out only the boards that are hit and those
-# that help; the rest goes to laying out everything movable anew.
-LEAST_SHARE, MIDDLE_SHARE = 0.25, 0.3
+# Share of the time for the way that changes least; what it leaves goes to the one that lays out only the boards that are hit
+# and those that help.
+LEAST_SHARE = 0.25
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,8 @@ class Replanned:
     # Pieces that good wood of a spoiled piece serves.
     served: tuple[str, ...]
     changes: tuple[Change, ...]
+    # What the independent check found in ways on that were passed over for it: faults of the program.
+    refused: tuple[str, ...] = ()
 
 
 def replan(
@@ -104,33 +109,51 @@ def replan(
     new_names = tuple((a, b) for a, b in names.items() if whole_of(b) in there)
     served = _served(s, new)
     no_use = tuple((n, why.get(n, "no use by itself, since what it belongs with is lost")) for n in aside)
-    return Replanned(job, new, tuple((n, w) for n, w in hit.items() if n in still), told, no_use, new_names, served, changed)
+    still_hit = tuple((n, w) for n, w in hit.items() if n in still)
+    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, tuple(refused))
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
     """The least change, the boards that are hit and those that help, everything movable anew; a colour group whole where
-    its board has no wood for the rest. The freest way comes second."""
-    free, middle = movable(s, gone), round_about(s, gone)
+    its board has no wood for the rest. The freest way is searched beside the others, since it takes longest."""
     deadline = Deadline(seconds)
-    ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
-    # A large job may have no time for more; then nothing is proven, and what is found has to do.
-    if deadline.over and not ways[0].missing:
-        return [replace(ways[0], bound=None, plan=_bounded(ways[0].plan, None))]
-    between = []
-    if gone < middle < free:
-        between = [way_on(s, middle, False, seconds * MIDDLE_SHARE, seed, until=NothingMore())]
-    ways.append(way_on(s, free, False, max(seconds * LEAST_SHARE, deadline.left), seed))
-    ways += between
-    # What the freest way on can't beat, none can.
-    bound = ways[1].bound
-    least = min(ways, key=lambda w: w.missing)
-    whole = with_whole_groups(s, gone, [u.part for u in least.plan.unplaced])
-    if whole != gone:
-        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
-        if again.missing < least.missing:
-            # It may set finished pieces aside, which the bound takes for settled.
-            ways, bound = [*ways, again], None
+    with _Beside() as beside:
+        freest = beside.start(s, gone, deadline.left, seed)
+        ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
+        whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
+        regrouped = False
+        if whole != gone:
+            # Before the freer ways, which would look for a place for the rest of the group where there may be none.
+            again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
+            if again.missing < ways[0].missing:
+                ways, gone, regrouped = [*ways, again], whole, True
+                freest = beside.start(s, gone, max(seconds * LEAST_SHARE, deadline.left), seed)
+        middle = round_about(s, gone)
+        if gone < middle < movable(s, gone) and not deadline.over:
+            ways.append(way_on(s, middle, False, deadline.left, seed, until=NothingMore()))
+        ways.append(freest.result())
+    # What the freest way on can't beat, none can; but a group made anew sets finished pieces aside, which it takes for
+    # settled.
+    bound = None if regrouped else ways[-1].bound
     return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
+
+
+class _Beside:
+    """Lays out everything movable anew in a thread of its own; started again, or left, it drops what it was at."""
+
+    def __enter__(self) -> Self:
+        self._pool = ThreadPoolExecutor(1)
+        self._dropped = Event()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._dropped.set()
+        self._pool.shutdown()
+
+    def start(self, s: Standing, gone: frozenset[str], seconds: float, seed: int) -> Future[Way]:
+        self._dropped.set()
+        self._dropped = dropped = Event()
+        return self._pool.submit(way_on, s, movable(s, gone), False, seconds, seed, until=lambda p: proven(p) or dropped.is_set())
 
 
 def _served(s: Standing, new: Plan) -> tuple[str, ...]:

@@ -27,6 +27,8 @@ from yieldopt.sizing import stave_width_needed
 
 # A search ends once its bound is this close, in the job's money.
 NO_MORE = 0.005
+# Share of its cost that a way on may be above its bound and is searched no further.
+NEAR = 0.01
 # Steps without gain after which a search for a place is given up: neighbourhoods and nodes of the few boards round a loss.
 IDLE = 16
 # Why a part has no place though the search found one.
@@ -47,8 +49,12 @@ def proven(p: Progress) -> bool:
     return p.cost is not None and p.bound is not None and p.cost - p.bound < NO_MORE
 
 
+def _near(p: Progress) -> bool:
+    return p.cost is not None and p.bound is not None and p.cost - p.bound < max(NO_MORE, NEAR * p.cost)
+
+
 class NothingMore:
-    """Ends a search that is proven, or that lacks parts and has gained nothing for `IDLE` steps."""
+    """Ends a search that is as good as proven, or that lacks parts and has gained nothing for `IDLE` steps."""
 
     def __init__(self) -> None:
         self._best: tuple[int, float | None] | None = None
@@ -58,7 +64,7 @@ class NothingMore:
         now = (p.missing, p.cost)
         self._idle = 0 if now != self._best else self._idle + 1
         self._best = now
-        return proven(p) or (p.missing > 0 and self._idle >= IDLE)
+        return _near(p) or (p.missing > 0 and self._idle >= IDLE)
 
 
 def way_on(
