@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import time
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from threading import Event
-from typing import Self
 
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline
@@ -115,45 +114,35 @@ def replan(
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
     """The least change, the boards that are hit and those that help, everything movable anew; a colour group whole where
-    its board has no wood for the rest. The freest way is searched beside the others, since it takes longest."""
+    its board has no wood for the rest."""
     deadline = Deadline(seconds)
-    with _Beside() as beside:
-        freest = beside.start(s, gone, deadline.left, seed)
-        ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
-        whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
-        regrouped = False
-        if whole != gone:
-            # Before the freer ways, which would look for a place for the rest of the group where there may be none.
-            again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
-            if again.missing < ways[0].missing:
-                ways, gone, regrouped = [*ways, again], whole, True
-                freest = beside.start(s, gone, max(seconds * LEAST_SHARE, deadline.left), seed)
-        middle = round_about(s, gone)
-        if gone < middle < movable(s, gone) and not deadline.over:
-            ways.append(way_on(s, middle, False, deadline.left, seed, until=NothingMore()))
-        ways.append(freest.result())
+    ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
+    whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
+    regrouped = False
+    if whole != gone:
+        # Before the freer ways, which would look for a place for the rest of the group where there may be none.
+        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
+        if again.missing < ways[0].missing:
+            ways, gone, regrouped = [*ways, again], whole, True
+    # A large job may have no time for more; then nothing is proven, and what is found has to do.
+    if deadline.over and not ways[-1].missing:
+        return [replace(w, bound=None, plan=_bounded(w.plan, None)) for w in ways]
+    middle, free = round_about(s, gone), movable(s, gone)
+    left = max(seconds * LEAST_SHARE, deadline.left)
+    done = Event()
+    with ThreadPoolExecutor(1) as beside:
+        try:
+            # The freest way takes longest: it goes on beside the middle one.
+            freest = beside.submit(way_on, s, free, False, left, seed, until=lambda p: proven(p) or done.is_set())
+            if gone < middle < free:
+                ways.append(way_on(s, middle, False, left, seed, until=NothingMore()))
+            ways.append(freest.result())
+        finally:
+            done.set()
     # What the freest way on can't beat, none can; but a group made anew sets finished pieces aside, which it takes for
     # settled.
     bound = None if regrouped else ways[-1].bound
     return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
-
-
-class _Beside:
-    """Lays out everything movable anew in a thread of its own; started again, or left, it drops what it was at."""
-
-    def __enter__(self) -> Self:
-        self._pool = ThreadPoolExecutor(1)
-        self._dropped = Event()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._dropped.set()
-        self._pool.shutdown()
-
-    def start(self, s: Standing, gone: frozenset[str], seconds: float, seed: int) -> Future[Way]:
-        self._dropped.set()
-        self._dropped = dropped = Event()
-        return self._pool.submit(way_on, s, movable(s, gone), False, seconds, seed, until=lambda p: proven(p) or dropped.is_set())
 
 
 def _served(s: Standing, new: Plan) -> tuple[str, ...]:
