@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction as F
 from pathlib import Path
@@ -250,6 +251,24 @@ def test_ctrl_c_ends_with_the_draws_made(tmp_path: Path) -> None:
     assert "chance of finishing from the stock in hand" in told
 
 
+def test_draws_made_before_the_processes_count_where_these_are_stopped_before_their_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A later draw may be done, and be on the screen, before the first one is; only those from the first on count."""
+    job = Job("roomy", "in", (RAIL,), boards(2))
+    write_all_atomically(tmp_path / "p", plan_files(job, planned(job)))
+
+    def none_in_order(runner: Runner, do: object, tasks: object, deadline: Deadline, each: float) -> Iterator[object]:
+        deadline.stop()
+        return iter(())
+
+    monkeypatch.setattr("yieldopt.commands.fragile.POOL_PAYS", 0.0)
+    monkeypatch.setattr(Runner, "start", lambda self: None)
+    monkeypatch.setattr(Runner, "run", none_in_order)
+    assert main(["fragile", str(tmp_path / "p/plan.json"), "--draws", "100"]) == 0
+    assert "chance of finishing from the stock in hand" in capsys.readouterr().out
+
+
 def test_a_spare_that_is_lost_is_no_part_that_is_missing(
     roomy: Candidate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -324,7 +343,7 @@ def _promise(boards_in_rack: int, kinds: int, pieces: int, seed: int, draws: int
     """A generated job made robust, from its stock or with boards bought, keeps its promise on fresh draws."""
     job = plain(seed, boards_in_rack, kinds, pieces)
     plan = plan_job(job, seconds=4, seed=seed).plan
-    search = Search(Rates(), draws, seed, 2.0, Deadline(1200))
+    search = Search(Rates(), draws, seed, 2.0, Deadline(3600))
     base = study(Candidate("as planned", job, plan, needed(job, plan)), search.rates, draws, str(seed), search.deadline)
     best = robust(base, ways_to_raise(base, search) if not sure(base, 0.95) else [], 0.95, search)
     again = replace(search, draws=fresh_draws)

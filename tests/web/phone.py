@@ -137,6 +137,22 @@ class Phone:
         self.tap(words)
         self.spot(f"//main//button[normalize-space()='{words}' and @aria-pressed='true']")
 
+    def field(self, name: str) -> None:
+        """Tap a size until it is the chosen one: a tap that falls into a redraw is made again, as a hand does."""
+        place = f"//*[@data-field='{name}']"
+        chosen = f"return document.querySelector(\"[data-field='{name}'][aria-pressed='true']\") !== null"
+
+        def taken() -> bool:
+            from selenium.webdriver.support.ui import WebDriverWait
+
+            self.touch(self.spot(place))
+            try:
+                return bool(WebDriverWait(self.driver, 1, 0.1).until(lambda _: self.js(chosen)))
+            except TimeoutException:
+                return False
+
+        self.wait(taken, f"{name} chosen")
+
     def arrived(self, boards: int) -> None:
         """Wait until the phone knows so many boards and nothing waits to be sent; before the keypad's answer is kept, the page
         still says that everything is in the rack."""

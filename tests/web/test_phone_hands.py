@@ -95,7 +95,7 @@ def test_a_mark_is_corrected_by_dragging_keys_keypad_and_stylus(tmp_path: Path, 
     assert (sized["x"], sized["y"]) == (moved["x"], moved["y"]), "sized, not moved"
     assert float(Fraction(sum(map(Fraction, sized["length"].split())))) == pytest.approx(10, abs=0.5)
     # A finger is coarse; the keypad is exact.
-    phone.touch(phone.spot("//*[@data-field='flaw.x']"))
+    phone.field("flaw.x")
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length("31 5/16")
     assert reading(phone)["x"] == "31 5/16"
@@ -215,7 +215,7 @@ def test_a_conflict_shows_both_versions_and_asks(tmp_path: Path, served: Served,
     phone.says("W1")
     phone.signal(False)
     phone.tap("Correct W1")
-    phone.touch(phone.spot("//*[@data-field='width']"))
+    phone.field("width")
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length("7 3/4")
     phone.chalk()
@@ -251,7 +251,7 @@ def test_a_wrong_clock_does_no_harm(tmp_path: Path, served: Served, phone: Phone
     phone.signal(False)
     phone.go("Rack")
     phone.tap("Correct B1")
-    phone.touch(phone.spot("//*[@data-field='width']"))
+    phone.field("width")
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length("5")
     phone.chalk()
@@ -316,9 +316,9 @@ def test_thickness_warp_and_widths_at_several_points_arrive_as_typed(tmp_path: P
     phone.length("96")
     phone.tap("More")
     for field, text in {"thickness": "1 1/16", "bow": "1/4", "cup": "1/8", "crook": "3/8", "twist": "1/16"}.items():
-        phone.touch(phone.spot(f"//*[@data-field='{field}']"))
+        phone.field(field)
         phone.length(f" {text}" if "/" in text.split()[0] else text)
-    phone.touch(phone.spot("//*[@data-field='at']"))
+    phone.field("at")
     for at, wide in (("12", "7 1/2"), ("48", "8"), ("90", "6 7/8")):
         phone.length(at)
         phone.tap("Width there")
@@ -349,7 +349,7 @@ def test_markup_that_somebody_typed_stays_text_on_every_screen(served: Served, p
     phone.signal(False)
     phone.touch(phone.spot("//main//a[contains(@aria-label,'Correct')]"))
     phone.says("Correct <img")
-    phone.touch(phone.spot("//*[@data-field='width']"))
+    phone.field("width")
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length("7")
     phone.chalk()

@@ -75,11 +75,13 @@ def run(args: argparse.Namespace) -> int:
         search = Search(rates, args.draws, args.seed, SPARE_SECONDS, deadline, None if args.quiet else _progress)
         with stopping(deadline):
             # A few draws show whether it pays to start processes for the others.
-            study(base, rates, min(TASTE, args.draws), str(args.seed), deadline)
+            taste = study(base, rates, min(TASTE, args.draws), str(args.seed), deadline)
             if deadline.elapsed / TASTE * args.draws > POOL_PAYS:
                 runner.start()
                 search = replace(search, runner=runner)
             first = study(base, rates, args.draws, str(args.seed), deadline, search.watch, search.runner)
+            # Processes may be stopped while later draws are done and the first ones are not; those were made before, the same.
+            first = max(taste, first, key=lambda chance: chance.draws)
             took = deadline.elapsed
             others = ways_to_raise(first, search)
             best = robust(first, others, target, search) if args.out else None
