@@ -16,7 +16,7 @@ from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Plan, loads
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
-from yieldopt.replanning import candidate
+from yieldopt.replanning import again, candidate
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.candidate import ASTRAY, way_on
 from yieldopt.replanning.lost import standing, with_whole_groups
@@ -59,6 +59,24 @@ def test_only_groups_that_lack_a_part_move_whole() -> None:
     s = standing(job, plan)
     assert with_whole_groups(s, frozenset(), ["stile"]) == {"stile#1", "stile#2"}
     assert with_whole_groups(s, frozenset(), ["rail"]) == frozenset()
+
+
+def test_a_way_on_that_the_check_refuses_is_told_of_though_another_is_taken(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A fault of the planner must not vanish behind a plan that is right."""
+    rail = Part("rail", 2, "ash", F(3, 4), F(2), F(21))
+    job = Job("rails", "in", (rail,), (replace(BOARD, length=F(60), width=F(8)),))
+    plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
+    write_all_atomically(tmp_path / "p", plan_files(job, plan))
+    refusals = iter([["a piece lies in a knot"]])
+    monkeypatch.setattr(again, "check", lambda job, plan: next(refusals, None) or check(job, plan))
+    told = ["--happened", "rail#1: spoiled", "--out", str(tmp_path / "n")]
+    assert main(["replan", str(tmp_path / "p/plan.json"), *told]) == 0
+    told_of = capsys.readouterr().out
+    assert "FAULT: the independent check refused another way on" in told_of
+    assert "a piece lies in a knot" in told_of
+    assert not check(read_job(tmp_path / "n/job"), loads((tmp_path / "n/plan.json").read_text(encoding="utf-8")))
 
 
 def test_a_place_that_lies_in_no_wood_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
