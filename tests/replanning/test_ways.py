@@ -47,6 +47,19 @@ def test_a_colour_group_whose_board_is_used_up_comes_whole_from_another(
     assert {s.piece for b in new.boards for s in b.spoiled} == {"stile#1", "stile#2"}
 
 
+def test_a_finished_piece_of_a_colour_group_stays_where_another_part_makes_room_for_less() -> None:
+    """The group would go whole on the dear board; a rail that moves to the narrow one leaves it its place."""
+    rail = Part("rail", 1, "ash", F(3, 4), F(2), F(21))
+    wide, dear = replace(BOARD, width=F(15, 2)), replace(BOARD, name="A2", cost=F(40))
+    job = Job("frame", "in", (STILES, rail), (wide, dear, replace(BOARD, name="A3", cost=F(5), width=F(3))))
+    plan = plan_job(job, seconds=2, seed=1, until_gap=0.01).plan
+    assert [b.board for b in plan.boards] == ["A1"]
+    result = replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=6)
+    assert result.plan.complete
+    assert not result.set_aside
+    assert {e.board: {p.part for p in e.pieces} for e in result.plan.boards} == {"A1": {"stile"}, "A3": {"rail"}}
+
+
 def test_a_colour_group_stays_together_where_no_other_board_takes_it() -> None:
     job, plan = frame(1)
     result = replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=4)

@@ -18,7 +18,7 @@ _STYLE = """
 body{margin:0 auto;max-width:1100px;padding:12px;font:16px/1.5 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
 table{border-collapse:collapse;width:100%}th,td{border:1px solid #000;padding:4px 8px;text-align:left;vertical-align:top}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:12px}.pair>div{border:1px solid #000;padding:6px}
-svg{display:block;width:100%;height:auto}h3{margin:0 0 6px;font-size:1rem}.told{font-weight:bold}
+th{overflow-wrap:break-word}svg{display:block;width:100%;height:auto}h3{margin:0 0 6px;font-size:1rem}.told{font-weight:bold}
 @media (max-width:700px){.pair{grid-template-columns:1fr}}
 @media print{.pair,h2{break-inside:avoid}h2{break-after:avoid}}
 """

@@ -113,20 +113,21 @@ def replan(
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
-    """The least change, the boards that are hit and those that help, everything movable anew; a colour group whole where
-    its board has no wood for the rest."""
+    """The least change, the boards that are hit and those that help, everything movable anew; and a colour group whole
+    where its board has no wood for the rest."""
     deadline = Deadline(seconds)
     ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
+    # It sets finished pieces aside, which the bound of the others takes for settled.
+    regrouped: list[Way] = []
     whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
-    regrouped = False
     if whole != gone:
-        # Before the freer ways, which would look for a place for the rest of the group where there may be none.
+        # Before the freer ways, which may find no place for the rest of the group in the time.
         again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
         if again.missing < ways[0].missing:
-            ways, gone, regrouped = [*ways, again], whole, True
+            regrouped.append(again)
     # A large job may have no time for more; then nothing is proven, and what is found has to do.
-    if deadline.over and not ways[-1].missing:
-        return [replace(w, bound=None, plan=_bounded(w.plan, None)) for w in ways]
+    if deadline.over and not all(w.missing for w in (*ways, *regrouped)):
+        return [_proven_to(w, None) for w in (*ways, *regrouped)]
     middle, free = round_about(s, gone), movable(s, gone)
     left = max(seconds * LEAST_SHARE, deadline.left)
     done = Event()
@@ -139,10 +140,19 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
             ways.append(freest.result())
         finally:
             done.set()
-    # What the freest way on can't beat, none can; but a group made anew sets finished pieces aside, which it takes for
-    # settled.
-    bound = None if regrouped else ways[-1].bound
-    return [replace(w, bound=bound, plan=_bounded(w.plan, bound)) for w in ways]
+    # What the freest way on can't beat, none can that keeps what is finished.
+    return [_proven_to(w, ways[-1].bound) for w in ways] + [_proven_to(w, None) for w in regrouped]
+
+
+def _proven_to(way: Way, bound: float | None) -> Way:
+    """The way with what is proven about it: nothing where parts are missing."""
+    t = way.plan.totals
+    if bound is None or way.plan.unplaced:
+        figures = replace(t, bound=None, gap=None)
+    else:
+        below = min(bound, t.net_cost)
+        figures = replace(t, bound=round(below, 6), gap=(t.net_cost - below) / t.net_cost if t.net_cost > 0 else 0.0)
+    return replace(way, bound=bound, plan=replace(way.plan, totals=figures))
 
 
 def _served(s: Standing, new: Plan) -> tuple[str, ...]:
@@ -153,15 +163,6 @@ def _served(s: Standing, new: Plan) -> tuple[str, ...]:
         for e, p in new.pieces()
         if any(x.layer == p.layer and x.layers == p.layers and overlap(x, p) for x in spent.get(e.board, ()))
     )
-
-
-def _bounded(plan: Plan, bound: float | None) -> Plan:
-    t = plan.totals
-    if bound is None or plan.unplaced:
-        return replace(plan, totals=replace(t, bound=None, gap=None))
-    bound = min(bound, t.net_cost)
-    gap = (t.net_cost - bound) / t.net_cost if t.net_cost > 0 else 0.0
-    return replace(plan, totals=replace(t, bound=round(bound, 6), gap=gap))
 
 
 def _best(job: Job, old: Plan, ways: list[Way], mark_price: float) -> tuple[Way | None, list[str]]:
