@@ -21,7 +21,7 @@ from yieldopt.sizing import rough_sizes
 def salvage(job: Job, kept: dict[str, Kept], missing: Sequence[tuple[Part, str]], notes: Noted) -> dict[str, Kept]:
     """`kept` with pieces out of `missing`, given as (part, name), in the good wood of spoiled pieces: the largest that
     fit first, those of no set and in one piece only."""
-    todo = sorted(
+    pending = sorted(
         ((p, n) for p, n in missing if p.match is None and p.staves is None), key=lambda m: (-m[0].length * m[0].width, m[1])
     )
     out = dict(kept)
@@ -30,21 +30,21 @@ def salvage(job: Job, kept: dict[str, Kept], missing: Sequence[tuple[Part, str]]
             good = notes.good_of(name, spent)
             if good is None:
                 continue
-            made = _laid(job, out[name], spent, good, todo)
+            made = _laid(job, out[name], spent, good, pending)
             if made:
                 out[name] = _with(job, out[name], spent, made)
                 names = {p.piece for p in made}
-                todo = [m for m in todo if m[1] not in names]
+                pending = [m for m in pending if m[1] not in names]
     return out
 
 
-def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, todo: Sequence[tuple[Part, str]]) -> list[Piece]:
+def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, pending: Sequence[tuple[Part, str]]) -> list[Piece]:
     blank = next((b for b in k.blanks if b.layers == spent.layers and inside(spent, b)), None)
     if blank is None:
         return []
     thickness = blank.thicknesses[spent.layer - 1]
     x, made = good.x, list[Piece]()
-    for part, name in todo:
+    for part, name in pending:
         may = part.species == k.board.species and (part.sawn == "any" or part.sawn == k.board.sawn)
         if abs(part.thickness - thickness) > EPS or not may or (part.sources and k.board.name not in part.sources):
             continue
