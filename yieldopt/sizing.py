@@ -68,7 +68,7 @@ def warp_loss(board: Board, length: Fraction, width: Fraction) -> Fraction:
 
 def crook_loss(board: Board, length: Fraction) -> Fraction:
     """Width that straightening a section of this length takes; an outline has the crook in it already."""
-    return Fraction(0) if board.edges else board.crook * (length / board.length) ** 2
+    return board.crook * (length / board.length) ** 2 if board.crook and not board.edges else Fraction(0)
 
 
 def resaw_depths(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) -> tuple[Fraction, ...]:

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yieldopt.lumber import SOUND_KINDS, Job
-from yieldopt.planning.fits import ItemUnits, Keepout, keepouts, millable
+from yieldopt.planning.fits import Fits, ItemUnits, Keepout
 from yieldopt.planning.grid import Grid
 from yieldopt.planning.items import Item
 from yieldopt.planning.stock import Stock
@@ -85,11 +85,10 @@ class Cells:
 
 
 def make_cells(
-    stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, loose: bool, allowed: Sequence[int]
+    stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, loose: bool, fits: Fits
 ) -> Cells:
-    """Arrays for `stock`; `allowed` are the indices of items that its board may give (species, `from`, pins)."""
-    shop = job.shop
-    fit = [i for i in allowed if millable(items[i], stock, shop)]
+    """Arrays for `stock`, of which `fits` tells the items."""
+    shop, fit, keep = job.shop, list(fits.items), fits.keepouts
     gx, gy = grid.step_x, grid.step_y
     kx, ky = grid.units(shop.kerf.crosscut), grid.units(shop.kerf.rip)
     x0, y0 = grid.units(stock.x0), grid.units(stock.y0)
@@ -101,7 +100,6 @@ def make_cells(
 
     lengths = {i: units[i].length for i in fit}
     widths = {i: units[i].width for i in fit}
-    keep = {i: keepouts(units[i], stock, job.parts, shop, grid) for i in fit}
     cell = {i: (size(lengths[i] + kx, gx), size(widths[i] + ky, gy)) for i in fit}
     spots: dict[int, tuple[int, int]] = {}
     for i in [i for i in fit if items[i].at is not None]:
@@ -112,7 +110,7 @@ def make_cells(
             spots[i], cell[i] = spot
     fit = [i for i in fit if cell[i][0] <= X and cell[i][1] <= Y]
     fit.sort(key=lambda i: (cell[i][0], i))
-    fit = _without_twins(fit, items, keep)
+    fit = _without_twins(fit, items, units, keep)
     il = np.array([cell[i][0] for i in fit], np.int32)
     iw = np.array([cell[i][1] for i in fit], np.int32)
     classes = sorted({lengths[i] for i in fit})
@@ -189,13 +187,15 @@ def _all_but(spot: tuple[int, int], X: int, Y: int) -> list[tuple[int, int, int,
     return [(0, x, 0, Y), (x + 1, X, 0, Y), (x, x + 1, 0, y), (x, x + 1, y + 1, Y)]
 
 
-def _without_twins(fit: Sequence[int], items: Sequence[Item], keep: Mapping[int, Sequence[Keepout]]) -> list[int]:
+def _without_twins(
+    fit: Sequence[int], items: Sequence[Item], units: Sequence[ItemUnits], keep: Mapping[int, Sequence[Keepout]]
+) -> list[int]:
     """One of each set of items that give the same from the same footprint and keep clear of the same places: faces that
     show differ only where a defect is on one of them, and gangs in another order only where something lies between."""
     seen: dict[tuple[object, ...], int] = {}
     for i in fit:
         item = items[i]
-        seen.setdefault((item.length, item.width, item.at, tuple(sorted(item.gives)), frozenset(keep[i])), i)
+        seen.setdefault((units[i].length, units[i].width, item.at, tuple(sorted(item.gives)), frozenset(keep[i])), i)
     return list(seen.values())
 
 
@@ -292,12 +292,10 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
         free &= (bottom + gy / per > high) & (bottom < low)
     else:
         free &= (bottom >= high - HAIR) & (bottom + gy / per <= low + HAIR)
-    clear = np.zeros((Y, X), np.int32)
-    if X:
-        clear[:, X - 1] = free[:, X - 1]
-        for x in range(X - 2, -1, -1):
-            clear[:, x] = (clear[:, x + 1] + 1) * free[:, x]
-    return clear
+    # From each cell to the next one that is not free, or the end.
+    column = np.arange(X, dtype=np.int32)
+    stops = np.where(free, np.int32(X), column)
+    return np.minimum.accumulate(stops[:, ::-1], axis=1)[:, ::-1] - column
 
 
 def _steepest(stock: Stock) -> float:

@@ -13,7 +13,7 @@ from yieldopt.planning.cells import Cells, make_cells
 from yieldopt.planning.components import components
 from yieldopt.planning.crew import Crew, Elsewhere, Here, Recipe, shares_memory, workers_of
 from yieldopt.planning.engine import Engine
-from yieldopt.planning.fits import in_units
+from yieldopt.planning.fits import fits, in_units
 from yieldopt.planning.grid import Grid, coarser, make_grid
 from yieldopt.planning.items import Item, build_items
 from yieldopt.planning.restrict import Demand
@@ -93,10 +93,11 @@ def prepare(
         [k for k, item in enumerate(items) if all(may_come_from(job.parts[q.part], s.board) for q in item.pieces)] for s in stocks
     ]
     units = [in_units(item, grid) for item in items]
+    able = list(near.map(lambda i: fits(stocks[i], items, units, grid, job, allowed[i]), range(len(stocks))))
 
     def pricers(grid: Grid, shape: Shape, loose: bool) -> list[SectionPricer]:
         def one(i: int) -> SectionPricer:
-            return SectionPricer(make_cells(stocks[i], items, units, grid, job, loose, allowed[i]), i, shape, items)
+            return SectionPricer(make_cells(stocks[i], items, units, grid, job, loose, able[i]), i, shape, items)
 
         return list(near.map(one, range(len(stocks))))
 

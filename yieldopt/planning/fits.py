@@ -1,11 +1,13 @@
-"""Whether an item can be milled from a board, and which places on it the item must keep clear of."""
+"""Which items can be milled from a board, and which places on it each must keep clear of."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Defect, Part, Shop
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Defect, Job, Part, Shop
 from yieldopt.planning.grid import Grid
 from yieldopt.planning.items import Item, PieceSpec
 from yieldopt.planning.stock import Stock
@@ -25,19 +27,41 @@ class Keepout:
     y1: int
 
 
-def millable(item: Item, stock: Stock, shop: Shop) -> bool:
-    """True where every blank of the item has thickness and width enough on this board, warp and crook taken off."""
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """What one stock may give, whatever the steps of the grid: items by index, and the places each must keep clear of."""
+
+    items: tuple[int, ...]
+    keepouts: Mapping[int, Sequence[Keepout]]
+
+
+def fits(stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, allowed: Sequence[int]) -> Fits:
+    """`allowed` are the indices of items that the stock's board may give (species, `from`, pins); `units` their sizes."""
+    able = millable(stock, items, allowed, job.shop)
+    defects = [in_place(d, grid, job.shop) for d in stock.board.defects]
+    return Fits(able, {i: keepouts(units[i], defects, job.parts) for i in able})
+
+
+def millable(stock: Stock, items: Sequence[Item], allowed: Sequence[int], shop: Shop) -> tuple[int, ...]:
+    """Those of the items whose every blank has thickness and width enough on this board, warp and crook taken off."""
     board = stock.board
-    for blank in item.blanks:
-        layers = len(blank.thicknesses)
-        if layers > 1 and board.stress == "no resaw":
-            return False
-        need = thickness_need(blank.thicknesses, board.stress == "tested", shop)
-        if float(need) > float(board.thickness) + HAIR:
-            return False
-        if (board.bow or board.cup or board.twist) and need > board.thickness - warp_loss(board, blank.length, blank.width):
-            return False
-    return item.width + crook_loss(board, item.length) <= board.greatest_width
+    thickness, greatest_width = float(board.thickness), board.greatest_width
+    warped = bool(board.bow or board.cup or board.twist)
+
+    @cache
+    def need_of(thicknesses: tuple[Fraction, ...]) -> tuple[Fraction, bool]:
+        """Thickness needed before warp, and whether the board has it."""
+        need = thickness_need(thicknesses, board.stress == "tested", shop)
+        return need, float(need) <= thickness + HAIR and (len(thicknesses) == 1 or board.stress != "no resaw")
+
+    def able(item: Item) -> bool:
+        for blank in item.blanks:
+            need, enough = need_of(blank.thicknesses)
+            if not enough or (warped and need > board.thickness - warp_loss(board, blank.length, blank.width)):
+                return False
+        return item.width + crook_loss(board, item.length) <= greatest_width
+
+    return tuple(i for i in allowed if able(items[i]))
 
 
 def shows_fault(part: Part, q: PieceSpec, defect: Defect) -> bool:
@@ -78,18 +102,36 @@ def in_units(item: Item, grid: Grid) -> ItemUnits:
     )
 
 
-def keepouts(item: ItemUnits, stock: Stock, parts: Sequence[Part], shop: Shop, grid: Grid) -> list[Keepout]:
+@dataclass(frozen=True, slots=True)
+class DefectUnits:
+    """A defect's outline in grid units, worked out once a stock."""
+
+    defect: Defect
+    x0: int
+    x1: int
+    y0: int
+    y1: int
+    # What must stay free beside it, along and across, where grain swirls round it.
+    along: int
+    across: int
+
+
+def in_place(defect: Defect, grid: Grid, shop: Shop) -> DefectUnits:
+    u, a = grid.units, shop.allowances
+    along, across = (u(a.defect_along), u(a.defect_across)) if defect.kind in SWIRL_KINDS else (0, 0)
+    x, y = u(defect.x), u(defect.y)
+    return DefectUnits(defect, x, x + u(defect.length), y, y + u(defect.width), along, across)
+
+
+def keepouts(item: ItemUnits, defects: Sequence[DefectUnits], parts: Sequence[Part]) -> list[Keepout]:
     """Where on the stock the item's corner may not be, one rectangle a defect and piece (or blank)."""
     out: dict[Keepout, None] = {}
-    along, across = grid.units(shop.allowances.defect_along), grid.units(shop.allowances.defect_across)
-    u = grid.units
-    for d in stock.board.defects:
-        x0, x1, y0, y1 = u(d.x), u(d.x + d.length), u(d.y), u(d.y + d.width)
-        if d.kind in THROWN_KINDS:
+    for d in defects:
+        if d.defect.kind in THROWN_KINDS:
             for x, length, width in item.blanks:
-                out.setdefault(Keepout(x0 - x - length, x1 - x, y0 - width, y1))
-        ga, gc = (along, across) if d.kind in SWIRL_KINDS else (0, 0)
+                out.setdefault(Keepout(d.x0 - x - length, d.x1 - x, d.y0 - width, d.y1))
+        low_x, high_x, low_y, high_y = d.x0 - d.along, d.x1 + d.along, d.y0 - d.across, d.y1 + d.across
         for q, x, y, length, width in item.pieces:
-            if shows_fault(parts[q.part], q, d):
-                out.setdefault(Keepout(x0 - ga - x - length, x1 + ga - x, y0 - gc - y - width, y1 + gc - y))
+            if shows_fault(parts[q.part], q, d.defect):
+                out.setdefault(Keepout(low_x - x - length, high_x - x, low_y - y - width, high_y - y))
     return list(out)

@@ -36,10 +36,11 @@ class Grid:
 
     def units(self, length: Fraction) -> int:
         """An exact length in units; it is whole by the way the grid was made."""
-        value = length * self.per_inch
-        if value.denominator != 1:
+        n, d = length.as_integer_ratio()
+        each, rest = divmod(self.per_inch, d)
+        if rest:
             raise ValueError(f"{length} is not on the grid of 1/{self.per_inch} in")
-        return value.numerator
+        return n * each
 
 
 def coarser(grid: Grid) -> Grid:

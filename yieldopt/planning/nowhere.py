@@ -13,7 +13,7 @@ from yieldopt.lumber import Defect, Job, Part, Pin
 from yieldopt.planning.cells import Cells, make_cells
 from yieldopt.planning.conflicts import smallest_conflict
 from yieldopt.planning.context import Context, may_come_from
-from yieldopt.planning.fits import in_units
+from yieldopt.planning.fits import fits, in_units
 from yieldopt.planning.items import Item
 from yieldopt.planning.kernels.sections import corner_values
 from yieldopt.planning.stock import Stock
@@ -103,8 +103,8 @@ def has_place(context: Context, items: Sequence[Item], stock: Stock) -> bool:
     """False only if no layout of the kinds considered has one of `items` on this stock: places are read as the bound
     reads them."""
     units = [in_units(i, context.grid) for i in items]
-    c = make_cells(stock, items, units, context.grid, context.job, True, range(len(items)))
-    return any_place(c)
+    able = fits(stock, items, units, context.grid, context.job, range(len(items)))
+    return any_place(make_cells(stock, items, units, context.grid, context.job, True, able))
 
 
 def any_place(c: Cells) -> bool:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from yieldopt.lumber import SOUND_KINDS
 from yieldopt.planning.context import Context
-from yieldopt.planning.fits import Keepout, in_units, keepouts
+from yieldopt.planning.fits import Keepout, in_place, in_units, keepouts
 from yieldopt.planning.layout import Rect
 from yieldopt.sizing import crook_loss
 
@@ -17,6 +17,7 @@ class Places:
     def __init__(self, context: Context, stock: int) -> None:
         self.context, self.stock = context, context.stocks[stock]
         self.fit = frozenset(context.engine.full[stock].cells.items)
+        self._defects = [in_place(d, context.grid, context.job.shop) for d in self.stock.board.defects]
         self._keep: dict[int, list[Keepout]] = {}
 
     def next_free(self, item: int, x: Fraction, y: Fraction) -> Fraction:
@@ -68,5 +69,5 @@ class Places:
     def _keepouts(self, item: int) -> list[Keepout]:
         if item not in self._keep:
             c = self.context
-            self._keep[item] = keepouts(in_units(c.items[item], c.grid), self.stock, c.job.parts, c.job.shop, c.grid)
+            self._keep[item] = keepouts(in_units(c.items[item], c.grid), self._defects, c.job.parts)
         return self._keep[item]
