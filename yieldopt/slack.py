@@ -108,20 +108,20 @@ def run_places(bp: BoardPlan, job: Job) -> Mapping[str, tuple[bool, bool]]:
     return places
 
 
+def blank_slacks(job: Job, plan: Plan) -> tuple[BlankSlack, ...]:
+    """What the thickness of every blank has to spare."""
+    return tuple(blank_slack(job.board_named[bp.board], blank, job) for bp in plan.boards for blank in bp.blanks)
+
+
 def slacks(job: Job, plan: Plan) -> tuple[tuple[BlankSlack, ...], tuple[PieceSlack, ...]]:
     """What every blank and every piece has to spare. For staves the width is that of the whole glue-up."""
     glued: dict[str, Fraction] = {}
     for _, piece in plan.pieces():
         if piece.stave is not None and piece.set:
             glued[piece.set] = glued.get(piece.set, Fraction(0)) + piece.width - 2 * job.shop.allowances.edge
-    blanks, pieces = [], []
+    blanks, pieces = blank_slacks(job, plan), []
+    thickness = {b.blank: b.spare for b in blanks}
     for bp in plan.boards:
-        board = job.board_named[bp.board]
-        thickness = {}
-        for blank in bp.blanks:
-            made = blank_slack(board, blank, job)
-            blanks.append(made)
-            thickness[blank.blank] = made.spare
         places, room = run_places(bp, job), spare_room(job, bp)
         for piece in bp.pieces:
             part = job.part_named[piece.part]
@@ -132,7 +132,7 @@ def slacks(job: Job, plan: Plan) -> tuple[tuple[BlankSlack, ...], tuple[PieceSla
             pieces.append(
                 PieceSlack(piece.piece, bp.board, thickness[piece.blank], spare_width, piece.length - length, *room[piece.blank])
             )
-    return tuple(blanks), tuple(pieces)
+    return blanks, tuple(pieces)
 
 
 def _needed(part: Part, piece: Piece, places: Mapping[str, tuple[bool, bool]], job: Job) -> tuple[Fraction, Fraction]:

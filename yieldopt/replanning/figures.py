@@ -8,7 +8,7 @@ from yieldopt.lengths import show
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.replanning.compare import Change
-from yieldopt.slack import slacks
+from yieldopt.slack import blank_slacks
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +65,13 @@ def _unplaced(plan: Plan) -> str:
 
 def _least(job: Job, plan: Plan) -> str:
     done = {p.blank for _, p in plan.pieces() if p.state == "done"}
-    blanks = [b for b in slacks(job, plan)[0] if b.blank not in done]
+    blanks = [b for b in blank_slacks(job, plan) if b.blank not in done]
     least = min(blanks, key=lambda b: b.spare, default=None)
     return "-" if least is None else f"{show(least.spare, job.units)} ({least.blank})"
 
 
 def _at_risk(job: Job, plan: Plan) -> str:
-    thin = {b.blank for b in slacks(job, plan)[0] if b.at_risk}
+    thin = {b.blank for b in blank_slacks(job, plan) if b.at_risk}
     return ", ".join(p.piece for _, p in plan.pieces() if p.blank in thin and p.state != "done") or "none"
 
 
