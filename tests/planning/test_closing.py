@@ -1,17 +1,18 @@
-"""Ways to close the gap: what brings more is taken more often, and none is left for long."""
+"""Ways to close the gap: what brings more is taken more often, and none gets less than its least share of the work."""
 
 from __future__ import annotations
 
-from yieldopt.planning.ways import PATIENCE, Way
+from yieldopt.planning.ways import LEAST, Way, Ways
 
 
 class Gap:
     """A gap that two ways close, each by so much a step."""
 
-    def __init__(self, first: float, second: float) -> None:
+    def __init__(self, first: float, second: float, weight: float = 1.0) -> None:
         self.left = 1000.0
         self.steps = [0, 0]
-        self.ways = [Way(self._closing(0, first), 1.0), Way(self._closing(1, second), 1.0)]
+        self.each = [Way(self._closing(0, first), weight), Way(self._closing(1, second), 1.0)]
+        self.ways = Ways(self.each)
 
     def _closing(self, which: int, by: float):  # type: ignore[no-untyped-def]
         def work() -> None:
@@ -21,24 +22,36 @@ class Gap:
         return work
 
     def run(self, turns: int) -> list[int]:
-        for turn in range(turns):
-            max(self.ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.left)
+        for _ in range(turns):
+            self.ways.step(lambda _: True, lambda: self.left)
         return self.steps
 
 
 def test_the_way_that_brings_more_is_taken_more_often() -> None:
     few, many = Gap(1.0, 5.0).run(60)
-    assert many > 3 * few
+    assert many > 1.3 * few
 
 
-def test_none_is_left_for_longer_than_the_patience() -> None:
+def test_one_that_brings_nothing_keeps_its_least_share() -> None:
     few, many = Gap(0.0, 5.0).run(60)
-    assert few >= 60 // (PATIENCE + 2)
+    assert LEAST * 60 - 2 <= few < many
     assert few + many == 60
 
 
 def test_a_step_of_twice_the_work_counts_half() -> None:
-    gap = Gap(4.0, 3.0)
-    gap.ways[0].weight = 2.0
-    few, many = gap.run(60)
+    few, many = Gap(4.0, 3.0, 2.0).run(60)
     assert many > few
+
+
+def test_ways_that_bring_the_same_share_the_work() -> None:
+    few, many = Gap(4.0, 2.0, 2.0).run(60)
+    assert abs(2 * few - many) <= 3
+
+
+def test_a_way_that_comes_in_late_has_nothing_to_catch_up_on() -> None:
+    gap = Gap(2.0, 2.0)
+    for _ in range(40):
+        gap.ways.step(lambda way: way is gap.each[0], lambda: gap.left)
+    before = gap.steps[0]
+    gap.run(20)
+    assert gap.steps[0] - before >= 8

@@ -14,7 +14,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.context import Context
 from yieldopt.planning.engine import Engine, OutOfTime
-from yieldopt.planning.generate import Counting, Proof, generate, reduced_cost
+from yieldopt.planning.generate import Counting, generate, reduced_cost
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
@@ -24,13 +24,15 @@ AT_ONCE = 2
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 3, 7
 PRICING_ROUNDS, FULL_ROUNDS = 10, 4
+EFFORT = 0.1
+# The same where any plan of all parts will do.
+SOON_ROUNDS, SOON_EFFORT = 5, 0.04
 # Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.
 SHARP = 0.002
 # Share of neighbourhoods whose boards are drawn by what they add to the gap, and the part of their mean that each board
 # has as a chance besides.
 GUIDED = 0.7
 EVEN = 0.2
-EFFORT = 0.2
 # Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
 MOST_BUDGETS = 4
 MOST_BUDGETS_FEW = 24
@@ -49,6 +51,9 @@ class _Task:
     free: Sequence[int]
     home: tuple[str, int] | None
     quick: bool
+    # Rounds of pricing, and effort of choosing.
+    rounds: int
+    effort: float
     # What a missing unit of each row costs at first.
     short: Sequence[float]
     rng: random.Random
@@ -65,12 +70,15 @@ class Neighbourhoods:
         rng: random.Random,
         deadline: Deadline,
         prices: Solution,
-        proof: Proof,
+        reduced: Mapping[int, float],
         short: Sequence[float],
+        soon: bool = False,
     ) -> None:
-        """`prices` are those of the `proof`, `short` what a missing unit of each row costs the neighbourhoods at first."""
+        """`prices` are those of the bound and `reduced` what each stock costs beyond its worth at them, `short` what a
+        missing unit of each row costs the neighbourhoods at first; with `soon` they are worked a quarter as hard."""
         self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
-        self.prices, self.reduced, self.short = prices, proof.reduced, short
+        self.prices, self.reduced, self.short = prices, reduced, short
+        self.soon = soon
         self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
@@ -96,8 +104,9 @@ class Neighbourhoods:
         free = self._pick(now, home[1] if home else None)
         self.tried += 1
         # Every other time all kinds of layout are priced, not only the quick ones.
-        quick = self.context.large or self.tried % 4 < 2
-        return _Task(free, home, quick, self.short, random.Random(self.rng.randrange(1 << 30)))
+        quick = self.soon or self.context.large or self.tried % 4 < 2
+        rounds, effort = (SOON_ROUNDS, SOON_EFFORT) if self.soon else (PRICING_ROUNDS, EFFORT)
+        return _Task(free, home, quick, rounds, effort, self.short, random.Random(self.rng.randrange(1 << 30)))
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
@@ -182,7 +191,7 @@ class _Work:
         for column in self._start(now, free, need):
             master.add(column)
         relaxed = None
-        for quick, rounds in ((True, PRICING_ROUNDS), (False, FULL_ROUNDS))[: 1 if self.task.quick else 2]:
+        for quick, rounds in ((True, self.task.rounds), (False, FULL_ROUNDS))[: 1 if self.task.quick else 2]:
             relaxed = generate(master, self.engine, self.pool, self.deadline, {}, quick, rounds, counting, close=SHARP)
             if relaxed is None:
                 return None
@@ -195,7 +204,7 @@ class _Work:
         columns.sort(key=lambda k: rc[id(k)])
         mine = [k for k in now.columns if k.stock in free]
         seconds, seed = self.deadline.brief(2.0), self.task.rng.randrange(1 << 30)
-        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, EFFORT, mine, seed)
+        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, self.task.effort, mine, seed)
         if found is None:
             return None
         for k in found.columns:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from enum import IntEnum
 from itertools import count
 from math import inf
@@ -13,15 +13,22 @@ from yieldopt.planning.branch import Branching
 from yieldopt.planning.columns import Pool
 from yieldopt.planning.complete import complete
 from yieldopt.planning.context import Context
-from yieldopt.planning.dive import dive
+from yieldopt.planning.dive import ROUNDS, dive
 from yieldopt.planning.first import first_columns
-from yieldopt.planning.generate import Counting, generate, prove
-from yieldopt.planning.master import Master
+from yieldopt.planning.generate import Counting, Relaxed, generate, prove, reduced_cost
+from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
-from yieldopt.planning.ways import Way
+from yieldopt.planning.ways import Way, Ways
 
+# Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and neighbourhoods
+# tried while it misses a part.
+SOON_ROUNDS, SOON_EFFORT, SOON_HOODS = 4, 0.02, 12
+# Times its bound that a first plan may cost before another is looked for.
+ROUGH = 1.3
+# Stocks from which a whole choice takes longer than a dive.
+MANY_STOCKS = 40
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
@@ -34,11 +41,11 @@ AMPLE = 4.0
 HOOD_WEIGHT = 3.0
 WORK_A_NODE = 5.0e8
 WHOLE_EVERY = 20
-WHOLE_EFFORT = 1.0
+WHOLE_EFFORT = 0.4
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
-MOST_SECTIONS = 6000
+MOST_SECTIONS = 1500
 
 
 class Stage(IntEnum):
@@ -63,6 +70,8 @@ class Search:
         self._rng = random.Random(seed)
         self.pool = Pool(len(context.stocks))
         self._steps = self._run()
+        # Prices by which layouts are ranked.
+        self._prices: Solution | None = None
         # Steps since the last that brought anything.
         self._idle = 0
 
@@ -119,8 +128,13 @@ class Search:
         for column in first:
             master.add(column)
         counting = Counting(master, MOST_BUDGETS if len(c.which) <= FEW_STOCKS else 1)
+        relaxed = generate(master, c.engine, pool, deadline, {}, True, SOON_ROUNDS, counting, close=QUICK_SHARP)
+        if relaxed is None:
+            return
+        yield from self._soon(relaxed, [AMPLE * s for s in master.short])
         for _ in range(QUICK_TURNS):
             relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
+            self._prices = relaxed.sharpest if relaxed is not None else None
             self._take(self._whole(0.15))
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
@@ -132,17 +146,16 @@ class Search:
             relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting, close=ROOT_SHARP)
         if relaxed is None:
             return
+        self._prices = relaxed.sharpest
         root = prove(master, c.engine, relaxed.sharpest, {}, counting)
         if relaxed.solution.unplaced < 1e-6:
             # Else it counts what missing parts are worth to the search, which is no money.
             self._raise_bound(root.bound)
         yield Stage.BOUND
-        self._take(self._whole(WHOLE_EFFORT))
-        yield Stage.BOUND
         yield from self._dive()
         self._take(self._whole(WHOLE_EFFORT))
         yield Stage.DIVING
-        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root, [AMPLE * s for s in master.short])
+        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, [AMPLE * s for s in master.short])
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
         try:
             yield from self._improve(hoods, tree)
@@ -150,24 +163,49 @@ class Search:
             hoods.close()
             tree.close()
 
+    def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
+        """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
+        ways: list[Callable[[], None]] = [lambda: self._dived(0), lambda: self._dived(1)]
+        if len(self.context.which) <= MANY_STOCKS:
+            ways.insert(0, lambda: self._take(self._whole(SOON_EFFORT)))
+        for way in ways:
+            rough = self.cost is None or self.cost > ROUGH * relaxed.solution.value
+            if rough and not self.deadline.over:
+                way()
+                yield Stage.CHOOSING
+        hoods = Neighbourhoods(self.context, self.pool, self._rng, self.deadline, relaxed.sharpest, {}, short, True)
+        try:
+            for _ in range(SOON_HOODS):
+                if self.cost is not None or self.deadline.over:
+                    break
+                self._hood(hoods)
+                yield Stage.CHOOSING
+        finally:
+            hoods.close()
+
     def _dive(self) -> Iterator[Stage]:
-        dived = dive(self.context, self.pool, self.deadline)
-        self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
+        self._dived(ROUNDS)
         yield Stage.DIVING
+
+    def _dived(self, rounds: int) -> None:
+        dived = dive(self.context, self.pool, self.deadline, rounds)
+        self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
         hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
         node = Way(lambda: self._node(tree), max(1.0, self._work / WORK_A_NODE))
+        ways = Ways([hood, node])
+
+        def able(way: Way) -> bool:
+            return way is hood or not (self.context.large or tree.done or self.cost is None)
+
         for turn in count():
             if self.open_gap <= 1e-6:
                 break
-            ways = [hood]
-            if not (self.context.large or tree.done or self.cost is None):
-                ways.append(node)
             if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
                 self._take(self._whole(0.6))
             elif not self.deadline.over:
-                max(ways, key=lambda w: w.promise(turn)).step(turn, lambda: self.open_gap)
+                ways.step(able, lambda: self.open_gap)
             yield Stage.IMPROVING
 
     @property
@@ -187,6 +225,9 @@ class Search:
     def _whole(self, effort: float) -> Choice | None:
         c = self.context
         columns = [k for i in c.which for k in self.pool.of(i)]
+        if self._prices is not None:
+            at, prices = {i: n for n, i in enumerate(c.which)}, self._prices
+            columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
         hint = self.best.columns if self.best is not None else ()
         seconds = max(0.5, self.deadline.brief(5.0))
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)

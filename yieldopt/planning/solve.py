@@ -69,7 +69,7 @@ class _Run:
 
     def work(self) -> str:
         """Bring the searches on until the gap is small enough or the time is up; says which."""
-        while not self.deadline.over and not self.done and self.steps != 0:
+        while not self.done and self.steps != 0 and (not self.deadline.over or self._owing):
             s = min(self.searches, key=lambda s: s.turn, default=None)
             if s is None or s.stage is Stage.PROVEN:
                 break
@@ -83,6 +83,11 @@ class _Run:
         if self.searches and all(s.stage is Stage.PROVEN and s.open_gap <= 1e-6 for s in self.searches):
             return "optimal"
         return "stopped" if self.deadline.stopped else "time"
+
+    @property
+    def _owing(self) -> bool:
+        """True while a component has no first plan, which takes a moment: the time may be up once all is made ready."""
+        return not self.deadline.stopped and any(s.best is None for s in self.searches)
 
     def report(self, doing: str) -> None:
         cost, missing = self.cost, sum(s.missing for s in self.searches)

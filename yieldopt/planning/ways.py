@@ -1,14 +1,14 @@
-"""Ways to close the gap between cost and bound, taken by what each has brought of late."""
+"""Ways to close the gap between cost and bound, taken in turn by what each has brought of late."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import inf
 
-# How much the last step of a way counts beside those before, and turns after which each of weight 1 or less is tried again.
-FRESH = 0.3
-PATIENCE = 4
+# How much the last step of a way counts beside those before, and the least share of the work that a way gets: what a step
+# brings is a matter of chance, so that one which brought nothing says little.
+FRESH = 0.2
+LEAST = 0.3
 
 
 @dataclass
@@ -19,16 +19,32 @@ class Way:
     # Work of a step beside that of the others, roughly.
     weight: float
     # Money a unit of work, the last steps counting most.
-    brought: float = inf
-    last: int = -1
+    brought: float = 0.0
+    # Work done so far, each unit the longer the less a way's share was then (stride scheduling).
+    passed: float = 0.0
 
-    def promise(self, turn: int) -> tuple[bool, float, int]:
-        """Ways are taken by what they brought; none is left for long, for what it brings changes."""
-        return (turn - self.last > PATIENCE * max(1.0, self.weight), self.brought, -self.last)
 
-    def step(self, turn: int, gap: Callable[[], float]) -> None:
+class Ways:
+    """Two ways or more, of which `step` takes the one whose turn it is."""
+
+    def __init__(self, ways: Sequence[Way]) -> None:
+        """The first goes first."""
+        self._ways = ways
+
+    def step(self, able: Callable[[Way], bool], gap: Callable[[], float]) -> None:
+        """Work a step of one of the ways that are `able`; `gap` is money between cost and bound."""
+        ways = [w for w in self._ways if able(w)]
+        way = min(ways, key=lambda w: w.passed)
+        # One that comes in later, or again, has nothing to catch up on.
+        for w in self._ways:
+            w.passed = max(w.passed, way.passed)
         before = gap()
-        self.work()
-        won = (before - gap()) / self.weight if before < inf else 0.0
-        self.brought = won if self.brought == inf else FRESH * won + (1 - FRESH) * self.brought
-        self.last = turn
+        way.work()
+        way.passed += way.weight / self._share(way, ways)
+        if before < float("inf"):
+            way.brought = FRESH * (before - gap()) / way.weight + (1 - FRESH) * way.brought
+
+    @staticmethod
+    def _share(way: Way, ways: Sequence[Way]) -> float:
+        total = sum(w.brought for w in ways)
+        return LEAST + (1 - len(ways) * LEAST) * (way.brought / total if total > 0 else 1 / len(ways))
