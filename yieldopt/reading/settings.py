@@ -21,8 +21,9 @@ FILE = "job.toml"
 UNITS: tuple[Units, ...] = ("in", "mm")
 FLATTENING = ("none", "sled", "hand")
 SECTIONS = {"allowances": Allowances, "kerf": Kerf, "machines": Machines, "values": Values}
-# Settings that may not be 0: nothing could be cut, milled or kept.
-ABOVE_ZERO = frozenset({"planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width"})
+# Settings that may not be 0: nothing could be milled or kept, and no saw leaves no kerf.
+LIMITS = ("planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width")
+ABOVE_ZERO = frozenset({*LIMITS, "rip", "crosscut", "resaw"})
 
 T = TypeVar("T", Allowances, Kerf, Machines, Values)
 
