@@ -33,6 +33,8 @@ MANY_STOCKS = 40
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
 QUICK_SHARP, ROOT_SHARP = 0.005, 0.0005
+# Steps without gain that halve what a component promises: some of each way to close its gap.
+PATIENCE = 4
 # Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
 AMPLE = 4.0
 # Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
@@ -74,6 +76,8 @@ class Search:
         self._prices: Solution | None = None
         # Steps since the last that brought anything.
         self._idle = 0
+        # Steps of improving so far, each the more the less it might have won (stride scheduling).
+        self._passed = 0.0
 
     @property
     def cost(self) -> float | None:
@@ -96,17 +100,15 @@ class Search:
         before = (self.best, self.bound)
         self.stage = next(self._steps, Stage.PROVEN)
         self._idle = 0 if (self.best, self.bound) != before else self._idle + 1
-
-    @property
-    def promise(self) -> float:
-        """What a further step may win: the open gap, less the longer nothing has come of it."""
-        return self.open_gap / (1 + self._idle)
+        if self.stage is Stage.IMPROVING:
+            # What a further step may win: the open gap, less the longer nothing has come of it.
+            self._passed += (1 + self._idle / PATIENCE) / max(self.open_gap, 1e-9)
 
     @property
     def turn(self) -> tuple[bool, bool, Stage, float]:
         """Order among searches, least first: those not begun, then those that still miss a part, unless they have tried
-        everything there is for it; then evenly by stage, in the end by promise."""
-        return (self.best is not None, self.cost is not None or self.stage >= Stage.IMPROVING, self.stage, -self.promise)
+        everything there is for it; then evenly by stage, in the end by shares of what there is to win."""
+        return (self.best is not None, self.cost is not None or self.stage >= Stage.IMPROVING, self.stage, self._passed)
 
     def _take(self, choice: Choice | None) -> None:
         if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
