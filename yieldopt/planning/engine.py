@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -41,8 +42,12 @@ class Engine:
         quick: Sequence[SectionPricer],
         loose: Sequence[SectionPricer],
         crew: Crew,
+        rounds: list[int] | None = None,
     ) -> None:
         self.stocks, self.items, self.crew = stocks, items, crew
+        # Cells gone through by each round of pricing (see `SectionPricer.work`), those of engines beside this one too; whole
+        # numbers, so that their sum does not hang on whose came first.
+        self._rounds = [] if rounds is None else rounds
         self.supply = np.zeros((len(items), rows))
         for k, item in enumerate(items):
             for r, units in item.gives:
@@ -55,15 +60,24 @@ class Engine:
         """A pricer a stock: of every layout that can be cut, of the quick ones, and of all that the bound must not miss."""
         return {"full": self.full, "quick": self.quick, "loose": self.loose}
 
+    @property
+    def cells(self) -> int:
+        """Cells gone through so far."""
+        self._rounds[:] = [sum(self._rounds)]
+        return self._rounds[0]
+
     def alone(self) -> Engine:
         """The same pricers run one after another in the caller's thread, for callers that run beside each other."""
         rows = self.supply.shape[1]
-        return Engine(self.stocks, self.items, rows, self.full, self.quick, self.loose, Here(Serial()))
+        return Engine(self.stocks, self.items, rows, self.full, self.quick, self.loose, Here(Serial()), self._rounds)
 
     def _run(
         self, kind: Kind, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], deadline: Deadline | None
     ) -> list[Priced]:
         self.calls += len(which)
+        pricers = self.pricers[kind]
+        cells = sum(pricers[i].work * prod(cap + 1 for _, cap in caps) for i, caps in zip(which, counted, strict=True))
+        self._rounds.append(round(cells))
         tasks = [
             (i, self.supply @ values, float(self.stocks[i].density), caps)
             for i, values, caps in zip(which, pi, counted, strict=True)

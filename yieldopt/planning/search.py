@@ -37,6 +37,8 @@ QUICK_SHARP, ROOT_SHARP = 0.005, 0.0005
 PATIENCE = 4
 # Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
 AMPLE = 4.0
+# What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
+SOLVING = 2.0e9
 # Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
 # `SectionPricer.work`), roughly. Steps after which the whole choice is made again, and units of the solver's deterministic
 # time that go into it early on.
@@ -74,9 +76,11 @@ class Search:
         self._steps = self._run()
         # Prices by which layouts are ranked.
         self._prices: Solution | None = None
+        # Steps in which something was solved.
+        self._solved = 0
         # Steps since the last that brought anything.
         self._idle = 0
-        # Steps of improving so far, each the more the less it might have won (stride scheduling).
+        # Work on improving so far, the more the less it might have won (stride scheduling).
         self._passed = 0.0
 
     @property
@@ -95,14 +99,19 @@ class Search:
         short = self.best.missing if self.best is not None else {r: self.context.need[r] for r in range(len(self.context.rows))}
         return sum(m * float(self.context.rows[r].finished) for r, m in short.items())
 
+    @property
+    def _work(self) -> float:
+        """Cells priced so far, by all components, and what solving took."""
+        return self.context.engine.cells + SOLVING * self._solved
+
     def step(self) -> None:
         """Work a little: a round or two of pricing, a choice, a neighbourhood, a node."""
-        before = (self.best, self.bound)
+        before, work = (self.best, self.bound), self._work
         self.stage = next(self._steps, Stage.PROVEN)
         self._idle = 0 if (self.best, self.bound) != before else self._idle + 1
         if self.stage is Stage.IMPROVING:
             # What a further step may win: the open gap, less the longer nothing has come of it.
-            self._passed += (1 + self._idle / PATIENCE) / max(self.open_gap, 1e-9)
+            self._passed += (self._work - work) * (1 + self._idle / PATIENCE) / max(self.open_gap, 1e-9)
 
     @property
     def turn(self) -> tuple[bool, bool, Stage, float]:
@@ -195,7 +204,9 @@ class Search:
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
         hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
-        node = Way(lambda: self._node(tree), max(1.0, self._work / WORK_A_NODE))
+        node = Way(
+            lambda: self._node(tree), max(1.0, sum(self.context.engine.full[i].work for i in self.context.which) / WORK_A_NODE)
+        )
         ways = Ways([hood, node])
 
         def able(way: Way) -> bool:
@@ -210,21 +221,20 @@ class Search:
                 ways.step(able, lambda: self.open_gap)
             yield Stage.IMPROVING
 
-    @property
-    def _work(self) -> float:
-        return sum(self.context.engine.full[i].work for i in self.context.which)
-
     def _hood(self, hoods: Neighbourhoods) -> None:
+        self._solved += 1
         if self.best is not None:
             self._take(hoods.step(self.best))
 
     def _node(self, tree: Branching) -> None:
+        self._solved += 1
         if self.cost is not None:
             for choice in tree.step(self.cost):
                 self._take(choice)
             self._raise_bound(min(tree.bound, self.cost))
 
     def _whole(self, effort: float) -> Choice | None:
+        self._solved += 1
         c = self.context
         columns = [k for i in c.which for k in self.pool.of(i)]
         if self._prices is not None:
