@@ -24,7 +24,7 @@ AT_ONCE = 2
 # Boards freed at once, and how hard each neighbourhood is worked.
 FEWEST, MOST = 3, 7
 PRICING_ROUNDS, FULL_ROUNDS = 10, 4
-EFFORT = 0.1
+EFFORT = 0.2
 # The same where any plan of all parts will do.
 SOON_ROUNDS, SOON_EFFORT = 5, 0.04
 # Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.

@@ -22,9 +22,9 @@ from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
 from yieldopt.planning.ways import Way, Ways
 
-# Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and neighbourhoods
-# tried while it misses a part.
-SOON_ROUNDS, SOON_EFFORT, SOON_HOODS = 4, 0.02, 12
+# Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
+# neighbourhoods while it misses a part.
+SOON_ROUNDS, SOON_EFFORT, SOON_WORK = 4, 0.02, 8.0e9
 # Times its bound that a first plan may cost before another is looked for.
 ROUGH = 1.3
 # Stocks from which a whole choice takes longer than a dive.
@@ -45,11 +45,11 @@ SOLVING = 2.0e9
 HOOD_WEIGHT = 3.0
 WORK_A_NODE = 5.0e8
 WHOLE_EVERY = 20
-WHOLE_EFFORT = 0.4
+WHOLE_EFFORT = 1.0
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
-MOST_SECTIONS = 1500
+MOST_SECTIONS = 6000
 
 
 class Stage(IntEnum):
@@ -186,9 +186,8 @@ class Search:
                 yield Stage.CHOOSING
         hoods = Neighbourhoods(self.context, self.pool, self._rng, self.deadline, relaxed.sharpest, {}, short, True)
         try:
-            for _ in range(SOON_HOODS):
-                if self.cost is not None or self.deadline.over:
-                    break
+            began = self._work
+            while self.cost is None and not self.deadline.over and self._work - began < SOON_WORK:
                 self._hood(hoods)
                 yield Stage.CHOOSING
         finally:
