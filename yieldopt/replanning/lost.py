@@ -14,6 +14,7 @@ from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS
 from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
+from yieldopt.slack import run_places
 
 # Boards beside those that are hit which the middle way may lay out anew, of each species.
 HELPERS = 2
@@ -76,16 +77,20 @@ def too_thin(s: Standing, bench: Bench, blank: Blank) -> bool:
 def unfit(s: Standing) -> dict[str, str]:
     """Pieces that are not what their part asks for any more, since the designer or a new measure changed it: why."""
     why: dict[str, str] = {}
+    broken = broken_sets(s)
     for name, bench in s.benches.items():
+        # In a run with a gap nobody knows yet who will be at an end.
+        ends = {n: e for n, e in run_places(bench.plan, s.job).items() if n not in broken}
         for p in bench.plan.pieces:
             if wanted(s.job, p):
-                wrong = _wrong(s.job, bench, p, s.job.part_named[p.part])
+                wrong = _wrong(s.job, bench, p, s.job.part_named[p.part], ends.get(p.piece, (False, False)))
                 if wrong:
                     why[p.piece] = f"{wrong} on {name}"
     return why
 
 
-def _wrong(job: Job, bench: Bench, p: Piece, part: Part) -> str | None:
+def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]) -> str | None:
+    """What is wrong with the piece for its part; `ends`: whether it has the datum end, the far end of its run."""
     board = bench.board
     if abs(part.thickness - p.thickness) > EPS:
         return "its part has another thickness now;"
@@ -112,6 +117,8 @@ def _wrong(job: Job, bench: Bench, p: Piece, part: Part) -> str | None:
         ways = ((ways[0][0], p.width),)
     if not any(length <= p.length + EPS and width <= p.width + EPS for length, width in ways):
         return "its part is larger now than where it lies"
+    if part.match_kind == "run" and run_piece_length(part, job.shop, *ends) > p.length + EPS:
+        return "it is at an end of its run now, and too short for that,"
     blank = bench.blanks.get(p.blank)
     if blank is not None and p.state != "done" and blank.blank not in bench.begun:
         need = thickness_need(blank.thicknesses, board.stress == "tested", job.shop)
