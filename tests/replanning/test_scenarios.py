@@ -125,6 +125,22 @@ def test_no_wood_left_is_said(tmp_path: Path) -> None:
     assert [b.board for b in new.boards] == ["W1"]
 
 
+def test_what_is_left_of_a_run_is_cut_for_the_middle_of_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    front = Part("front", 2, "ash", F(3, 4), F(3), F(14), match="fronts", match_kind="run")
+    job = Job("one drawer less", "in", (front,), BOARDS[:2])
+    write_all_atomically(tmp_path / "before", plan_files(job, plan_job(job, seconds=2, seed=1).plan))
+    told = ["front#1: done", "front#2: spoiled", "part front: qty 1"]
+    lines = [word for line in told for word in ("--happened", line)]
+    out = tmp_path / "after"
+    assert main(["replan", str(tmp_path / "before/plan.json"), "--out", str(out), "--seconds", "6", *lines]) == 0
+    job, new = read_job(out / "job"), loads((out / "plan.json").read_text(encoding="utf-8"))
+    assert [str(f) for f in check(job, new)] == []
+    # A run of one has two outer ends; what was cut beside its neighbour lacks the length for one.
+    (front_now,) = [p for _, p in new.pieces()]
+    assert front_now.length >= front.length + 2 * job.shop.allowances.end
+    assert "SET ASIDE: front#1 is finished, but it is at an end of its run now" in capsys.readouterr().out
+
+
 def test_every_mistake_is_listed_and_nothing_written(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
     found = "board,kind,face,x,y,length,width\nZ9,check,both,1,1,1,1\n"
     options = ["--cut-through", "A9:1", "--cut-through", "W1:999"]
