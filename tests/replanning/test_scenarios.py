@@ -12,7 +12,7 @@ from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.lumber import Allowances, Board, Job, Part, Shop
 from yieldopt.plan import Plan, loads
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
@@ -138,7 +138,16 @@ def test_what_is_left_of_a_run_is_cut_for_the_middle_of_it(tmp_path: Path, capsy
     # A run of one has two outer ends; what was cut beside its neighbour lacks the length for one.
     (front_now,) = [p for _, p in new.pieces()]
     assert front_now.length >= front.length + 2 * job.shop.allowances.end
-    assert "SET ASIDE: front#1 is finished, but it is at an end of its run now" in capsys.readouterr().out
+    assert "SET ASIDE: front#1 is finished, but it has another place in its run now" in capsys.readouterr().out
+
+
+def test_a_run_stays_where_outer_ends_need_less_than_inner_ones(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    front = Part("front", 3, "ash", F(3, 4), F(3), F(14), match="fronts", match_kind="run")
+    shop = Shop(Allowances(end=F(1, 32), run_end=F(1, 16)))
+    job = Job("close cut ends", "in", (front,), BOARDS[:2], shop)
+    write_all_atomically(tmp_path / "before", plan_files(job, plan_job(job, seconds=2, seed=1).plan))
+    assert main(["replan", str(tmp_path / "before/plan.json"), "--out", str(tmp_path / "after")]) == 0
+    assert "nothing changes" in capsys.readouterr().out
 
 
 def test_every_mistake_is_listed_and_nothing_written(tmp_path: Path, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
@@ -79,18 +80,18 @@ def unfit(s: Standing) -> dict[str, str]:
     why: dict[str, str] = {}
     broken = broken_sets(s)
     for name, bench in s.benches.items():
-        # In a run with a gap nobody knows yet who will be at an end.
+        # In a run with a gap nobody knows yet which piece will be at an end.
         ends = {n: e for n, e in run_places(bench.plan, s.job).items() if n not in broken}
         for p in bench.plan.pieces:
             if wanted(s.job, p):
-                wrong = _wrong(s.job, bench, p, s.job.part_named[p.part], ends.get(p.piece, (False, False)))
+                wrong = _wrong(s.job, bench, p, s.job.part_named[p.part], ends.get(p.piece))
                 if wrong:
                     why[p.piece] = f"{wrong} on {name}"
     return why
 
 
-def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]) -> str | None:
-    """What is wrong with the piece for its part; `ends`: whether it has the datum end, the far end of its run."""
+def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool] | None) -> str | None:
+    """What is wrong with the piece for its part; `ends`: whether it has the datum end, the far end of its run, if known."""
     board = bench.board
     if abs(part.thickness - p.thickness) > EPS:
         return "its part has another thickness now;"
@@ -108,7 +109,8 @@ def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]
         return "its part belongs to another set now;"
     ways = rough_sizes(part, job.shop)
     if part.match_kind == "run":
-        ways = ((run_piece_length(part, job.shop, False, False), ways[0][1]),)
+        # Less is left on an outer end than on an inner one in some shops.
+        ways = ((min(run_piece_length(part, job.shop, *e) for e in product((False, True), repeat=2)), ways[0][1]),)
     edge = 2 * job.shop.allowances.edge
     if p.stave is not None and part.staves is not None:
         low, high = part.staves
@@ -117,8 +119,8 @@ def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]
         ways = ((ways[0][0], p.width),)
     if not any(length <= p.length + EPS and width <= p.width + EPS for length, width in ways):
         return "its part is larger now than where it lies"
-    if part.match_kind == "run" and run_piece_length(part, job.shop, *ends) > p.length + EPS:
-        return "it is at an end of its run now, and too short for that,"
+    if ends is not None and run_piece_length(part, job.shop, *ends) > p.length + EPS:
+        return "it has another place in its run now, and is too short for it,"
     blank = bench.blanks.get(p.blank)
     if blank is not None and p.state != "done" and blank.blank not in bench.begun:
         need = thickness_need(blank.thicknesses, board.stress == "tested", job.shop)
