@@ -12,6 +12,7 @@ from test_features import board, job, part
 from yieldopt.checking import check
 from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop
 from yieldopt.planning import plan_job
+from yieldopt.planning.stock import whole_board
 from yieldopt.why import WHY_KEYS, reasons_of, why_lines
 
 BOOK = {"match": "doors", "match_kind": "book"}
@@ -150,3 +151,11 @@ def test_every_board_is_cut_or_has_its_reason_and_every_part_a_place_or_one() ->
         assert all(u.why and "\n" not in u.why for u in plan.unplaced)
         assert all("\n" not in line for line in [*reasons_of(plan).values(), *why_lines(plan)])
         assert "tightest" in (plan.extra or {})
+
+
+def test_a_board_in_pieces_is_named_once_for_a_trouble_that_all_have() -> None:
+    j = job([part(qty=1, width=8, length=15)], [board()])
+    whole = whole_board(j.boards[0], j)
+    pieces = (replace(whole, x1=F(25)), replace(whole, x0=F(30)))
+    (unplaced,) = plan_job(j, seconds=0.4, stocks=pieces).plan.unplaced
+    assert unplaced.why == 'too narrow for 8 1/4": B has 7"'

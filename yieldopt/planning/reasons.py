@@ -148,10 +148,11 @@ def _kept_off(c: Context, part: Part, stocks: Sequence[Stock]) -> str:
     largest = sorted(stocks, key=lambda s: -(s.x1 - s.x0) * (s.y1 - s.y0))[:MOST_LOOKED_AT]
     found = [o for s in largest if (o := obstacle(c, part, s)) is not None]
     found.sort(key=lambda o: (-o.stage, len(o.defects)))
-    by_reason: dict[str, list[str]] = {}
+    # A board in pieces is named once for a trouble that they share.
+    by_reason: dict[str, dict[str, None]] = {}
     for o in found:
-        by_reason.setdefault(o.reason, []).append(f"{o.board} has {o.figure}" if o.figure else o.board)
-    lines = [f"{reason}: {_some(boards)}" for reason, boards in by_reason.items()][:MOST_NAMED]
+        by_reason.setdefault(o.reason, {}).setdefault(f"{o.board} has {o.figure}" if o.figure else o.board)
+    lines = [f"{reason}: {_some(list(boards))}" for reason, boards in by_reason.items()][:MOST_NAMED]
     rest = len(stocks) - len(largest) + max(0, len(by_reason) - len(lines))
     return "; ".join(lines) + (f"; and {rest} boards that are no better" if rest else "")
 
