@@ -63,8 +63,7 @@ class Engine:
     @property
     def cells(self) -> int:
         """Cells gone through so far."""
-        self._rounds[:] = [sum(self._rounds)]
-        return self._rounds[0]
+        return sum(self._rounds)
 
     def alone(self) -> Engine:
         """The same pricers run one after another in the caller's thread, for callers that run beside each other."""

@@ -25,7 +25,7 @@ from yieldopt.planning.ways import Way, Ways
 # Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
 # neighbourhoods while it misses a part.
 SOON_ROUNDS, SOON_EFFORT, SOON_WORK = 4, 0.02, 8.0e9
-# Times its bound that a first plan may cost before another is looked for.
+# Times what the relaxation comes to that a first plan may cost before another is looked for.
 ROUGH = 1.3
 # Stocks from which a whole choice takes longer than a dive.
 MANY_STOCKS = 40
@@ -40,12 +40,13 @@ AMPLE = 4.0
 # What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
 SOLVING = 2.0e9
 # Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
-# `SectionPricer.work`), roughly. Steps after which the whole choice is made again, and units of the solver's deterministic
-# time that go into it early on.
+# `SectionPricer.work`), roughly.
 HOOD_WEIGHT = 3.0
 WORK_A_NODE = 5.0e8
+# Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
+# after so many steps.
+QUICK_EFFORT, WHOLE_EFFORT, AGAIN_EFFORT = 0.15, 1.0, 0.6
 WHOLE_EVERY = 20
-WHOLE_EFFORT = 1.0
 # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
@@ -146,12 +147,13 @@ class Search:
         for _ in range(QUICK_TURNS):
             relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
             self._prices = relaxed.sharpest if relaxed is not None else None
-            self._take(self._whole(0.15))
+            self._take(self._whole(QUICK_EFFORT))
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
                 break
         if self.cost is None:
-            yield from self._dive()
+            self._dive()
+            yield Stage.DIVING
         if not c.large:
             # On a large job the quick columns' prices must do; the bound from them is valid all the same.
             relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting, close=ROOT_SHARP)
@@ -163,7 +165,8 @@ class Search:
             # Else it counts what missing parts are worth to the search, which is no money.
             self._raise_bound(root.bound)
         yield Stage.BOUND
-        yield from self._dive()
+        self._dive()
+        yield Stage.DIVING
         self._take(self._whole(WHOLE_EFFORT))
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, [AMPLE * s for s in master.short])
@@ -176,7 +179,7 @@ class Search:
 
     def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
         """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
-        ways: list[Callable[[], None]] = [lambda: self._dived(0), lambda: self._dived(1)]
+        ways: list[Callable[[], None]] = [lambda: self._dive(0), lambda: self._dive(1)]
         if len(self.context.which) <= MANY_STOCKS:
             ways.insert(0, lambda: self._take(self._whole(SOON_EFFORT)))
         for way in ways:
@@ -193,19 +196,14 @@ class Search:
         finally:
             hoods.close()
 
-    def _dive(self) -> Iterator[Stage]:
-        self._dived(ROUNDS)
-        yield Stage.DIVING
-
-    def _dived(self, rounds: int) -> None:
+    def _dive(self, rounds: int = ROUNDS) -> None:
         dived = dive(self.context, self.pool, self.deadline, rounds)
         self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
         hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
-        node = Way(
-            lambda: self._node(tree), max(1.0, sum(self.context.engine.full[i].work for i in self.context.which) / WORK_A_NODE)
-        )
+        round_of_pricing = sum(self.context.engine.full[i].work for i in self.context.which)
+        node = Way(lambda: self._node(tree), max(1.0, round_of_pricing / WORK_A_NODE))
         ways = Ways([hood, node])
 
         def able(way: Way) -> bool:
@@ -215,7 +213,7 @@ class Search:
             if self.open_gap <= 1e-6:
                 break
             if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
-                self._take(self._whole(0.6))
+                self._take(self._whole(AGAIN_EFFORT))
             elif not self.deadline.over:
                 ways.step(able, lambda: self.open_gap)
             yield Stage.IMPROVING

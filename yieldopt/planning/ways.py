@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import inf
 
 # How much the last step of a way counts beside those before, and the least share of the work that a way gets: what a step
 # brings is a matter of chance, so that one which brought nothing says little.
@@ -41,7 +42,7 @@ class Ways:
         before = gap()
         way.work()
         way.passed += way.weight / self._share(way, ways)
-        if before < float("inf"):
+        if before < inf:
             way.brought = FRESH * (before - gap()) / way.weight + (1 - FRESH) * way.brought
 
     @staticmethod
