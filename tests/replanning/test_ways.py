@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction as F
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -19,7 +20,7 @@ from yieldopt.reading import read_job
 from yieldopt.replanning import again, candidate
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.candidate import ASTRAY, way_on
-from yieldopt.replanning.lost import standing, with_whole_groups
+from yieldopt.replanning.lost import Standing, standing, with_whole_groups
 from yieldopt.replanning.surprise import Surprise
 
 # Each board takes two stiles side by side and nothing else.
@@ -123,3 +124,21 @@ def test_a_piece_glued_up_in_place_of_one_has_its_place() -> None:
     assert result.plan.complete
     assert len(list(result.plan.pieces())) == 2
     assert dict(result.lost)[piece] == "spoiled"
+
+
+def test_ways_on_from_one_that_lacks_a_part_get_longer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The group needs another board; where the first way has a place for all, nothing takes longer."""
+    job, plan = frame(2)
+    given: list[float] = []
+
+    def watched(s: Standing, gone: frozenset[str], least: bool, seconds: float, *rest: Any, **named: Any) -> candidate.Way:
+        given.append(seconds)
+        return way_on(s, gone, least, seconds, *rest, **named)
+
+    monkeypatch.setattr(again, "way_on", watched)
+    replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=1)
+    assert given[0] < 1 < min(given[1:])
+    given.clear()
+    roomy = replace(job, boards=tuple(replace(b, width=F(8)) for b in job.boards))
+    replan(roomy, plan_job(roomy, seconds=1, until_gap=0.01).plan, Surprise(spoiled=frozenset({"stile#2"})), seconds=1)
+    assert max(given) <= 1

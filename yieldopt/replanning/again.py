@@ -31,6 +31,9 @@ OF_ONE_PLAN = ("history", "second_choices", "robust", *WHY_KEYS)
 # Share of the time for the way that changes least; what it leaves goes to the one that lays out only the boards that are hit
 # and those that help.
 LEAST_SHARE = 0.25
+# Times the search time that each of the others gets where the first way lacks parts that had a place: a person waits longer
+# for a place than for a better plan.
+LACKING = 1.25
 
 
 @dataclass(frozen=True)
@@ -114,22 +117,25 @@ def replan(
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
     """The least change, the boards that are hit and those that help, everything movable anew; and a colour group whole
-    where its board has no wood for the rest."""
+    where its board has no wood for the rest. Where the first lacks parts that had a place, the others get longer."""
     deadline = Deadline(seconds)
-    ways = [way_on(s, gone, True, seconds * LEAST_SHARE, seed, until=NothingMore())]
+    least = seconds * LEAST_SHARE
+    ways = [way_on(s, gone, True, least, seed, until=NothingMore())]
+    if ways[0].missing > sum(u.qty for u in s.plan.unplaced):
+        least = seconds * LACKING
     # It sets finished pieces aside, which the bound of the others takes for settled.
     regrouped: list[Way] = []
     whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
     if whole != gone:
         # Before the freer ways, which may find no place for the rest of the group in the time.
-        again = way_on(s, whole, True, seconds * LEAST_SHARE, seed, until=NothingMore())
+        again = way_on(s, whole, True, least, seed, until=NothingMore())
         if again.missing < ways[0].missing:
             regrouped.append(again)
     # A large job may have no time for more; then nothing is proven, and what is found has to do.
     if deadline.over and not all(w.missing for w in (*ways, *regrouped)):
         return [_proven_to(w, None) for w in (*ways, *regrouped)]
     middle, free = round_about(s, gone), movable(s, gone)
-    left = max(seconds * LEAST_SHARE, deadline.left)
+    left = max(least, deadline.left)
     done = Event()
     with ThreadPoolExecutor(1) as beside:
         try:

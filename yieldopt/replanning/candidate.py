@@ -190,7 +190,7 @@ def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: 
     boards = [shown(job, e) for e in boards if e.pieces or e.spoiled or any(c.state == "done" for c in e.cuts)]
     missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in job.parts if p.qty > len(whole.get(p.name, ()))}
     before = {u.part: u.why for u in s.plan.unplaced}
-    reason = "no free wood that is left takes it"
+    reason = "no place was found for it in the wood that is left; more time (--seconds) may find one"
     unplaced = tuple(Unplaced(n, q, why.get(n) or before.get(n) or reason) for n, q in missing.items())
     figures = totals(job, boards, missing, None if missing else bound, 0.0)
     plan = replace(s.plan, boards=tuple(boards), unplaced=unplaced, totals=figures)
