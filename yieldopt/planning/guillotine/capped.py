@@ -8,6 +8,7 @@ import numpy as np
 
 from yieldopt.planning.guillotine.grid import make_grid
 from yieldopt.planning.guillotine.improve import Improver, items_in
+from yieldopt.planning.guillotine.jigsaw import Jigsaw
 from yieldopt.planning.guillotine.labels import Labels
 from yieldopt.planning.guillotine.layout import NOTHING, Bare, grown, packed
 from yieldopt.planning.guillotine.model import Answer, Deadline, Item, Sheet, counts_of
@@ -18,6 +19,8 @@ from yieldopt.planning.guillotine.prices import price
 _LARGE = 100_000_000
 # Labels in one run on such a sheet from which on its target is not lowered further at the same length of lists.
 _MANY = 50_000
+# Most seconds for layouts without waste, before the first lists and between lists.
+FIRST_FILL, MOST_FILL = 2.0, 60.0
 
 
 def step_of(values: Sequence[float]) -> float:
@@ -59,6 +62,19 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
         if log:
             log("improved", best[0], deadline.left())
 
+    jigsaw = Jigsaw(sheet, items, 1)
+
+    def fill(share: float, most: float) -> None:
+        # Only a layout without waste can meet such a bound; the lists have their hardest time with it. Under a lower bound
+        # there is none.
+        if best[0] + 1e-6 < bound <= jigsaw.worth + 1e-6 and jigsaw.worth <= bound + 1e-6:
+            bare = jigsaw.run(deadline.part(share, most))
+            if bare is not None:
+                found(bare, jigsaw.worth)
+            if log:
+                log("filled", best[0], deadline.left())
+
+    fill(0.1, FIRST_FILL)
     if large and bound > best[0] + 1e-6:
         # A first layout far below the bound leaves the lists nothing to prune with.
         improve(8, 30 if best[0] > 0.97 * bound else 200)
@@ -105,6 +121,7 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
                     target, fall = bound - fall, 2 * fall
             if bound > best[0] + 1e-6 and not deadline.passed():
                 improve(min(4 * width, 256), 20 if flooded else 40 * width.bit_length())
+                fill(0.5, MOST_FILL)
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))
