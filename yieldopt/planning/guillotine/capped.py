@@ -19,8 +19,8 @@ from yieldopt.planning.guillotine.prices import price
 _LARGE = 100_000_000
 # Labels in one run on such a sheet from which on its target is not lowered further at the same length of lists.
 _MANY = 50_000
-# Most seconds for layouts without waste, before the first lists and between lists.
-FIRST_FILL, MOST_FILL = 2.0, 60.0
+# Share of the time left, and most seconds, for layouts without waste: before the first lists, and between lists.
+_FIRST_FILL, _FILL = (0.1, 2.0), (0.5, 60.0)
 
 
 def step_of(values: Sequence[float]) -> float:
@@ -65,16 +65,16 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
     jigsaw = Jigsaw(sheet, items, 1)
 
     def fill(share: float, most: float) -> None:
-        # Only a layout without waste can meet such a bound; the lists have their hardest time with it. Under a lower bound
+        # Only a layout without waste can meet such a bound, and the lists have their hardest time with it; under a lower one
         # there is none.
-        if best[0] + 1e-6 < bound <= jigsaw.worth + 1e-6 and jigsaw.worth <= bound + 1e-6:
+        if best[0] + 1e-6 < bound and abs(bound - jigsaw.worth) <= 1e-6:
             bare = jigsaw.run(deadline.part(share, most))
             if bare is not None:
                 found(bare, jigsaw.worth)
             if log:
                 log("filled", best[0], deadline.left())
 
-    fill(0.1, FIRST_FILL)
+    fill(*_FIRST_FILL)
     if large and bound > best[0] + 1e-6:
         # A first layout far below the bound leaves the lists nothing to prune with.
         improve(8, 30 if best[0] > 0.97 * bound else 200)
@@ -121,7 +121,7 @@ def solve_capped(sheet: Sheet, items: Sequence[Item], deadline: Deadline, log: C
                     target, fall = bound - fall, 2 * fall
             if bound > best[0] + 1e-6 and not deadline.passed():
                 improve(min(4 * width, 256), 20 if flooded else 40 * width.bit_length())
-                fill(0.5, MOST_FILL)
+                fill(*_FILL)
             width *= 2
     layout = grown(sheet, items, packed(items, sheet, best[1])[0])
     return Answer(layout, best[0], max(bound, best[0]), counts_of(layout, items))

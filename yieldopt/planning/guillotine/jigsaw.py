@@ -20,8 +20,10 @@ from yieldopt.planning.guillotine.model import Deadline, Item, Sheet
 # Most items that may be laid, and bricks: fewest, at first, and most, which are the bits of a machine word.
 MOST_ITEMS = 200
 FEWEST_BRICKS, FIRST_BRICKS, MOST_BRICKS = 8, 20, 64
-# Blocks of a try that are wanted, and that there is room for.
+# Blocks of a try that are wanted, and that there is room for; times as many or as few on average change the number of bricks,
+# and how much the last try counts in that average.
 BLOCKS, ROOM = 4000, 1 << 15
+OFF, FRESH = 1.5, 0.1
 # How much small joins come before large ones, in shared sides a mean item's area, and how much chance adds.
 SMALL_FIRST, CHANCE = 10.0, 8.0
 # Chance that a brick of the largest block is kept, and one beside it.
@@ -99,10 +101,10 @@ class Jigsaw:
             self._fruitless += 1
             return None
         best, inside, many = self._largest(bricks)
-        self._mean = 0.9 * self._mean + 0.1 * many
+        self._mean = (1 - FRESH) * self._mean + FRESH * many
         if self._tries % SPELL == 0:
             # As many bricks as make about so many blocks as are wanted.
-            fewer, more = self._mean > 1.5 * BLOCKS, self._mean < BLOCKS / 1.5
+            fewer, more = self._mean > OFF * BLOCKS, self._mean < BLOCKS / OFF
             self._many = min(MOST_BRICKS, len(self._singles), max(FEWEST_BRICKS, self._many + more - fewer))
         area = best.length * best.width
         if area == self.length * self.width:

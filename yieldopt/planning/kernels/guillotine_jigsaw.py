@@ -1,7 +1,7 @@
 """Blocks joined without waste: two of them that share a side become one.
 
-A block is (length, width); one that may be turned is kept with its length the longer side. `side` of a join is "along"
-(0: lengths add up, widths equal) or "across" (1: widths add up, lengths equal), for the joined block as it is kept.
+A block is (length, width); one that may be turned is kept with its length the longer side. `side` of a join is 0
+(lengths add up, widths are equal) or 1 (widths add up, lengths are equal), before the join is turned to be kept.
 """
 
 from __future__ import annotations
@@ -132,7 +132,6 @@ def all_joins(
                 e = by_width[w1] if side == 0 else by_length[l1]
                 while e >= 0:
                     y, ty = e >> 1, e & 1
-                    entry = e
                     e = next_width[e] if side == 0 else next_length[e]
                     # Of two blocks that turn, one way of laying them is the other turned.
                     if used[x] & used[y] or (side == 0 and turns[x] and turns[y]):
@@ -157,7 +156,7 @@ def all_joins(
                     used[many], lengths[many], widths[many] = both, nl, nw
                     turns[many] = turns[x] and turns[y]
                     row = joins[many - pieces]
-                    row[0], row[1], row[2], row[3], row[4], row[5] = x, tx, y, entry & 1, side, kept
+                    row[0], row[1], row[2], row[3], row[4], row[5] = x, tx, y, ty, side, kept
                     many += 1
                     if many == room or nl * nw == length * width:
                         return many
