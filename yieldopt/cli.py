@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from yieldopt import __version__
 from yieldopt.commands import Later, add_later
+from yieldopt.counted import counted
 from yieldopt.errors import InputError, YieldoptError
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
@@ -59,7 +60,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return status
     except InputError as error:
         count = len(error.problems)
-        print(f"{count} mistake{'s' if count != 1 else ''} in the input; nothing was written:", file=sys.stderr)
+        print(f"{counted(count, 'mistake')} in the input; nothing was written:", file=sys.stderr)
         for problem in error.problems:
             print(f"  {problem}", file=sys.stderr)
         return error.exit_status

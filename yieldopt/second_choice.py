@@ -136,6 +136,8 @@ def with_second_choices(job: Job, plan: Plan) -> Plan:
 def summary(job: Job, plan: Plan) -> str:
     """One line: for how many show pieces there is another place."""
     choices = choices_of(job, plan)
+    if not choices:
+        return "no piece has to show a clear face"
     return (
         f"{sum(1 for c in choices.values() if c)} of {len(choices)} show pieces have a second choice, should the first open badly"
     )

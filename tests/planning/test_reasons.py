@@ -140,6 +140,18 @@ def test_why_a_board_is_not_cut(name: str) -> None:
     assert reasons[other.name].startswith(why), reasons
 
 
+@pytest.mark.parametrize(
+    ("length", "why"),
+    [(90, "more of its wood would be used up than it saves on the boards cut"), (60, "as good as the boards cut, but")],
+)
+def test_of_boards_without_a_price_no_money_is_said(length: int, why: str) -> None:
+    j = job([part()], [board(cost=0), board("X", length=length, cost=0)])
+    plan = plan_job(j, seconds=20, until_gap=0.3, after=10).plan
+    assert [b.board for b in plan.boards] == ["B"]
+    assert reasons_of(plan)["X"].startswith(why)
+    assert "0.00" not in reasons_of(plan)["X"]
+
+
 def test_every_board_is_cut_or_has_its_reason_and_every_part_a_place_or_one() -> None:
     from bench.families import mixed
 

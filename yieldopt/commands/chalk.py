@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from yieldopt.counted import counted
+
 HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
 
 
@@ -43,13 +45,13 @@ def run(args: argparse.Namespace) -> int:
         for finding in findings:
             print(finding, file=sys.stderr)
         print(
-            f"{len(findings)} breach{'es' if len(findings) != 1 else ''}; nothing was drawn. Do not cut by this plan.",
+            f"{counted(len(findings), 'breach', 'es')}; nothing was drawn. Do not cut by this plan.",
             file=sys.stderr,
         )
         return 1
     files = packet_files(job, plan, PAPERS[args.paper], printed_date(), _buying(args))
     write_all_atomically(args.out, files)
-    print(f"{len(plan.boards)} sheets and the packet are in {args.out}.")
+    print(f"{counted(len(plan.boards), 'sheet')} and the packet are in {args.out}.")
     print(second_summary(job, plan) + ".")
     if not plan.complete:
         print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))

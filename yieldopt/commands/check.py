@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from yieldopt.counted import counted
+
 HELP = "check a plan against its job, rule by rule"
 
 
@@ -24,7 +26,7 @@ def run(args: argparse.Namespace) -> int:
     for finding in findings:
         print(finding)
     if findings:
-        print(f"{len(findings)} breach{'es' if len(findings) != 1 else ''}; do not cut by this plan.")
+        print(f"{counted(len(findings), 'breach', 'es')}; do not cut by this plan.")
     else:
         print(f"The plan keeps every rule: {len(plan.boards)} boards, net cost {plan.totals.net_cost:.2f}.")
     if plan.unplaced:

@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yieldopt.counted import counted
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -64,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     plan = recorded(result.plan, (), ["planned"], somebody(), now())
     write_all_atomically(args.out, plan_files(job, plan))
     for line in [
-        *_summary(result.plan),
+        *_summary(job, result.plan),
         *why_lines(result.plan),
         second_summary(job, result.plan),
         *_held(result.plan, elsewhere),
@@ -75,14 +77,15 @@ def run(args: argparse.Namespace) -> int:
     return 0 if result.plan.complete else 3
 
 
-def _summary(plan: Plan) -> list[str]:
+def _summary(job: Job, plan: Plan) -> list[str]:
     t = plan.totals
-    gap = (
-        ""
-        if t.gap is None
-        else f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
-    )
-    lines = [f"{len(plan.boards)} boards cut, net cost {t.net_cost:.2f}{gap}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
+    if not any(b.price for b in job.boards):
+        cost = "no board has a price, so that as little wood was cut as was found; how little it could be is not proven"
+    else:
+        cost = f"net cost {t.net_cost:.2f}"
+        if t.gap is not None:
+            cost += f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+    lines = [f"{counted(len(plan.boards), 'board')} cut, {cost}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
     lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
     return lines
 

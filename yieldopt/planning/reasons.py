@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from yieldopt.counted import counted
 from yieldopt.deadline import Deadline
 from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
@@ -178,7 +179,7 @@ def _units(c: Context, r: int, units: float) -> str:
     if row.kind in ("slip", "run"):
         return f"the whole {row.kind} {row.group}"
     if row.kind == "pair":
-        return f"{round(units)} pair{'s' if units > 1 else ''} of {' with '.join(names)}"
+        return f"{counted(round(units), 'pair')} of {' with '.join(names)}"
     copies = units if row.kind == "piece" else units / float(stave_width_needed(job.parts[row.parts[0]], job.shop))
     one = f" on one board ({row.group})" if row.one_board else ""
     return f"{round(copies)} x {names[0]}{one}"

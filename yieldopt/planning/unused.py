@@ -131,10 +131,12 @@ def _nearest_miss(c: Context, stock: Stock, parts: Sequence[Part], said: str) ->
 
 
 def _worth_less(stock: Stock, saved: float | None, missing: bool) -> str:
-    """What the board costs beside what its wood would save on the boards cut."""
+    """What the board costs beside what its wood would save on the boards cut; without a price, its wood counts."""
     cost = float(stock.cost)
     if saved is None:
         return "no choice of boards was found that places more with it" if missing else "the search ended before it was looked at"
     if saved >= cost * (1 - AS_GOOD):
-        return f"as good as the boards cut, but the plan does without it ({cost:.2f})"
+        return "as good as the boards cut, but the plan does without it" + ("" if stock.wood else f" ({cost:.2f})")
+    if stock.wood:
+        return "more of its wood would be used up than it saves on the boards cut"
     return f"costs {cost:.2f}; its wood would save about {saved:.2f} on the boards cut"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
+from yieldopt.counted import counted
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.rack.record import RackBoard, to_body
@@ -127,7 +128,7 @@ def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list
         good = sum(t.kind == "part" for t in c.taken)
         spoiled = len(c.taken) - good
         waste = float(c.waste / CUBIC_INCHES_PER_BOARD_FOOT)
-        pieces = f"{good} piece{'s' if good != 1 else ''}{f', {spoiled} spoiled' if spoiled else ''}"
+        pieces = f"{counted(good, 'piece')}{f', {spoiled} spoiled' if spoiled else ''}"
         lines.append(f"{names.get(c.board, c.board[:8])}: {pieces}{share}, waste {waste:.2f} board feet")
         lines += [f"  {o.name} is on the rack now" for o in c.offcuts]
     return lines

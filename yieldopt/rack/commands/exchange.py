@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 
@@ -45,7 +46,7 @@ def _dump(args: argparse.Namespace) -> int:
 
     with opened(args, read_only=True) as rack:
         count = dump(rack, args.folder, args.units, args.xlsx, args.all)
-    print(f"{count} board{'s' if count != 1 else ''} written to {args.folder}")
+    print(f"{counted(count, 'board')} written to {args.folder}")
     return 0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 DAY = 24 * 3600
@@ -26,7 +27,7 @@ def _hold(args: argparse.Namespace) -> int:
         raise UsageError("the job's name: expected at most 200 printable characters")
     with opened(args) as rack:
         held = rack.hold(args.job, args.boards, seconds=args.days * DAY)
-    print(f"{len(held)} board{'s' if len(held) != 1 else ''} held for {args.job}")
+    print(f"{counted(len(held), 'board')} held for {args.job}")
     return 0
 
 

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
 
@@ -84,7 +85,7 @@ def _ask(rack: Rack, args: argparse.Namespace) -> int:
     last = rack.last_logged()
     units = units_of(args)
     count = ask_boards(rack, last.name if last else "", _remembered(rack, units), units)
-    print(f"{count} board{'s' if count != 1 else ''} logged")
+    print(f"{counted(count, 'board')} logged")
     return 0
 
 

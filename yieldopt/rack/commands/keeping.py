@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 
@@ -51,7 +52,7 @@ def _check(args: argparse.Namespace) -> int:
         count = len(rack.boards())
     for fault in faults:
         print(fault)
-    print(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}; {count} boards on the rack")
+    print(f"{counted(len(faults), 'fault')}; {counted(count, 'board')} on the rack")
     return 1 if faults else 0
 
 

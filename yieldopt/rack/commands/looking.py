@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def _list(args: argparse.Namespace) -> int:
         return 0
     print("\n".join(board_table(boards, holds, units_of(args))))
     volume = sum(r.board.area * r.board.nominal for r in boards)
-    print(f"{len(boards)} board{'s' if len(boards) != 1 else ''}, {float(volume / CUBIC_INCHES_PER_BOARD_FOOT):.2f} board feet")
+    print(f"{counted(len(boards), 'board')}, {float(volume / CUBIC_INCHES_PER_BOARD_FOOT):.2f} board feet")
     return 0
 
 
@@ -184,7 +185,7 @@ def _labels(args: argparse.Namespace) -> int:
     pages = label_pages(boards, PAPERS[args.paper], units_of(args), args.server, parents)
     write_atomically(args.out, write_pdf(pages, "labels") if args.out.suffix.lower() == ".pdf" else write_svg(pages, "labels"))
     print(
-        f"{len(boards)} label{'s' if len(boards) != 1 else ''} on {len(pages)} page{'s' if len(pages) != 1 else ''}: {args.out}"
+        f"{counted(len(boards), 'label')} on {counted(len(pages), 'page')}: {args.out}"
     )
     return 0
 

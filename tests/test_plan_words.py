@@ -1,0 +1,31 @@
+"""What planning prints of one board: singular, and nothing of money or show faces where there are none (invented data)."""
+
+from __future__ import annotations
+
+from fractions import Fraction as F
+from pathlib import Path
+
+import pytest
+
+from yieldopt.cli import main
+from yieldopt.counted import counted
+from yieldopt.files import write_all_atomically
+from yieldopt.lumber import Board, Job, Part
+from yieldopt.reading.writing import job_files
+
+
+@pytest.mark.parametrize(("cost", "money"), [(0, "no board has a price, so that as little wood was cut"), (20, "net cost ")])
+def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[str], cost: int, money: str) -> None:
+    board = Board("B", "ash", "4/4", F(1), F(40), F(6), F(1), cost=F(cost))
+    job = Job("slat", "in", (Part("slat", 2, "ash", F(3, 4), F(2), F(17), faces=0),), (board,))
+    write_all_atomically(tmp_path, {f"job/{name}": text for name, text in job_files(job).items()})
+    assert main(["plan", str(tmp_path / "job"), "--out", str(tmp_path / "p"), "--steps", "3", "--quiet"]) == 0
+    printed = capsys.readouterr().out
+    assert printed.startswith(f"1 board cut, {money}")
+    assert "no piece has to show a clear face" in printed
+    assert main(["chalk", str(tmp_path / "p/plan.json"), "--out", str(tmp_path / "p")]) == 0
+    assert capsys.readouterr().out.startswith("1 sheet and the packet are in")
+
+
+def test_only_one_is_singular() -> None:
+    assert [counted(n, "breach", "es") for n in (0, 1, 2)] == ["0 breaches", "1 breach", "2 breaches"]
