@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.checking import check
-from yieldopt.planning import branch, context, generate, master, neighbourhood, plan_job, recombine, search, sections
+from yieldopt.planning import arcs, branch, context, generate, master, neighbourhood, plan_job, recombine, search, sections
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -30,11 +30,7 @@ Patch = tuple[Any, str, Any]
 
 def _whole_columns(column: Any, stocks: Any) -> list[Any]:
     """A column as one arc, its sections not taken apart."""
-    return [
-        recombine._Arc(
-            column.stock, -recombine.inf, recombine.inf, column.gives, float(column.layout.credit(stocks[column.stock])), column
-        )
-    ]
+    return [arcs.Arc(column.stock, -inf, inf, column.gives, float(column.layout.credit(stocks[column.stock])), column)]
 
 
 def _one_component(whole: Any) -> list[Any]:
@@ -55,7 +51,7 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
         (generate.Counting, "group", lambda _self, _stock, _group: None),
         (master.Master, "_add_caps", lambda _self: False),
     ),
-    "no recombining of sections": ((recombine, "_of", _whole_columns),),
+    "no recombining of sections": ((arcs, "arcs_of", _whole_columns), (recombine, "arcs_of", _whole_columns)),
     "no dive": ((search, "dive", lambda *_: None),),
     "no components": ((context.Context, "components", _one_component),),
 }

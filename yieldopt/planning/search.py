@@ -39,10 +39,6 @@ PATIENCE = 4
 AMPLE = 4.0
 # What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
 SOLVING = 2.0e9
-# Work of a step on neighbourhoods beside one on nodes of a component with so much work a round of pricing (see
-# `SectionPricer.work`), roughly.
-HOOD_WEIGHT = 3.0
-WORK_A_NODE = 5.0e8
 # Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
 # after so many steps.
 QUICK_EFFORT, WHOLE_EFFORT, AGAIN_EFFORT = 0.15, 1.0, 0.6
@@ -201,10 +197,8 @@ class Search:
         self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
-        hood = Way(lambda: self._hood(hoods), HOOD_WEIGHT)
-        round_of_pricing = sum(self.context.engine.full[i].work for i in self.context.which)
-        node = Way(lambda: self._node(tree), max(1.0, round_of_pricing / WORK_A_NODE))
-        ways = Ways([hood, node])
+        hood, node = Way(lambda: self._hood(hoods)), Way(lambda: self._node(tree))
+        ways = Ways([hood, node], lambda: self._work)
 
         def able(way: Way) -> bool:
             return way is hood or not (self.context.large or tree.done or self.cost is None)

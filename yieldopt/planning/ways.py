@@ -17,8 +17,6 @@ class Way:
     """One way to close the gap, and what it has brought of late for its work."""
 
     work: Callable[[], None]
-    # Work of a step beside that of the others, roughly.
-    weight: float
     # Money a unit of work, the last steps counting most.
     brought: float = 0.0
     # Work done so far, each unit the longer the less a way's share was then (stride scheduling).
@@ -28,9 +26,9 @@ class Way:
 class Ways:
     """Two ways or more, of which `step` takes the one whose turn it is."""
 
-    def __init__(self, ways: Sequence[Way]) -> None:
-        """The first goes first."""
-        self._ways = ways
+    def __init__(self, ways: Sequence[Way], worked: Callable[[], float]) -> None:
+        """The first goes first; `worked` is all work done so far."""
+        self._ways, self._worked = ways, worked
 
     def step(self, able: Callable[[Way], bool], gap: Callable[[], float]) -> None:
         """Work a step of one of the ways that are `able`; `gap` is money between cost and bound."""
@@ -39,11 +37,12 @@ class Ways:
         # One that comes in later, or again, has nothing to catch up on.
         for w in self._ways:
             w.passed = max(w.passed, way.passed)
-        before = gap()
+        before, began = gap(), self._worked()
         way.work()
-        way.passed += way.weight / self._share(way, ways)
-        if before < inf:
-            way.brought = FRESH * (before - gap()) / way.weight + (1 - FRESH) * way.brought
+        work = self._worked() - began
+        way.passed += work / self._share(way, ways)
+        if before < inf and work > 0:
+            way.brought = FRESH * (before - gap()) / work + (1 - FRESH) * way.brought
 
     @staticmethod
     def _share(way: Way, ways: Sequence[Way]) -> float:
