@@ -16,10 +16,14 @@ def tiny_job() -> Job:
 
 def warm() -> None:
     """Load or compile every compiled function that planning uses."""
+    from yieldopt.planning.columns import column_of
     from yieldopt.planning.context import prepare
+    from yieldopt.planning.recombine import recombine
     from yieldopt.planning.sections import Shape
     from yieldopt.planning.serial import Serial
 
     context = prepare(tiny_job(), Serial(), Shape(), Shape())
     values = context.engine.supply.sum(axis=1)
-    context.engine.full[0].price_all(values, 0.1)
+    layout = context.engine.full[0].price_all(values, 0.1).layout
+    column = column_of(layout, context.stocks, context.items)
+    recombine([column], context.need, context.demand, context.stocks, context.items, 1, 1.0, 1.0)
