@@ -21,12 +21,10 @@ from yieldopt.planning.restrict import Choice, evaluate
 
 # Neighbourhoods worked on beside each other.
 AT_ONCE = 2
-# Boards freed at once, and how hard each neighbourhood is worked.
-FEWEST, MOST = 3, 7
-PRICING_ROUNDS, FULL_ROUNDS = 10, 4
-EFFORT = 0.2
-# The same where any plan of all parts will do.
-SOON_ROUNDS, SOON_EFFORT = 5, 0.04
+# Stocks from which a component has many: a whole choice then takes longer than a dive, and finds nothing.
+MANY_STOCKS = 40
+# Fewest boards freed at once.
+FEWEST = 3
 # Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.
 SHARP = 0.002
 # Share of neighbourhoods whose boards are drawn by what they add to the gap, and the part of their mean that each board
@@ -45,15 +43,30 @@ MOST_SECTIONS = 800
 
 
 @dataclass(frozen=True)
+class _Effort:
+    """How hard a neighbourhood is worked: most boards freed at once, rounds of quick and of full pricing, effort of choosing."""
+
+    most: int
+    rounds: int
+    full_rounds: int
+    choosing: float
+
+
+FEW = _Effort(7, 10, 4, 0.2)
+# Where stocks are many: smaller neighbourhoods, and more of them.
+MANY = _Effort(5, 6, 2, 0.2)
+# Where any plan of all parts will do.
+SOON = _Effort(7, 5, 0, 0.04)
+
+
+@dataclass(frozen=True)
 class _Task:
     """One neighbourhood: which stocks are freed, which of them must give a whole group, and what chance decides in it."""
 
     free: Sequence[int]
     home: tuple[str, int] | None
     quick: bool
-    # Rounds of pricing, and effort of choosing.
-    rounds: int
-    effort: float
+    effort: _Effort
     # What a missing unit of each row costs at first.
     short: Sequence[float]
     rng: random.Random
@@ -78,7 +91,7 @@ class Neighbourhoods:
         missing unit of each row costs the neighbourhoods at first; with `soon` they are worked a quarter as hard."""
         self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
         self.prices, self.reduced, self.short = prices, reduced, short
-        self.soon = soon
+        self.effort = SOON if soon else MANY if len(context.which) > MANY_STOCKS else FEW
         self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
@@ -104,9 +117,8 @@ class Neighbourhoods:
         free = self._pick(now, home[1] if home else None)
         self.tried += 1
         # Every other time all kinds of layout are priced, not only the quick ones.
-        quick = self.soon or self.context.large or self.tried % 4 < 2
-        rounds, effort = (SOON_ROUNDS, SOON_EFFORT) if self.soon else (PRICING_ROUNDS, EFFORT)
-        return _Task(free, home, quick, rounds, effort, self.short, random.Random(self.rng.randrange(1 << 30)))
+        quick = not self.effort.full_rounds or self.context.large or self.tried % 4 < 2
+        return _Task(free, home, quick, self.effort, self.short, random.Random(self.rng.randrange(1 << 30)))
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
@@ -121,7 +133,7 @@ class Neighbourhoods:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
-        size = self.rng.randint(FEWEST, MOST)
+        size = self.rng.randint(FEWEST, self.effort.most)
         loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < GUIDED else {}
         able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
@@ -191,7 +203,8 @@ class _Work:
         for column in self._start(now, free, need):
             master.add(column)
         relaxed = None
-        for quick, rounds in ((True, self.task.rounds), (False, FULL_ROUNDS))[: 1 if self.task.quick else 2]:
+        effort = self.task.effort
+        for quick, rounds in ((True, effort.rounds), (False, effort.full_rounds))[: 1 if self.task.quick else 2]:
             relaxed = generate(master, self.engine, self.pool, self.deadline, {}, quick, rounds, counting, close=SHARP)
             if relaxed is None:
                 return None
@@ -204,7 +217,7 @@ class _Work:
         columns.sort(key=lambda k: rc[id(k)])
         mine = [k for k in now.columns if k.stock in free]
         seconds, seed = self.deadline.brief(2.0), self.task.rng.randrange(1 << 30)
-        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, self.task.effort, mine, seed)
+        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort.choosing, mine, seed)
         if found is None:
             return None
         for k in found.columns:

@@ -17,7 +17,7 @@ from yieldopt.planning.dive import ROUNDS, dive
 from yieldopt.planning.first import first_columns
 from yieldopt.planning.generate import Counting, Relaxed, generate, prove, reduced_cost
 from yieldopt.planning.master import Master, Solution
-from yieldopt.planning.neighbourhood import FEW_STOCKS, Neighbourhoods
+from yieldopt.planning.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
 from yieldopt.planning.ways import Way, Ways
@@ -27,8 +27,6 @@ from yieldopt.planning.ways import Way, Ways
 SOON_ROUNDS, SOON_EFFORT, SOON_WORK = 4, 0.02, 8.0e9
 # Times what the relaxation comes to that a first plan may cost before another is looked for.
 ROUGH = 1.3
-# Stocks from which a whole choice takes longer than a dive.
-MANY_STOCKS = 40
 # Quick pricing first, with a whole choice made after so many rounds, so many times.
 QUICK_TURNS, QUICK_ROUNDS = 6, 15
 # Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
@@ -143,7 +141,7 @@ class Search:
         for _ in range(QUICK_TURNS):
             relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
             self._prices = relaxed.sharpest if relaxed is not None else None
-            self._take(self._whole(QUICK_EFFORT))
+            self._whole(QUICK_EFFORT)
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
                 break
@@ -163,7 +161,7 @@ class Search:
         yield Stage.BOUND
         self._dive()
         yield Stage.DIVING
-        self._take(self._whole(WHOLE_EFFORT))
+        self._whole(WHOLE_EFFORT)
         yield Stage.DIVING
         hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, [AMPLE * s for s in master.short])
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
@@ -175,9 +173,7 @@ class Search:
 
     def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
         """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
-        ways: list[Callable[[], None]] = [lambda: self._dive(0), lambda: self._dive(1)]
-        if len(self.context.which) <= MANY_STOCKS:
-            ways.insert(0, lambda: self._take(self._whole(SOON_EFFORT)))
+        ways: list[Callable[[], None]] = [lambda: self._whole(SOON_EFFORT), lambda: self._dive(0), lambda: self._dive(1)]
         for way in ways:
             rough = self.cost is None or self.cost > ROUGH * relaxed.solution.value
             if rough and not self.deadline.over:
@@ -207,7 +203,7 @@ class Search:
             if self.open_gap <= 1e-6:
                 break
             if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
-                self._take(self._whole(AGAIN_EFFORT))
+                self._whole(AGAIN_EFFORT)
             elif not self.deadline.over:
                 ways.step(able, lambda: self.open_gap)
             yield Stage.IMPROVING
@@ -224,9 +220,12 @@ class Search:
                 self._take(choice)
             self._raise_bound(min(tree.bound, self.cost))
 
-    def _whole(self, effort: float) -> Choice | None:
-        self._solved += 1
+    def _whole(self, effort: float) -> None:
+        """A choice of the sections of all layouts known; left out where stocks are many."""
         c = self.context
+        if len(c.which) > MANY_STOCKS:
+            return
+        self._solved += 1
         columns = [k for i in c.which for k in self.pool.of(i)]
         if self._prices is not None:
             at, prices = {i: n for n, i in enumerate(c.which)}, self._prices
@@ -234,8 +233,7 @@ class Search:
         hint = self.best.columns if self.best is not None else ()
         seconds = max(0.5, self.deadline.brief(5.0))
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
-        if found is None:
-            return None
-        for k in found.columns:
-            self.pool.add(k)
-        return complete(c, found, self.pool, self.deadline)
+        if found is not None:
+            for k in found.columns:
+                self.pool.add(k)
+            self._take(complete(c, found, self.pool, self.deadline))
