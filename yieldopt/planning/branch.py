@@ -165,6 +165,9 @@ class _Worker:
             if relaxed is None:
                 return None
         assert relaxed is not None
+        if task.deadline.over:
+            # The node is worked on again, if ever.
+            return relaxed.solution
         proof = prove(self.master, self.engine, relaxed.sharpest, node.fixed, task.counting)
         node.bound = max(node.bound, proof.bound)
         node.fixed = {**node.fixed, **proof.decided(cost)}
