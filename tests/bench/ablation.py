@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.checking import check
-from yieldopt.planning import arcs, branch, context, generate, master, neighbourhood, plan_job, recombine, search, sections
+from yieldopt.planning import arcs, branch, context, generate, master, neighbourhood, paths, plan_job, recombine, search, sections
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -52,6 +52,7 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
         (master.Master, "_add_caps", lambda _self: False),
     ),
     "no recombining of sections": ((arcs, "arcs_of", _whole_columns), (recombine, "arcs_of", _whole_columns)),
+    "no labels": ((recombine, "cheapest", lambda *_: paths.Found((), False)),),
     "no dive": ((search, "dive", lambda *_: None),),
     "no components": ((context.Context, "components", _one_component),),
 }
