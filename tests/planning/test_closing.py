@@ -6,18 +6,20 @@ from yieldopt.planning.ways import LEAST, Way, Ways
 
 
 class Gap:
-    """A gap that two ways close, each by so much a step."""
+    """A gap that two ways close, each by so much a step; a step of the first is `weight` work, one of the second 1."""
 
     def __init__(self, first: float, second: float, weight: float = 1.0) -> None:
         self.left = 1000.0
         self.steps = [0, 0]
-        self.each = [Way(self._closing(0, first), weight), Way(self._closing(1, second), 1.0)]
-        self.ways = Ways(self.each)
+        self.worked = 0.0
+        self.each = [Way(self._closing(0, first, weight)), Way(self._closing(1, second, 1.0))]
+        self.ways = Ways(self.each, lambda: self.worked)
 
-    def _closing(self, which: int, by: float):  # type: ignore[no-untyped-def]
+    def _closing(self, which: int, by: float, weight: float):  # type: ignore[no-untyped-def]
         def work() -> None:
             self.left -= by
             self.steps[which] += 1
+            self.worked += weight
 
         return work
 
