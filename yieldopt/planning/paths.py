@@ -19,6 +19,8 @@ from yieldopt.planning.stock import Stock
 WIDTHS = (256, 2048, 8192)
 # Steps of labels along arcs that a try takes at most for each unit of effort: about as long as the solver takes for one.
 STEPS = 5.0e6
+# Figures that labels hold at most, one a row each: some 200 MB.
+FIGURES = 5.0e7
 # A choice counts as cheaper by so much money.
 CHEAPER = 1e-6
 
@@ -41,7 +43,8 @@ def cheapest(
     known: float,
     effort: float,
 ) -> Found:
-    """`known` is what a choice must cost less than, with the penalty for what is missing."""
+    """`known` is what a choice must cost less than, with the penalty for what is missing; `effort` is in the solver's units of
+    deterministic time (see `restrict.solved`), about."""
     prices = path_prices(arcs, tracks, need, demand, stocks)
     if prices is None:
         return Found((), False)
@@ -51,7 +54,8 @@ def cheapest(
     order = sorted(tracks, key=lambda t: (abs(prices.used[t.stock] - 0.5), t.stock))
     problem = _Problem(arcs, order, need, demand, stocks, prices)
     best: tuple[int, ...] = ()
-    most = int(effort * STEPS / len(arcs))
+    figures = sum(t.nodes for t in tracks) * max(1, sum(n > 0 for n in need))
+    most = int(min(effort * STEPS / len(arcs), FIGURES / figures))
     for width in sorted({min(width, most) for width in WIDTHS} - {0}):
         found, known, proven = problem.solved(known - CHEAPER, width)
         best = found or best
