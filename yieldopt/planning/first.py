@@ -10,6 +10,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 import rectpack
+from rectpack.guillotine import GuillotineBssfSas
 
 from yieldopt.lumber import SWIRL_KINDS
 from yieldopt.planning.columns import Column, column_of
@@ -19,6 +20,13 @@ from yieldopt.planning.stock import Stock
 
 # Packing works on whole sixteenths of an inch: sizes rounded up, sections down.
 STEP = Fraction(1, 16)
+
+
+class _ThroughCuts(GuillotineBssfSas):  # type: ignore[misc]
+    """rectpack's guillotine packer without its merging of free rectangles: what it then places, through-cuts may not part."""
+
+    def __init__(self, width: int, height: int, rot: bool = True, **more: object) -> None:
+        super().__init__(width, height, rot, merge=False, **more)
 
 
 def clear_sections(context: Context, stock: Stock) -> list[Rect]:
@@ -73,7 +81,7 @@ def _pack(context: Context, index: int, mine: Sequence[tuple[int, int]]) -> tupl
     stock, shop = context.stocks[index], context.job.shop
     sections = clear_sections(context, stock)
     packer = rectpack.newPacker(
-        mode=rectpack.PackingMode.Offline, bin_algo=rectpack.PackingBin.BFF, pack_algo=rectpack.GuillotineBssfSas, rotation=False
+        mode=rectpack.PackingMode.Offline, bin_algo=rectpack.PackingBin.BFF, pack_algo=_ThroughCuts, rotation=False
     )
     for n, s in enumerate(sections):
         packer.add_bin(floor((s.length + shop.kerf.crosscut) / STEP), floor((s.width + shop.kerf.rip) / STEP), bid=n)
