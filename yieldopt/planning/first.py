@@ -23,7 +23,7 @@ STEP = Fraction(1, 16)
 
 
 class _ThroughCuts(GuillotineBssfSas):  # type: ignore[misc]
-    """rectpack's guillotine packer without its merging of free rectangles: what it then places, through-cuts may not part."""
+    """rectpack's guillotine packer, which does not join free rectangles: through-cuts may not part what lies in joined ones."""
 
     def __init__(self, width: int, height: int, rot: bool = True, **more: object) -> None:
         super().__init__(width, height, rot, merge=False, **more)

@@ -21,7 +21,7 @@ from yieldopt.planning.restrict import Choice, evaluate
 
 # Neighbourhoods worked on beside each other.
 AT_ONCE = 2
-# Stocks from which a component has many: a whole choice then takes longer than a dive, and finds nothing.
+# A component with more stocks has many: whole choices then take longer than dives, and find nothing.
 MANY_STOCKS = 40
 # Fewest boards freed at once.
 FEWEST = 3

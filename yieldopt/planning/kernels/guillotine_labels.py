@@ -12,18 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-
-@njit(cache=True, nogil=True)
-def _probe(table, stamps, stamp, hashes, key):
-    """Slot of `key` in the list's own hash table, and its row or -1."""
-    mask = np.uint64(len(table) - 1)
-    slot = (key ^ (key >> np.uint64(31))) & mask
-    while True:
-        if stamps[slot] != stamp:
-            return slot, -1
-        if hashes[table[slot]] == key:
-            return slot, table[slot]
-        slot = (slot + np.uint64(1)) & mask
+from yieldopt.planning.kernels.hashtable import new_table, probe
 
 
 @njit(cache=True, nogil=True)
@@ -45,11 +34,7 @@ def build(
     words = use.shape[1]
     most = len(value)
     room = max(2 * width, 64)
-    size = 1
-    while size < 2 * room:
-        size *= 2
-    table = np.empty(size, np.int32)
-    stamps = np.zeros(size, np.int64)
+    table, stamps = new_table(room)
     stamp = 0
     c_value = np.empty(room)
     c_priced = np.empty(room)
@@ -79,7 +64,7 @@ def build(
             for t in range(len(item_i)):
                 if item_i[t] > i or item_j[t] > j or item_priced[t] < need or item_value[t] < need_plain:
                     continue
-                slot, o = _probe(table, stamps, stamp, c_hash, item_hash[t])
+                slot, o = probe(table, stamps, stamp, c_hash, item_hash[t])
                 if o >= 0:
                     if item_value[t] > c_value[o]:
                         c_value[o], c_priced[o], c_key[o] = item_value[t], item_priced[t], item_value[t]
@@ -135,7 +120,7 @@ def build(
                                     break
                             if broken:
                                 continue
-                            slot, o = _probe(table, stamps, stamp, c_hash, key)
+                            slot, o = probe(table, stamps, stamp, c_hash, key)
                             if o >= 0:
                                 if sum_value > c_value[o]:
                                     c_value[o], c_priced[o], c_key[o] = sum_value, sum_priced, rank
@@ -154,12 +139,12 @@ def build(
                                 least = c_key[m - 1]
                                 stamp += 1
                                 for o in range(m):
-                                    slot, _ = _probe(table, stamps, stamp, c_hash, c_hash[o])
+                                    slot, _ = probe(table, stamps, stamp, c_hash, c_hash[o])
                                     stamps[slot] = stamp
                                     table[slot] = o
                                 if rank <= least:
                                     continue
-                                slot, _ = _probe(table, stamps, stamp, c_hash, key)
+                                slot, _ = probe(table, stamps, stamp, c_hash, key)
                             stamps[slot] = stamp
                             table[slot] = m
                             c_hash[m] = key

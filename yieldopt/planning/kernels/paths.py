@@ -13,333 +13,430 @@ give of it is worth nothing.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
+import numpy.typing as npt
 from numba import njit
 
-# Arc of a label that takes up a board, before it goes along it.
-TAKEN = -1
+from yieldopt.planning.kernels.hashtable import new_table, probe
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Units = npt.NDArray[np.int32]
+
+# Arc of a label that took none: it has just taken up a board, or left it.
+NONE = -1
 # Candidates gathered at a node before those of the least bounds are picked, as a multiple of the labels that go on.
 GATHERED = 4
 
 
+class Problem(NamedTuple):
+    """Boards, nodes and arcs: those of board b are `first_node[b]` to `first_node[b + 1]` and so on, arcs sorted by the node
+    they reach."""
+
+    first_node: Ints
+    first_arc: Ints
+    board_cost: Floats
+    # Nodes of the arc's board, counted from its first.
+    arc_from: Ints
+    arc_to: Ints
+    # Money that the arc earns; it gives `give_units[k]` of `give_row[k]` for k from `give_start[arc]` on.
+    credit: Floats
+    give_start: Ints
+    give_row: Ints
+    give_units: Units
+    # Units wanted a row; its group or -1; (board, group): whether the board can give the group.
+    need: Units
+    group: Ints
+    homes: npt.NDArray[np.bool_]
+    # A random key a row, then two a group: open here, done with.
+    keys: npt.NDArray[np.uint64]
+    # Price of a unit of rows without a group; (board, row): of those with one.
+    pi: Floats
+    local: Floats
+    # What going short of a row costs: a unit, and in all.
+    penalty: Floats
+    flat: Floats
+    # The least that the rest of a board, from a node on, and that boards from b on add at the prices; (b, group): the same of
+    # a group not opened before b.
+    ahead: Floats
+    rest: Floats
+    group_ahead: Floats
+
+
+class _Labels(NamedTuple):
+    cost: Floats
+    # (label, row) -> units still wanted.
+    left: Units
+    # Sum of the rows' keys, each as often as a unit was supplied, and those of the groups' states.
+    key: npt.NDArray[np.uint64]
+    # Groups, a bit each, that the board gone along must give; that were given or begun before.
+    here: Ints
+    done: Ints
+    parent: Units
+    arc: Units
+
+
+class _Candidates(NamedTuple):
+    """Labels that may come to a node: new ones, or (`old` not negative) labels that go on as they are."""
+
+    bound: Floats
+    cost: Floats
+    key: npt.NDArray[np.uint64]
+    here: Ints
+    done: Ints
+    old: Units
+    parent: Units
+    arc: Units
+    table: Units
+    stamps: Ints
+    # How many there are; the table's present stamp.
+    held: Ints
+    stamp: Ints
+
+
 @njit(cache=True, nogil=True)
-def _bound(cost, rem, here, done, board, ahead, group, pi, local, penalty, group_ahead):
-    """Least value of a label with `rem` still wanted, `ahead` the least that the way ahead adds at the prices."""
+def _labels(size, rows):
+    return _Labels(
+        np.empty(size, np.float64),
+        np.empty((size, rows), np.int32),
+        np.empty(size, np.uint64),
+        np.empty(size, np.int64),
+        np.empty(size, np.int64),
+        np.empty(size, np.int32),
+        np.empty(size, np.int32),
+    )
+
+
+@njit(cache=True, nogil=True)
+def _candidates(room):
+    table, stamps = new_table(room)
+    return _Candidates(
+        np.empty(room, np.float64),
+        np.empty(room, np.float64),
+        np.empty(room, np.uint64),
+        np.empty(room, np.int64),
+        np.empty(room, np.int64),
+        np.empty(room, np.int32),
+        np.empty(room, np.int32),
+        np.empty(room, np.int32),
+        table,
+        stamps,
+        np.zeros(1, np.int64),
+        np.zeros(1, np.int64),
+    )
+
+
+@njit(cache=True, nogil=True)
+def look_ahead(p):
+    """Fill in the least that what is ahead of a label adds to its value, at the prices."""
+    n_boards, n_groups = p.homes.shape
+    for g in range(n_groups):
+        # Nowhere at all.
+        for r in range(p.need.shape[0]):
+            if p.group[r] == g:
+                p.group_ahead[n_boards, g] += p.penalty[r] * p.need[r]
+    for b in range(n_boards - 1, -1, -1):
+        first = p.first_node[b]
+        arc = p.first_arc[b + 1] - 1
+        ahead = p.ahead[first : p.first_node[b + 1]]
+        # Arcs are sorted by the node they reach, so that what is ahead of that is known.
+        for v in range(ahead.shape[0] - 1, 0, -1):
+            while arc >= p.first_arc[b] and p.arc_to[arc] == v:
+                total = ahead[v] - p.credit[arc]
+                for k in range(p.give_start[arc], p.give_start[arc + 1]):
+                    r = p.give_row[k]
+                    total -= p.give_units[k] * (p.pi[r] if p.group[r] < 0 else p.local[b, r])
+                ahead[p.arc_from[arc]] = min(ahead[p.arc_from[arc]], total)
+                arc -= 1
+            ahead[v - 1] = min(ahead[v - 1], ahead[v])
+        p.rest[b] = p.rest[b + 1] + min(0.0, p.board_cost[b] + ahead[0])
+        for g in range(n_groups):
+            here = 0.0
+            for r in range(p.need.shape[0]):
+                if p.group[r] == g:
+                    here += p.local[b, r] * p.need[r]
+            p.group_ahead[b, g] = min(p.group_ahead[b + 1, g], here) if p.homes[b, g] else p.group_ahead[b + 1, g]
+
+
+@njit(cache=True, nogil=True)
+def _bound(p, cost, left, here, done, board, ahead):
+    """Least value of a label at a board with `left` still wanted; `ahead` is the least that the way ahead adds at the prices."""
     total = cost + ahead
-    for r in range(rem.shape[0]):
-        g = group[r]
+    for r in range(left.shape[0]):
+        g = p.group[r]
         if g < 0:
-            total += pi[r] * rem[r]
+            total += p.pi[r] * left[r]
         elif here >> g & 1:
-            total += local[board, r] * rem[r]
+            total += p.local[board, r] * left[r]
         elif done >> g & 1:
-            total += penalty[r] * rem[r]
-    for g in range(group_ahead.shape[0]):
+            total += p.penalty[r] * left[r]
+    for g in range(p.group_ahead.shape[1]):
         if not (here | done) >> g & 1:
-            total += group_ahead[g]
+            total += p.group_ahead[board + 1, g]
     return total
 
 
 @njit(cache=True, nogil=True)
-def _value(cost, rem, penalty, flat):
+def _value(p, cost, left):
     total = cost
-    for r in range(rem.shape[0]):
-        if rem[r] > 0:
-            total += penalty[r] * rem[r] + flat[r]
+    for r in range(left.shape[0]):
+        if left[r] > 0:
+            total += p.penalty[r] * left[r] + p.flat[r]
     return total
 
 
 @njit(cache=True, nogil=True)
-def _slot(table, stamp, now, key, keys):
-    """Place of `key` in an open hash table: where it is, or the free place where it may go."""
-    size = table.shape[0]
-    at = np.int64(key & np.uint64(size - 1))
-    while stamp[at] == now and keys[table[at]] != key:
-        at = (at + 1) & (size - 1)
-    return at
+def _begin(c):
+    """No candidates yet."""
+    c.held[0] = 0
+    c.stamp[0] += 1
 
 
 @njit(cache=True, nogil=True)
-def _least(bounds, count, width):
-    """Indices of the `width` least of the first `count` bounds, in their order."""
-    chosen = np.argsort(bounds[:count], kind="mergesort")[:width]
-    return np.sort(chosen)
+def _put(c, k, bound, cost, key, here, done, old, parent, arc):
+    c.bound[k] = bound
+    c.cost[k] = cost
+    c.key[k] = key
+    c.here[k] = here
+    c.done[k] = done
+    c.old[k] = old
+    c.parent[k] = parent
+    c.arc[k] = arc
 
 
 @njit(cache=True, nogil=True)
-def best_paths(
-    first_node,
-    first_arc,
-    board_cost,
-    arc_from,
-    arc_to,
-    credit,
-    give_start,
-    give_row,
-    give_units,
-    need,
-    group,
-    homes,
-    keys,
-    pi,
-    local,
-    penalty,
-    flat,
-    ahead,
-    rest,
-    group_ahead,
-    value,
-    width,
-):
-    """The arcs of the best choice of less than `value`, first to last, its value, and whether no label was dropped for
-    want of room (then nothing is cheaper). Without such a choice the arcs are none and the value is `value`.
+def _least(c, width):
+    """Candidates of the least bounds, `width` at most, in their order."""
+    return np.sort(np.argsort(c.bound[: c.held[0]], kind="mergesort")[:width])
 
-    Nodes and arcs of board b are `first_node[b]` to `first_node[b + 1]` and so on, arcs sorted by the node they reach.
-    Arc a gives `give_units[k]` of `give_row[k]` for k from `give_start[a]` on and earns `credit[a]`. `need`: units wanted
-    a row; `group`: a row's group or -1; `homes[b, g]`: whether b can give group g; `keys`: a random key a row; `pi` and
-    `local[b]`: price of a unit of rows without and with a group; `penalty` a unit and `flat` in all: what going short of a
-    row costs; `ahead[node]` and `rest[b]`: the least that the rest of the board, and boards from b on, add at the prices;
-    `group_ahead[b, g]`: the same of group g, not opened before b.
-    """
-    n_boards = first_node.shape[0] - 1
-    n_rows = need.shape[0]
-    n_groups = group_ahead.shape[1]
-    most = 1
-    for b in range(n_boards):
-        most = max(most, first_node[b + 1] - first_node[b])
-    room = GATHERED * width
-    # Labels; their arrays grow as they fill.
-    size = 4096
-    cost = np.empty(size, np.float64)
-    rem = np.empty((size, n_rows), np.int32)
-    key = np.empty(size, np.uint64)
-    here = np.zeros(size, np.int64)
-    done = np.zeros(size, np.int64)
-    parent = np.empty(size, np.int32)
-    arc = np.empty(size, np.int32)
-    # Candidates for one node. A candidate is a label that goes on as it is (its number in `c_old`), or a new one (-1).
-    c_bound = np.empty(room + 1, np.float64)
-    c_cost = np.empty(room + 1, np.float64)
-    c_key = np.empty(room + 1, np.uint64)
-    c_old = np.empty(room + 1, np.int32)
-    c_parent = np.empty(room + 1, np.int32)
-    c_arc = np.empty(room + 1, np.int32)
-    c_here = np.empty(room + 1, np.int64)
-    slots = 1
-    while slots < 4 * room:
-        slots *= 2
-    table = np.empty(slots, np.int32)
-    stamp = np.zeros(slots, np.int64)
-    now = 0
-    lists = np.empty((most, width), np.int32)
-    held = np.zeros(most, np.int64)
-    entry = np.empty(width, np.int32)
-    out = np.empty(width, np.int32)
-    left = np.empty(n_rows, np.int32)
+
+@njit(cache=True, nogil=True)
+def _thin_out(c, width):
+    """Leave the candidates of the least bounds."""
+    kept = _least(c, width)
+    _begin(c)
+    c.held[0] = kept.shape[0]
+    for n in range(kept.shape[0]):
+        k = kept[n]
+        _put(c, n, c.bound[k], c.cost[k], c.key[k], c.here[k], c.done[k], c.old[k], c.parent[k], c.arc[k])
+        slot, _ = probe(c.table, c.stamps, c.stamp[0], c.key, c.key[n])
+        c.table[slot] = n
+        c.stamps[slot] = c.stamp[0]
+
+
+@njit(cache=True, nogil=True)
+def _offer(c, width, bound, cost, key, here, done, old, parent, arc):
+    """Take a candidate unless one that wants the same costs no more; True unless others were dropped for want of room."""
     whole = True
+    slot, k = probe(c.table, c.stamps, c.stamp[0], c.key, key)
+    if k >= 0 and c.cost[k] <= cost:
+        return True
+    if k < 0:
+        if c.held[0] == c.bound.shape[0]:
+            whole = False
+            _thin_out(c, width)
+            slot, _ = probe(c.table, c.stamps, c.stamp[0], c.key, key)
+        k = c.held[0]
+        c.held[0] += 1
+        c.table[slot] = k
+        c.stamps[slot] = c.stamp[0]
+    _put(c, k, bound, cost, key, here, done, old, parent, arc)
+    return whole
 
-    cost[0] = 0.0
-    rem[0] = need
-    key[0] = 0
-    parent[0] = -1
-    arc[0] = TAKEN
-    count = 1
-    entry[0] = 0
-    entries = 1
-    for b in range(n_boards):
-        nodes = first_node[b + 1] - first_node[b]
-        a = first_arc[b]
-        # The node after the last is where the board is left, whether it was cut or not.
-        for v in range(nodes + 1):
-            now += 1
-            n = 0
-            # Sources: 0 labels that come along unchanged, then arcs.
-            source = 0
-            while True:
-                if source == 0:
-                    many = entries if v == 0 or v == nodes else held[v - 1]
-                elif source == 1 and v == nodes:
-                    many = held[nodes - 1]
-                elif v > 0 and v < nodes and a < first_arc[b + 1] and arc_to[a] == v:
-                    many = held[arc_from[a]]
-                else:
-                    break
-                for q in range(many):
-                    if source == 0:
-                        p = entry[q] if v == 0 or v == nodes else lists[v - 1, q]
-                    elif v == nodes:
-                        p = lists[nodes - 1, q]
-                    else:
-                        p = lists[arc_from[a], q]
-                    variants = 1
-                    closed = 0
-                    if v == 0:
-                        for g in range(n_groups):
-                            if homes[b, g] and not done[p] >> g & 1:
-                                closed |= 1 << g
-                        variants = 1 << n_groups
-                    for mask in range(variants):
-                        if mask & ~closed:
-                            continue
-                        new_cost = cost[p]
-                        new_key = key[p]
-                        new_here = here[p]
-                        new_done = done[p]
-                        old = p
-                        by = TAKEN
-                        if v == 0:
-                            new_cost += board_cost[b]
-                            new_here = mask
-                            old = -1
-                            for g in range(n_groups):
-                                if mask >> g & 1:
-                                    new_key ^= keys[n_rows + g]
-                            left[:] = rem[p]
-                        elif v == nodes:
-                            if source == 1 and here[p]:
-                                new_done |= new_here
-                                for g in range(n_groups):
-                                    if new_here >> g & 1:
-                                        new_key ^= keys[n_rows + g] ^ keys[n_rows + n_groups + g]
-                                new_here = 0
-                            left[:] = rem[p]
-                        elif source == 0:
-                            left[:] = rem[p]
-                        else:
-                            old = -1
-                            by = a
-                            new_cost -= credit[a]
-                            left[:] = rem[p]
-                            for k in range(give_start[a], give_start[a + 1]):
-                                r = give_row[k]
-                                g = group[r]
-                                if g < 0 or new_here >> g & 1:
-                                    units = min(give_units[k], left[r])
-                                    left[r] -= units
-                                    new_key += np.uint64(units) * keys[r]
-                        way = rest[b + 1] if v == nodes else ahead[first_node[b] + v] + rest[b + 1]
-                        bound = _bound(
-                            new_cost, left, new_here, new_done, b, way, group, pi, local, penalty, group_ahead[b + 1]
-                        )
-                        if bound >= value:
-                            continue
-                        at = _slot(table, stamp, now, new_key, c_key)
-                        if stamp[at] == now:
-                            k = table[at]
-                            if c_cost[k] <= new_cost:
-                                continue
-                        else:
-                            if n == room:
-                                whole = False
-                                # Room for more: the least bounds stay.
-                                kept = _least(c_bound, n, width)
-                                now += 1
-                                for m in range(kept.shape[0]):
-                                    k = kept[m]
-                                    c_bound[m] = c_bound[k]
-                                    c_cost[m] = c_cost[k]
-                                    c_key[m] = c_key[k]
-                                    c_old[m] = c_old[k]
-                                    c_parent[m] = c_parent[k]
-                                    c_arc[m] = c_arc[k]
-                                    c_here[m] = c_here[k]
-                                    at = _slot(table, stamp, now, c_key[m], c_key)
-                                    table[at] = m
-                                    stamp[at] = now
-                                n = kept.shape[0]
-                                at = _slot(table, stamp, now, new_key, c_key)
-                            k = n
-                            n += 1
-                            table[at] = k
-                            stamp[at] = now
-                        c_bound[k] = bound
-                        c_cost[k] = new_cost
-                        c_key[k] = new_key
-                        c_old[k] = old
-                        c_parent[k] = p
-                        c_arc[k] = by
-                        c_here[k] = new_here
-                source += 1
-                if source > 1 and v < nodes:
-                    a += 1
-                if v == 0 or (v == nodes and source == 2):
-                    break
-            if n > width:
-                whole = False
-            kept = _least(c_bound, n, width)
-            if count + kept.shape[0] > size:
-                size = 2 * (count + kept.shape[0])
-                cost = _grown(cost, size, count)
-                rem = _grown_rows(rem, size, count)
-                key = _grown(key, size, count)
-                here = _grown(here, size, count)
-                done = _grown(done, size, count)
-                parent = _grown(parent, size, count)
-                arc = _grown(arc, size, count)
-            for m in range(kept.shape[0]):
-                k = kept[m]
-                p = c_old[k]
-                if p < 0:
-                    p = count
-                    count += 1
-                    q = c_parent[k]
-                    cost[p] = c_cost[k]
-                    rem[p] = rem[q]
-                    key[p] = c_key[k]
-                    here[p] = c_here[k]
-                    done[p] = done[q]
-                    parent[p] = q
-                    arc[p] = c_arc[k]
-                    if c_arc[k] >= 0:
-                        for j in range(give_start[c_arc[k]], give_start[c_arc[k] + 1]):
-                            r = give_row[j]
-                            g = group[r]
-                            if g < 0 or here[p] >> g & 1:
-                                rem[p, r] -= min(give_units[j], rem[p, r])
-                elif v == nodes and here[p]:
-                    # No node of this board is gone on from any more.
-                    done[p] |= here[p]
-                    here[p] = 0
-                    key[p] = c_key[k]
-                if v == nodes:
-                    out[m] = p
-                else:
-                    lists[v, m] = p
-            if v == nodes:
-                entries = kept.shape[0]
-                entry[:entries] = out[:entries]
-            else:
-                held[v] = kept.shape[0]
-    best = -1
-    for q in range(entries):
-        v = _value(cost[entry[q]], rem[entry[q]], penalty, flat)
-        if v < value:
-            value = v
-            best = entry[q]
-    length = 0
-    p = best
-    while p >= 0:
-        length += arc[p] >= 0
-        p = parent[p]
-    arcs = np.empty(length, np.int32)
-    p = best
-    while p >= 0:
-        if arc[p] >= 0:
-            length -= 1
-            arcs[length] = arc[p]
-        p = parent[p]
-    return arcs, value, whole
+
+@njit(cache=True, nogil=True)
+def _supply(p, arc, here, left):
+    """Take what an arc gives off what is `left`; returns what that adds to the key."""
+    key = np.uint64(0)
+    for k in range(p.give_start[arc], p.give_start[arc + 1]):
+        r = p.give_row[k]
+        g = p.group[r]
+        if g < 0 or here >> g & 1:
+            units = min(p.give_units[k], left[r])
+            left[r] -= units
+            key += np.uint64(units) * p.keys[r]
+    return key
+
+
+@njit(cache=True, nogil=True)
+def _take_up(p, labels, entry, board, c, width, value):
+    """Candidates at a board's first node: labels that take it up, with every set of groups that it may give."""
+    n_rows, n_groups = p.need.shape[0], p.homes.shape[1]
+    ahead = p.ahead[p.first_node[board]] + p.rest[board + 1]
+    whole = True
+    for q in entry:
+        able = 0
+        for g in range(n_groups):
+            if p.homes[board, g] and not labels.done[q] >> g & 1:
+                able |= 1 << g
+        for here in range(1 << n_groups):
+            if here & ~able:
+                continue
+            cost, key, done = labels.cost[q] + p.board_cost[board], labels.key[q], labels.done[q]
+            for g in range(n_groups):
+                if here >> g & 1:
+                    key ^= p.keys[n_rows + g]
+            bound = _bound(p, cost, labels.left[q], here, done, board, ahead)
+            if bound < value:
+                whole &= _offer(c, width, bound, cost, key, here, done, -1, q, NONE)
+    return whole
+
+
+@njit(cache=True, nogil=True)
+def _come_along(p, labels, some, board, ahead, c, width, value):
+    """Candidates that are labels as they are."""
+    whole = True
+    for q in some:
+        cost, here, done = labels.cost[q], labels.here[q], labels.done[q]
+        bound = _bound(p, cost, labels.left[q], here, done, board, ahead)
+        if bound < value:
+            whole &= _offer(c, width, bound, cost, labels.key[q], here, done, q, labels.parent[q], labels.arc[q])
+    return whole
+
+
+@njit(cache=True, nogil=True)
+def _follow(p, labels, some, arc, board, ahead, c, width, value, left):
+    """Candidates that go along an arc; `left` is room for what they still want."""
+    whole = True
+    for q in some:
+        cost, here, done = labels.cost[q] - p.credit[arc], labels.here[q], labels.done[q]
+        left[:] = labels.left[q]
+        key = labels.key[q] + _supply(p, arc, here, left)
+        bound = _bound(p, cost, left, here, done, board, ahead)
+        if bound < value:
+            whole &= _offer(c, width, bound, cost, key, here, done, -1, q, arc)
+    return whole
+
+
+@njit(cache=True, nogil=True)
+def _leave(p, labels, some, board, c, width, value):
+    """Candidates that have come to a board's end: groups opened there are done with, whatever is still wanted of them."""
+    n_rows, n_groups = p.need.shape[0], p.homes.shape[1]
+    whole = True
+    for q in some:
+        cost, key, done = labels.cost[q], labels.key[q], labels.done[q] | labels.here[q]
+        for g in range(n_groups):
+            if labels.here[q] >> g & 1:
+                key ^= p.keys[n_rows + g] ^ p.keys[n_rows + n_groups + g]
+        bound = _bound(p, cost, labels.left[q], 0, done, board, p.rest[board + 1])
+        if bound < value:
+            whole &= _offer(c, width, bound, cost, key, 0, done, -1, q, NONE)
+    return whole
 
 
 @njit(cache=True, nogil=True)
 def _grown(old, size, count):
-    new = np.empty(size, old.dtype)
+    new = np.empty((size, *old.shape[1:]), old.dtype)
     new[:count] = old[:count]
     return new
 
 
 @njit(cache=True, nogil=True)
-def _grown_rows(old, size, count):
-    new = np.empty((size, old.shape[1]), old.dtype)
-    new[:count] = old[:count]
-    return new
+def _roomy(labels, count, more):
+    """The labels with room for `more` than `count`."""
+    if count + more <= labels.cost.shape[0]:
+        return labels
+    size = 2 * (count + more)
+    return _Labels(
+        _grown(labels.cost, size, count),
+        _grown(labels.left, size, count),
+        _grown(labels.key, size, count),
+        _grown(labels.here, size, count),
+        _grown(labels.done, size, count),
+        _grown(labels.parent, size, count),
+        _grown(labels.arc, size, count),
+    )
+
+
+@njit(cache=True, nogil=True)
+def _keep(p, labels, count, c, kept, numbers):
+    """Make labels of the candidates `kept`, their numbers into `numbers`; returns how many labels there are then."""
+    for n in range(kept.shape[0]):
+        k = kept[n]
+        q = c.old[k]
+        if q < 0:
+            q = count
+            count += 1
+            labels.cost[q] = c.cost[k]
+            labels.key[q] = c.key[k]
+            labels.here[q] = c.here[k]
+            labels.done[q] = c.done[k]
+            labels.parent[q] = c.parent[k]
+            labels.arc[q] = c.arc[k]
+            labels.left[q] = labels.left[c.parent[k]]
+            if c.arc[k] != NONE:
+                _supply(p, c.arc[k], c.here[k], labels.left[q])
+        numbers[n] = q
+    return count
+
+
+@njit(cache=True, nogil=True)
+def _way(labels, last):
+    """The arcs that lead to a label, first to last."""
+    length, q = 0, last
+    while q >= 0:
+        length += labels.arc[q] != NONE
+        q = labels.parent[q]
+    arcs = np.empty(length, np.int32)
+    q = last
+    while q >= 0:
+        if labels.arc[q] != NONE:
+            length -= 1
+            arcs[length] = labels.arc[q]
+        q = labels.parent[q]
+    return arcs
+
+
+@njit(cache=True, nogil=True)
+def best_paths(p, value, width):
+    """The arcs of the best choice of less than `value`, first to last, its value, and whether no label was dropped for want
+    of room (then nothing is cheaper). Without such a choice the arcs are none and the value is `value`."""
+    n_boards = p.board_cost.shape[0]
+    labels = _labels(4096, p.need.shape[0])
+    c = _candidates(GATHERED * width)
+    # Labels at each node of the board gone along, and at its entry.
+    at = np.empty((np.max(np.diff(p.first_node)), width), np.int32)
+    held = np.zeros(at.shape[0], np.int64)
+    entry = np.zeros(width, np.int32)
+    left = np.empty(p.need.shape[0], np.int32)
+    labels.cost[0] = 0.0
+    labels.left[0] = p.need
+    labels.key[0] = np.uint64(0)
+    labels.here[0] = labels.done[0] = 0
+    labels.parent[0] = labels.arc[0] = NONE
+    count, entries, whole = 1, 1, True
+    for b in range(n_boards):
+        nodes = p.first_node[b + 1] - p.first_node[b]
+        arc = p.first_arc[b]
+        # Past the last node the board is left, by those that never took it up too.
+        for v in range(nodes + 1):
+            _begin(c)
+            if v == nodes:
+                whole &= _come_along(p, labels, entry[:entries], b, p.rest[b + 1], c, width, value)
+                whole &= _leave(p, labels, at[v - 1, : held[v - 1]], b, c, width, value)
+            elif v == 0:
+                whole &= _take_up(p, labels, entry[:entries], b, c, width, value)
+            else:
+                ahead = p.ahead[p.first_node[b] + v] + p.rest[b + 1]
+                whole &= _come_along(p, labels, at[v - 1, : held[v - 1]], b, ahead, c, width, value)
+                while arc < p.first_arc[b + 1] and p.arc_to[arc] == v:
+                    some = at[p.arc_from[arc], : held[p.arc_from[arc]]]
+                    whole &= _follow(p, labels, some, arc, b, ahead, c, width, value, left)
+                    arc += 1
+            whole &= c.held[0] <= width
+            kept = _least(c, width)
+            labels = _roomy(labels, count, kept.shape[0])
+            if v == nodes:
+                count = _keep(p, labels, count, c, kept, entry)
+                entries = kept.shape[0]
+            else:
+                count = _keep(p, labels, count, c, kept, at[v])
+                held[v] = kept.shape[0]
+    best = -1
+    for q in entry[:entries]:
+        worth = _value(p, labels.cost[q], labels.left[q])
+        if worth < value:
+            value, best = worth, q
+    return _way(labels, best), value, whole
