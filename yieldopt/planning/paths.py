@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from yieldopt.planning.arcs import Arc, Track
-from yieldopt.planning.kernels.paths import Problem, best_paths, look_ahead
+from yieldopt.planning.kernels.pathproblem import Problem, look_ahead
+from yieldopt.planning.kernels.paths import best_paths
 from yieldopt.planning.pathprices import PathPrices, path_prices
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.stock import Stock

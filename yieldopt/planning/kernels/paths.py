@@ -19,50 +19,13 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from yieldopt.planning.kernels.hashtable import new_table, probe
-
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
-Units = npt.NDArray[np.int32]
+from yieldopt.planning.kernels.pathcandidates import begin, least_of, new_candidates, offer
+from yieldopt.planning.kernels.pathproblem import Floats, Ints, Units, bound_of, value_of
 
 # Arc of a label that took none: it has just taken up a board, or left it.
 NONE = -1
 # Candidates gathered at a node before those of the least bounds are picked, as a multiple of the labels that go on.
 GATHERED = 4
-
-
-class Problem(NamedTuple):
-    """Boards, nodes and arcs: those of board b are `first_node[b]` to `first_node[b + 1]` and so on, arcs sorted by the node
-    they reach."""
-
-    first_node: Ints
-    first_arc: Ints
-    board_cost: Floats
-    # Nodes of the arc's board, counted from its first.
-    arc_from: Ints
-    arc_to: Ints
-    # Money that the arc earns; it gives `give_units[k]` of `give_row[k]` for k from `give_start[arc]` on.
-    credit: Floats
-    give_start: Ints
-    give_row: Ints
-    give_units: Units
-    # Units wanted a row; its group or -1; (board, group): whether the board can give the group.
-    need: Units
-    group: Ints
-    homes: npt.NDArray[np.bool_]
-    # A random key a row, then two a group: open here, done with.
-    keys: npt.NDArray[np.uint64]
-    # Price of a unit of rows without a group; (board, row): of those with one.
-    pi: Floats
-    local: Floats
-    # What going short of a row costs: a unit, and in all.
-    penalty: Floats
-    flat: Floats
-    # The least that the rest of a board, from a node on, and that boards from b on add at the prices; (b, group): the same of
-    # a group not opened before b.
-    ahead: Floats
-    rest: Floats
-    group_ahead: Floats
 
 
 class _Labels(NamedTuple):
@@ -78,24 +41,6 @@ class _Labels(NamedTuple):
     arc: Units
 
 
-class _Candidates(NamedTuple):
-    """Labels that may come to a node: new ones, or (`old` not negative) labels that go on as they are."""
-
-    bound: Floats
-    cost: Floats
-    key: npt.NDArray[np.uint64]
-    here: Ints
-    done: Ints
-    old: Units
-    parent: Units
-    arc: Units
-    table: Units
-    stamps: Ints
-    # How many there are; the table's present stamp.
-    held: Ints
-    stamp: Ints
-
-
 @njit(cache=True, nogil=True)
 def _labels(size, rows):
     return _Labels(
@@ -107,143 +52,6 @@ def _labels(size, rows):
         np.empty(size, np.int32),
         np.empty(size, np.int32),
     )
-
-
-@njit(cache=True, nogil=True)
-def _candidates(room):
-    table, stamps = new_table(room)
-    return _Candidates(
-        np.empty(room, np.float64),
-        np.empty(room, np.float64),
-        np.empty(room, np.uint64),
-        np.empty(room, np.int64),
-        np.empty(room, np.int64),
-        np.empty(room, np.int32),
-        np.empty(room, np.int32),
-        np.empty(room, np.int32),
-        table,
-        stamps,
-        np.zeros(1, np.int64),
-        np.zeros(1, np.int64),
-    )
-
-
-@njit(cache=True, nogil=True)
-def look_ahead(p):
-    """Fill in the least that what is ahead of a label adds to its value, at the prices."""
-    n_boards, n_groups = p.homes.shape
-    for g in range(n_groups):
-        # Nowhere at all.
-        for r in range(p.need.shape[0]):
-            if p.group[r] == g:
-                p.group_ahead[n_boards, g] += p.penalty[r] * p.need[r]
-    for b in range(n_boards - 1, -1, -1):
-        first = p.first_node[b]
-        arc = p.first_arc[b + 1] - 1
-        ahead = p.ahead[first : p.first_node[b + 1]]
-        # Arcs are sorted by the node they reach, so that what is ahead of that is known.
-        for v in range(ahead.shape[0] - 1, 0, -1):
-            while arc >= p.first_arc[b] and p.arc_to[arc] == v:
-                total = ahead[v] - p.credit[arc]
-                for k in range(p.give_start[arc], p.give_start[arc + 1]):
-                    r = p.give_row[k]
-                    total -= p.give_units[k] * (p.pi[r] if p.group[r] < 0 else p.local[b, r])
-                ahead[p.arc_from[arc]] = min(ahead[p.arc_from[arc]], total)
-                arc -= 1
-            ahead[v - 1] = min(ahead[v - 1], ahead[v])
-        p.rest[b] = p.rest[b + 1] + min(0.0, p.board_cost[b] + ahead[0])
-        for g in range(n_groups):
-            here = 0.0
-            for r in range(p.need.shape[0]):
-                if p.group[r] == g:
-                    here += p.local[b, r] * p.need[r]
-            p.group_ahead[b, g] = min(p.group_ahead[b + 1, g], here) if p.homes[b, g] else p.group_ahead[b + 1, g]
-
-
-@njit(cache=True, nogil=True)
-def _bound(p, cost, left, here, done, board, ahead):
-    """Least value of a label at a board with `left` still wanted; `ahead` is the least that the way ahead adds at the prices."""
-    total = cost + ahead
-    for r in range(left.shape[0]):
-        g = p.group[r]
-        if g < 0:
-            total += p.pi[r] * left[r]
-        elif here >> g & 1:
-            total += p.local[board, r] * left[r]
-        elif done >> g & 1:
-            total += p.penalty[r] * left[r]
-    for g in range(p.group_ahead.shape[1]):
-        if not (here | done) >> g & 1:
-            total += p.group_ahead[board + 1, g]
-    return total
-
-
-@njit(cache=True, nogil=True)
-def _value(p, cost, left):
-    total = cost
-    for r in range(left.shape[0]):
-        if left[r] > 0:
-            total += p.penalty[r] * left[r] + p.flat[r]
-    return total
-
-
-@njit(cache=True, nogil=True)
-def _begin(c):
-    """No candidates yet."""
-    c.held[0] = 0
-    c.stamp[0] += 1
-
-
-@njit(cache=True, nogil=True)
-def _put(c, k, bound, cost, key, here, done, old, parent, arc):
-    c.bound[k] = bound
-    c.cost[k] = cost
-    c.key[k] = key
-    c.here[k] = here
-    c.done[k] = done
-    c.old[k] = old
-    c.parent[k] = parent
-    c.arc[k] = arc
-
-
-@njit(cache=True, nogil=True)
-def _least(c, width):
-    """Candidates of the least bounds, `width` at most, in their order."""
-    return np.sort(np.argsort(c.bound[: c.held[0]], kind="mergesort")[:width])
-
-
-@njit(cache=True, nogil=True)
-def _thin_out(c, width):
-    """Leave the candidates of the least bounds."""
-    kept = _least(c, width)
-    _begin(c)
-    c.held[0] = kept.shape[0]
-    for n in range(kept.shape[0]):
-        k = kept[n]
-        _put(c, n, c.bound[k], c.cost[k], c.key[k], c.here[k], c.done[k], c.old[k], c.parent[k], c.arc[k])
-        slot, _ = probe(c.table, c.stamps, c.stamp[0], c.key, c.key[n])
-        c.table[slot] = n
-        c.stamps[slot] = c.stamp[0]
-
-
-@njit(cache=True, nogil=True)
-def _offer(c, width, bound, cost, key, here, done, old, parent, arc):
-    """Take a candidate unless one that wants the same costs no more; True unless others were dropped for want of room."""
-    whole = True
-    slot, k = probe(c.table, c.stamps, c.stamp[0], c.key, key)
-    if k >= 0 and c.cost[k] <= cost:
-        return True
-    if k < 0:
-        if c.held[0] == c.bound.shape[0]:
-            whole = False
-            _thin_out(c, width)
-            slot, _ = probe(c.table, c.stamps, c.stamp[0], c.key, key)
-        k = c.held[0]
-        c.held[0] += 1
-        c.table[slot] = k
-        c.stamps[slot] = c.stamp[0]
-    _put(c, k, bound, cost, key, here, done, old, parent, arc)
-    return whole
 
 
 @njit(cache=True, nogil=True)
@@ -278,9 +86,9 @@ def _take_up(p, labels, entry, board, c, width, value):
             for g in range(n_groups):
                 if here >> g & 1:
                     key ^= p.keys[n_rows + g]
-            bound = _bound(p, cost, labels.left[q], here, done, board, ahead)
+            bound = bound_of(p, cost, labels.left[q], here, done, board, ahead)
             if bound < value:
-                whole &= _offer(c, width, bound, cost, key, here, done, -1, q, NONE)
+                whole &= offer(c, width, bound, cost, key, here, done, -1, q, NONE)
     return whole
 
 
@@ -290,9 +98,9 @@ def _come_along(p, labels, some, board, ahead, c, width, value):
     whole = True
     for q in some:
         cost, here, done = labels.cost[q], labels.here[q], labels.done[q]
-        bound = _bound(p, cost, labels.left[q], here, done, board, ahead)
+        bound = bound_of(p, cost, labels.left[q], here, done, board, ahead)
         if bound < value:
-            whole &= _offer(c, width, bound, cost, labels.key[q], here, done, q, labels.parent[q], labels.arc[q])
+            whole &= offer(c, width, bound, cost, labels.key[q], here, done, q, labels.parent[q], labels.arc[q])
     return whole
 
 
@@ -304,9 +112,9 @@ def _follow(p, labels, some, arc, board, ahead, c, width, value, left):
         cost, here, done = labels.cost[q] - p.credit[arc], labels.here[q], labels.done[q]
         left[:] = labels.left[q]
         key = labels.key[q] + _supply(p, arc, here, left)
-        bound = _bound(p, cost, left, here, done, board, ahead)
+        bound = bound_of(p, cost, left, here, done, board, ahead)
         if bound < value:
-            whole &= _offer(c, width, bound, cost, key, here, done, -1, q, arc)
+            whole &= offer(c, width, bound, cost, key, here, done, -1, q, arc)
     return whole
 
 
@@ -320,9 +128,9 @@ def _leave(p, labels, some, board, c, width, value):
         for g in range(n_groups):
             if labels.here[q] >> g & 1:
                 key ^= p.keys[n_rows + g] ^ p.keys[n_rows + n_groups + g]
-        bound = _bound(p, cost, labels.left[q], 0, done, board, p.rest[board + 1])
+        bound = bound_of(p, cost, labels.left[q], 0, done, board, p.rest[board + 1])
         if bound < value:
-            whole &= _offer(c, width, bound, cost, key, 0, done, -1, q, NONE)
+            whole &= offer(c, width, bound, cost, key, 0, done, -1, q, NONE)
     return whole
 
 
@@ -395,7 +203,7 @@ def best_paths(p, value, width):
     of room (then nothing is cheaper). Without such a choice the arcs are none and the value is `value`."""
     n_boards = p.board_cost.shape[0]
     labels = _labels(4096, p.need.shape[0])
-    c = _candidates(GATHERED * width)
+    c = new_candidates(GATHERED * width)
     # Labels at each node of the board gone along, and at its entry.
     at = np.empty((np.max(np.diff(p.first_node)), width), np.int32)
     held = np.zeros(at.shape[0], np.int64)
@@ -412,7 +220,7 @@ def best_paths(p, value, width):
         arc = p.first_arc[b]
         # Past the last node the board is left, by those that never took it up too.
         for v in range(nodes + 1):
-            _begin(c)
+            begin(c)
             if v == nodes:
                 whole &= _come_along(p, labels, entry[:entries], b, p.rest[b + 1], c, width, value)
                 whole &= _leave(p, labels, at[v - 1, : held[v - 1]], b, c, width, value)
@@ -426,7 +234,7 @@ def best_paths(p, value, width):
                     whole &= _follow(p, labels, some, arc, b, ahead, c, width, value, left)
                     arc += 1
             whole &= c.held[0] <= width
-            kept = _least(c, width)
+            kept = least_of(c, width)
             labels = _roomy(labels, count, kept.shape[0])
             if v == nodes:
                 count = _keep(p, labels, count, c, kept, entry)
@@ -436,7 +244,7 @@ def best_paths(p, value, width):
                 held[v] = kept.shape[0]
     best = -1
     for q in entry[:entries]:
-        worth = _value(p, labels.cost[q], labels.left[q])
+        worth = value_of(p, labels.cost[q], labels.left[q])
         if worth < value:
             value, best = worth, q
     return _way(labels, best), value, whole
