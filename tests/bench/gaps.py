@@ -19,6 +19,7 @@ from bench.families import FAMILIES
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
+from yieldopt.planning.executors import Workers, executor_of
 
 HEAD = f"{'job':<24} boards pieces   net cost      bound     gap   first   total     MB missing"
 
@@ -28,7 +29,8 @@ def measure(job: Job, seconds: float, seed: int = 0) -> dict[str, float | str | 
     from yieldopt.planning.warming import warm
 
     warm()
-    result = plan_job(job, seconds=seconds, seed=seed)
+    with executor_of(Workers()) as executor:
+        result = plan_job(job, seconds=seconds, seed=seed, executor=executor)
     breaches = check(job, result.plan)
     if breaches:
         raise SystemExit(f"{job.name}: {breaches[0]}")

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
@@ -17,14 +21,18 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.planning import plan_job
+from yieldopt.planning import executors, plan_job
+from yieldopt.planning.copies import Copies, possible
 from yieldopt.planning.crew import workers_of
 from yieldopt.planning.executors import Workers, cores, executor_of
+from yieldopt.planning.result import Progress
 from yieldopt.planning.serial import Serial
 from yieldopt.reading.writing import job_files
 
 # Enough for column generation, the bound, a dive, neighbourhoods and branching.
 STEPS = 14
+
+needs_copies = pytest.mark.skipif(not possible(), reason="processes can't be copied here")
 
 
 @contextmanager
@@ -41,6 +49,7 @@ def dask_workers() -> Iterator[Executor]:
 EXECUTORS = {
     "one thread": Serial,
     "three threads": lambda: ThreadPoolExecutor(3),
+    "copies": lambda: Copies(2),
     "two processes": lambda: ProcessPoolExecutor(2, get_context("spawn")),
     "dask": dask_workers,
 }
@@ -79,9 +88,60 @@ def test_steps_are_counted() -> None:
 
 def test_workers() -> None:
     assert cores() >= 1
-    with executor_of(Workers(3)) as threads, executor_of(Workers(2, processes=True)) as processes:
+    with executor_of(Workers(3, processes=False)) as threads, executor_of(Workers(3, processes=True)) as processes:
+        # The first process works too.
         assert (workers_of(threads), workers_of(processes)) == (3, 2)
         assert isinstance(processes, ProcessPoolExecutor)
+    with executor_of(Workers(2)) as usual:
+        assert isinstance(usual, Copies if possible() else ThreadPoolExecutor)
+
+
+def test_where_processes_cannot_be_copied_they_are_threads_unless_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(executors, "possible", lambda: False)
+    with executor_of(Workers(2)) as usual, executor_of(Workers(3, processes=True)) as asked:
+        assert isinstance(usual, ThreadPoolExecutor)
+        assert isinstance(asked, ProcessPoolExecutor)
+        assert not isinstance(asked, Copies)
+
+
+@needs_copies
+def test_a_plan_outlives_the_processes_that_share_its_work(jobs: dict[str, tuple[Job, Plan]]) -> None:
+    j, plan = jobs["plain"]
+    with Copies(2) as pool:
+        killed = []
+
+        def watch(_: Progress) -> None:
+            if not killed:
+                killed.extend(pool._processes)  # type: ignore[attr-defined]
+                for pid in killed:
+                    os.kill(pid, signal.SIGKILL)
+
+        again = plan_job(j, seconds=600, seed=3, steps=STEPS, executor=pool, observer=watch)
+        assert len(killed) == 2
+        assert figures(again.plan) == figures(plan)
+
+
+@needs_copies
+def test_copies_end_with_the_process_they_work_for() -> None:
+    """Killed outright, it can't end them itself."""
+    script = (
+        "from yieldopt.planning.copies import Copies\n"
+        "import os, signal\n"
+        "if __name__ == '__main__':\n"
+        "    pool = Copies(2)\n"
+        "    pool.begin()\n"
+        "    print(*pool._processes, flush=True)\n"
+        "    os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    pids = [int(w) for w in done.stdout.split()]
+    assert len(pids) == 2
+    for _ in range(100):
+        if not any(Path(f"/proc/{pid}").exists() and "Z" not in Path(f"/proc/{pid}/stat").read_text().split()[2] for pid in pids):
+            break
+        time.sleep(0.1)
+    else:
+        pytest.fail("still there after ten seconds")
 
 
 @pytest.fixture
@@ -95,11 +155,11 @@ def folder(tmp_path: Path) -> Path:
 
 def test_the_command_takes_workers_and_steps(folder: Path, tmp_path: Path) -> None:
     plans = []
-    for n, options in enumerate((["--workers", "1"], ["--workers", "2", "--processes"])):
+    for n, options in enumerate((["--workers", "1"], ["--workers", "2"], ["--workers", "2", "--threads"])):
         out = tmp_path / str(n)
         assert main(["plan", str(folder), "--out", str(out), "--steps", "4", "--quiet", *options]) == 0
         plans.append((out / "plan.json").read_text().partition('"unplaced"')[0])
-    assert plans[0] == plans[1]
+    assert plans[0] == plans[1] == plans[2]
 
 
 @pytest.mark.parametrize(

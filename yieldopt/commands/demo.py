@@ -18,14 +18,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the plan, the job and the drawings to `--out`, and say what to open first; exit status as `plan` has it."""
-    from yieldopt.checked import plan_checked, plan_files
+    from yieldopt.checked import plan_files
+    from yieldopt.commands.progress import Printer
     from yieldopt.demo import MAIN_JOB, inventory, summary
     from yieldopt.drawing.packet import packet_files
     from yieldopt.drawing.paper import PAPERS
     from yieldopt.drawing.today import printed_date
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.planning.warming import warm
+    from yieldopt.planning.running import Search, planned
     from yieldopt.reading import read_job
 
     if not 0 < args.seconds <= 86_400:
@@ -33,8 +34,8 @@ def run(args: argparse.Namespace) -> int:
     job = read_job(inventory() / MAIN_JOB)
     parts = sum(p.qty for p in job.parts)
     print(f"Planning {job.name}: {parts} parts, {len(job.boards)} boards in the rack, {args.seconds:g} s ...", flush=True)
-    warm()
-    plan = plan_checked(job, seconds=args.seconds).plan
+    job, result = planned(inventory() / MAIN_JOB, Search(args.seconds, 0, 0.0, Printer()))
+    plan = result.plan
     files = plan_files(job, plan) | packet_files(job, plan, PAPERS[args.paper], printed_date())
     write_all_atomically(args.out, files)
     print("\n".join(summary(job, plan, args.out)))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +13,6 @@ if TYPE_CHECKING:
 
     from yieldopt.lumber import Job
     from yieldopt.plan import Plan
-    from yieldopt.planning.result import Progress
 
 HELP = "plan a job: which part comes from which board, and where"
 
@@ -32,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)"
     )
     parser.add_argument("--workers", type=int, metavar="N", help="how many share the work (default: one a core)")
-    parser.add_argument("--processes", action="store_true", help="work in processes of their own instead of threads")
+    parser.add_argument("--threads", action="store_true", help="share the work among threads instead of processes")
     parser.add_argument("--cluster", metavar="ADDRESS", help="let the workers of this dask scheduler do the work")
     parser.add_argument("--quiet", action="store_true", help="show no progress")
 
@@ -40,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Plan, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
     from yieldopt.checked import plan_files
+    from yieldopt.commands.progress import Printer
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.planning.executors import Workers
@@ -53,10 +52,10 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"--seconds: found {seconds:g}, expected a time above 0 and up to a day")
     if args.steps is not None and args.steps < 1:
         raise UsageError(f"--steps: found {args.steps}, expected 1 or more")
-    observer = None if args.quiet else _Printer()
+    observer = None if args.quiet else Printer()
     if args.workers is not None and args.workers < 1:
         raise UsageError(f"--workers: found {args.workers}, expected 1 or more")
-    workers = Workers(args.workers, args.processes, args.cluster)
+    workers = Workers(args.workers, False if args.threads else None, args.cluster)
     how = Search(seconds, args.seed, share(args.until_gap), observer, workers, args.steps)
     elsewhere: dict[str, str] = {}
     if args.rack:
@@ -105,28 +104,3 @@ def _wet(job: Job, plan: Plan) -> list[str]:
 
     found = glue_up_warnings(plan, job.boards)
     return [f"gluing {piece}: {w}" for piece, warnings in found.items() for w in warnings if w.kind == "spread"]
-
-
-class _Printer:
-    """Shows where the search stands: one line that is written over on a terminal, a line a change elsewhere."""
-
-    LINE = "{seconds:5.1f} s  {doing:<20} cost {cost:>9}  bound {bound:>9}  gap {gap:>6}  {left:4.0f} s left"
-
-    def __init__(self) -> None:
-        self.last: tuple[str, str] | None = None
-
-    def __call__(self, p: Progress) -> None:
-        cost = "-" if p.cost is None else f"{p.cost:.2f}"
-        bound = "-" if p.bound is None else f"{p.bound:.2f}"
-        gap = "-" if p.gap is None else f"{100 * p.gap:.1f} %"
-        if not sys.stderr.isatty():
-            if (cost, bound) == self.last:
-                return
-            self.last = (cost, bound)
-        line = self.LINE.format(seconds=p.seconds, doing=p.doing, cost=cost, bound=bound, gap=gap, left=p.left)
-        print(
-            f"\r{line}\x1b[K" if sys.stderr.isatty() else line,
-            end="" if sys.stderr.isatty() else "\n",
-            file=sys.stderr,
-            flush=True,
-        )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import reduce
 from math import lcm
@@ -19,7 +19,6 @@ from yieldopt.planning.items import Item, build_items
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import SectionPricer, Shape
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.shortage import at_first
 from yieldopt.planning.staves import Glueups
 from yieldopt.planning.stock import Stock, whole_boards
@@ -83,11 +82,21 @@ def prepare(
     """Rows, items, stocks and pricers of a job: of whole boards and all its parts unless `stocks` (regions that earlier
     cuts have left) and `still` (how many of each part are still wanted) say otherwise. Stocks are priced through `executor`."""
     recipe = Recipe(job, full, quick, None if stocks is None else tuple(stocks), None if still is None else tuple(still))
-    near = executor if shares_memory(executor) else Serial()
-    crew: Crew = Here(executor) if near is executor else Elsewhere(executor, recipe, workers_of(executor))
+    if shares_memory(executor):
+        return _prepared(recipe, executor, Here(executor))
+    crew = Elsewhere(executor, recipe, workers_of(executor))
+    with ThreadPoolExecutor(workers_of(executor) + 1) as near:
+        context = _prepared(recipe, near, crew)
+    crew.begin(context.engine.pricers)
+    return context
+
+
+def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
+    """As `prepare`, with threads or none for what is made ready here."""
+    job, full, quick, still = recipe.job, recipe.full, recipe.quick, recipe.still
     rows = build_rows(job, still)
     items = build_items(job, rows)
-    stocks = whole_boards(job) if stocks is None else tuple(stocks)
+    stocks = whole_boards(job) if recipe.stocks is None else recipe.stocks
     grid = make_grid(items, stocks, job.shop)
     allowed = [
         [k for k, item in enumerate(items) if all(may_come_from(job.parts[q.part], s.board) for q in item.pieces)] for s in stocks

@@ -8,7 +8,7 @@ from __future__ import annotations
 import uuid
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Literal, Protocol
 
@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
+from yieldopt.planning.copies import Copies
 from yieldopt.planning.sections import Counted, Priced, SectionPricer, Shape
 from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
@@ -28,8 +29,10 @@ Pricers = Mapping[Kind, Sequence[SectionPricer]]
 # Stock, money per item, money per square inch of kept offcut, rows to count.
 Task = tuple[int, Floats, float, Counted]
 
-# Parts that a round of questions to another process is split into for each of its workers, so that none waits long.
-PARTS_A_WORKER = 2
+# Parts that a round of questions to other processes is split into for each of them: many, so that none waits long at the end.
+PARTS_A_WORKER = 12
+# Parts asked of a process of this machine ahead of the one it is at.
+AHEAD = 2
 # Jobs that a worker keeps ready.
 KEPT_READY = 3
 
@@ -77,37 +80,63 @@ class Recipe:
     name: str = field(default_factory=lambda: uuid.uuid4().hex)
 
 
-@dataclass(frozen=True)
+@dataclass
 class Elsewhere:
-    """Workers of another executor: processes of this machine or of a cluster."""
+    """Workers of another executor: processes of this machine or of a cluster. Where they are processes of this machine, this
+    one takes a share of each round."""
 
     executor: Executor
     recipe: Recipe
     workers: int
+    # Set once the workers are gone, most often for want of memory: this process then does all by itself.
+    gone: bool = False
 
     def price(self, pricers: Pricers, kind: Kind, tasks: Sequence[Task], deadline: Deadline | None) -> list[Priced]:
-        if len(tasks) < 2:
-            return Here(Serial()).price(pricers, kind, tasks, deadline)
-        size = -(-len(tasks) // (PARTS_A_WORKER * self.workers))
+        if len(tasks) < 2 or self.gone:
+            return self._here(pricers, kind, tasks, deadline)
+        near = isinstance(self.executor, ProcessPoolExecutor)
+        size = -(-len(tasks) // (PARTS_A_WORKER * (self.workers + near)))
         parts = [tasks[k : k + size] for k in range(0, len(tasks), size)]
-        asked = [self._ask(part, kind, deadline is None, None) for part in parts]
-        answers: list[Priced] = []
+        answers: list[list[Priced]] = [[] for _ in parts]
+        asked: dict[int, Future[list[Priced] | None]] = {}
         try:
-            for part, future in zip(parts, asked, strict=True):
+            # What has been asked of a process can't be taken back safely (should it end, the others would hang), so that
+            # only a little is asked ahead.
+            for n, part in enumerate(parts):
+                if not near or sum(not f.done() for f in asked.values()) < AHEAD * self.workers:
+                    asked[n] = self._ask(part, kind, deadline is None, None)
+                else:
+                    answers[n] = self._here(pricers, kind, part, deadline)
+            for n, future in asked.items():
                 if deadline is not None and deadline.over:
                     raise OutOfTime
                 answer = future.result()
                 if answer is None:
                     # This worker has not met the job yet.
-                    answer = self._ask(part, kind, deadline is None, self.recipe).result()
-                answers += answer or ()
+                    answer = self._ask(parts[n], kind, deadline is None, self.recipe).result()
+                answers[n] = answer or []
+        except BrokenExecutor:
+            self.gone = True
+            return self._here(pricers, kind, tasks, deadline)
         finally:
-            for future in asked:
-                future.cancel()
-        return answers
+            if not near:
+                for future in asked.values():
+                    future.cancel()
+        return [p for some in answers for p in some]
+
+    @staticmethod
+    def _here(pricers: Pricers, kind: Kind, tasks: Sequence[Task], deadline: Deadline | None) -> list[Priced]:
+        return Here(Serial()).price(pricers, kind, tasks, deadline)
 
     def _ask(self, part: Sequence[Task], kind: Kind, up: bool, recipe: Recipe | None) -> Future[list[Priced] | None]:
         return self.executor.submit(answered, self.recipe.name, recipe, kind, part, up)
+
+    def begin(self, pricers: Pricers) -> None:
+        """Start the workers if they are copies of this process: they then know the pricers without being told of the job."""
+        if isinstance(self.executor, Copies):
+            _ready[self.recipe.name] = pricers
+            self.executor.begin()
+            del _ready[self.recipe.name]
 
 
 # What this process keeps ready when it is a worker, the latest used last.

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
-import signal
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
+from multiprocessing import get_context
 
 from yieldopt.errors import UsageError
+from yieldopt.planning.child import settle
+from yieldopt.planning.copies import Copies, possible
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +21,8 @@ class Workers:
 
     # How many; None: as many as this process may use cores.
     count: int | None = None
-    # Processes instead of threads.
-    processes: bool = False
+    # Processes or threads; None: processes where they can be copies of this one, which start at once.
+    processes: bool | None = None
     # Address of a `dask` scheduler, such as "tcp://10.0.0.5:8786"; its workers do the work, however many they are.
     cluster: str | None = None
 
@@ -34,29 +35,22 @@ def cores() -> int:
 @contextmanager
 def executor_of(workers: Workers) -> Iterator[Executor]:
     """The executor, shut down at the end; a cluster is left as it was. Raises `UsageError` where it can't be reached."""
-    count = workers.count or cores()
     if workers.cluster is not None:
         with _cluster(workers.cluster) as executor:
             yield executor
-    elif workers.processes:
-        # A child made by fork would inherit locks that threads of the solver hold.
-        context = multiprocessing.get_context("spawn")
-        pool = ProcessPoolExecutor(count, context, initializer=leave_interrupts)
-        try:
-            yield pool
-        finally:
-            pool.shutdown(cancel_futures=True)
-    else:
-        threads = ThreadPoolExecutor(count)
-        try:
-            yield threads
-        finally:
-            threads.shutdown(cancel_futures=True)
+        return
+    pool = _pool(workers.count or cores(), possible() if workers.processes is None else workers.processes)
+    try:
+        yield pool
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
-def leave_interrupts() -> None:
-    """Ctrl-C reaches every process of a terminal; what to do about it is for the first one to say."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _pool(count: int, processes: bool) -> Executor:
+    if not processes or count == 1:
+        return ThreadPoolExecutor(count)
+    # The first process works, too.
+    return Copies(count - 1) if possible() else ProcessPoolExecutor(count - 1, get_context("spawn"), settle)
 
 
 @contextmanager

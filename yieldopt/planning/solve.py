@@ -21,7 +21,7 @@ from yieldopt.planning.sections import Shape
 from yieldopt.planning.stock import Stock
 from yieldopt.planning.tidy import tidied
 
-# Compiled pricing lets go of the interpreter's lock, so threads use the cores without copying arrays between processes.
+# Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0, rip=False, any_length=False)

@@ -7,11 +7,12 @@ import signal
 import threading
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
-from multiprocessing import get_context, parent_process
+from multiprocessing import get_context
 from typing import Any, TypeVar
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
+from yieldopt.planning.child import settle
 
 Key = TypeVar("Key", bound=Hashable)
 Result = TypeVar("Result")
@@ -123,18 +124,9 @@ def _nothing() -> None:
     """A task for a process to start with."""
 
 
-def _end_with_parent() -> None:
-    """A command that was killed can't end its workers, and they would wait for work for ever."""
-    parent = parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
-
-
 def _begin() -> None:
     """Each worker: leave Ctrl-C to the parent, end with it, load the compiled functions before any plan's clock runs."""
     from yieldopt.planning.warming import warm
 
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    settle()
     warm()
