@@ -23,7 +23,9 @@ from yieldopt.sourcing.drawing_boards import draw_board
 from yieldopt.sourcing.grade_wood import GRADES, GradeWood, wood_of
 from yieldopt.sourcing.regions import flawed_regions
 from yieldopt.trade.cuttings import best_cuttings
+from yieldopt.trade.estimate import estimate
 from yieldopt.trade.faces import Rect
+from yieldopt.trade.grades import ORDER
 
 PUBLISHED = {"FAS": 0.70, "No. 1 Common": 0.59, "No. 2A Common": 0.43, "No. 3A Common": 0.30}
 BOARDS = 800
@@ -85,6 +87,15 @@ def test_boards_make_their_grade(wood: GradeWood) -> None:
         ways = wood.rule.ways(surface)
         found = best_cuttings(board, wood.rule, [r for r in spoilt if r.length > 0 and r.width > 0], [k for k, _ in ways])
         assert any(found[k].units >= needed for k, needed in ways), (length, width, spoilt)
+
+
+@pytest.mark.parametrize(("wood", "boards", "least"), [(GRADES[0], 80, 0.9), (GRADES[1], 40, 0.8), (GRADES[2], 20, 0.7)])
+def test_drawn_boards_are_graded_as_what_they_are_sold_for(wood: GradeWood, boards: int, least: float) -> None:
+    """By all of the rules that `trade.estimate` knows, of large enough boards: the grade or a better one."""
+    line = PriceLine("any", "oak", "4/4", F(1), wood.name, F(1), F(96), F(144), F(6), F(12))
+    grades = [estimate(draw_board(line, f"held out {n}", "b").board).grade for n in range(boards)]
+    good = ORDER[: ORDER.index(wood.name) + 1]
+    assert sum(g in good for g in grades) >= least * boards
 
 
 def _corners(wood: GradeWood, rng: random.Random, length: F, width: F) -> list[tuple[float, float, float, float]]:

@@ -14,9 +14,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.lumber import Defect
 from yieldopt.sourcing.confirm import FULL, LADDER, Record, confirm, weigh
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.purchase import Basis, draw_needs, smallest
-from yieldopt.sourcing.rest import left_over
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.trial import Trial, suffices
 
@@ -38,20 +36,6 @@ def test_what_hidden_flaws_spoil_is_made_again() -> None:
     spoilt = (replace(BOARDS[0], hidden=(hole,)), *BOARDS[1:])
     assert not suffices(replace(TRIAL, boards=(spoilt,), share=0.6))
     assert suffices(replace(TRIAL, boards=(spoilt,), share=0.8))
-
-
-def test_hidden_flaws_lie_in_what_is_left_too() -> None:
-    """Two slats from the first board leave an offcut with the hole in its far half; one slat more spoilt and it is of no use."""
-    board = BOARDS[0].board
-    hole = Defect("worm", "both", F(60), F(1), F(20), F(1))
-    whole = plan_parts(TRIAL.job, (replace(JOB.parts[0], qty=2),), (board,), 3.0)
-    left = left_over([(board, (hole,))], whole)
-    assert len(left) == 1
-    ((offcut, hidden),) = left
-    start = board.length - offcut.length if offcut.far_sound is False else F(0)
-    assert offcut.length < board.length
-    assert sum(d.length for d in hidden) > 0
-    assert all(d.x >= 0 and d.x + d.length <= offcut.length for d in hidden), start
 
 
 def test_what_suffices_on_a_lower_rung_does_on_a_higher_one() -> None:

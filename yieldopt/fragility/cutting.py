@@ -30,7 +30,7 @@ class Cut:
 
 def spoil_chances(job: Job, bench: Bench, rates: Rates) -> Mapping[str, float]:
     """How likely each piece of a board is to be spoiled at the bench."""
-    question = ("spoil", rates.spoiled, id(rates.history))
+    question = ("spoil", rates.spoiled, rates.at_bench, id(rates.history))
     if question not in bench.answers:
         board, blanks = bench.board, bench.blanks
         thin = {n: blank_slack(board, b, job).spare < AT_RISK for n, b in blanks.items()}

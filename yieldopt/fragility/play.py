@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -11,7 +11,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.fragility.cutting import cut_board, expected_loss
 from yieldopt.fragility.luck import hidden_flaws
 from yieldopt.fragility.rates import Rates
-from yieldopt.lumber import Board, Job
+from yieldopt.lumber import Board, Defect, Job
 from yieldopt.plan import Plan
 from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.result import Progress
@@ -83,6 +83,8 @@ class Rules:
     order: Order
     rates: Rates
     notes: Noted = NOTHING
+    # What comes to light in each board, where that is settled; None: drawn by the rates.
+    flaws: Mapping[str, Sequence[Defect]] | None = None
     known: Benches = field(default_factory=Benches)
     deadline: Deadline | None = None
 
@@ -112,7 +114,8 @@ def play(game: Game, rules: Rules, seed: str, number: int) -> Outcome:
             break
         name = bench.board.name
         attempts[name] += 1
-        found = [d for d in hidden_flaws(bench.board, rules.rates, draw) if d not in bench.board.defects]
+        luck = hidden_flaws(bench.board, rules.rates, draw) if rules.flaws is None else rules.flaws.get(name, ())
+        found = [d for d in luck if d not in bench.board.defects]
         made = cut_board(job, plan, bench, found, draw, attempts[name], rules.rates, rules.notes, known)
         job = changed_job(job, Surprise(found={name: tuple(found)})) if found else job
         plan = replace(plan, boards=tuple(made.entry if b.board == name else b for b in plan.boards))

@@ -45,6 +45,8 @@ class Rates:
     history: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     # By species: flaws that these rates expected in the boards that the shop has cut, and how many came to light.
     opened: Mapping[str, tuple[float, int]] = field(default_factory=dict)
+    # All chances at the bench are taken times this; 0: no hand ever slips.
+    at_bench: float = 1.0
 
     def flaws(self, board: Board) -> float:
         """Hidden flaws a square foot of a board, both faces together."""
@@ -69,7 +71,7 @@ class Rates:
 
     def spoils(self, species: str, untested: bool, thin: bool) -> float:
         """Chance that one piece is spoiled: of a board of unknown stress that is resawn, of a blank that may come out thin."""
-        return min(0.5, self.own(species) + UNTESTED * untested + THIN * thin)
+        return min(0.5, self.at_bench * (self.own(species) + UNTESTED * untested + THIN * thin))
 
     def own(self, species: str) -> float:
         """The assumption, drawn towards what the shop has seen (the mean of a beta distribution after so many pieces)."""

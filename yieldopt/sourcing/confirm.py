@@ -18,7 +18,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.sourcing.chance import share_error
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market, by_line
-from yieldopt.sourcing.purchase import FRESH, Basis, Needs, Purchase
+from yieldopt.sourcing.purchase import FRESH, Basis, Needs, Purchase, taken
 from yieldopt.sourcing.rest import opened
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.trial import Trial, suffices
@@ -27,8 +27,8 @@ from yieldopt.sourcing.wants import Want, short_parts, wants_of
 # Shares of the quick layouts' purchase that are tried, species by species.
 LADDER = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.15, 1.35)
 FULL = LADDER.index(1.0)
-# Plans of a purchase from which a smaller one is tried, and from which the answer is told as the planner's.
-TRIED, GOOD = 10, 20
+# Plans of a purchase from which a smaller one is tried, and the answer is told as the planner's.
+GOOD = 20
 
 
 @dataclass(frozen=True)
@@ -144,22 +144,26 @@ class _Trials:
         basis, market, feet = self.basis, self.market, self.feet[species]
         wants = wants_of(short_parts(basis.job, {p.name: p.qty for p in basis.job.parts}), basis.job.shop)
         mine = by_line(wants, self.line_of)
+        first = taken(basis, self.line_of, market, number)
         spare = opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{number}"))
         return Trial(
             replace(basis.job, boards=(), prices=(), parts=()),
             tuple(p for p in basis.parts(number, market.seed, market.hidden) if p.species == species),
             tuple(x for x in spare if x[0].species == species),
-            tuple(_upto(market, k, number, mine[k], LADDER[-1] * f) for k, f in feet.items()),
+            tuple(_upto(market, k, number, mine[k], LADDER[-1] * f, first.get(k, ())) for k, f in feet.items()),
             tuple(feet.values()),
             tuple(frozenset(w.part for w in mine[k]) for k in feet),
             self.each,
         )
 
 
-def _upto(market: Market, line: int, draw: int, wants: Sequence[Want], feet: float) -> tuple[Drawn, ...]:
+def _upto(market: Market, line: int, draw: int, wants: Sequence[Want], feet: float, first: Sequence[Drawn]) -> tuple[Drawn, ...]:
+    """Boards of a line that come to some `feet`: those `first` that quick layouts take, then others that fit some want."""
     found: list[Drawn] = []
     total = 0.0
-    for drawn in market.fitting(line, FRESH + draw, wants):
+    names = {d.board.name for d in first}
+    others = (d for d in market.fitting(line, FRESH + draw, wants) if d.board.name not in names)
+    for drawn in itertools.chain(first, others):
         found.append(drawn)
         total += float(drawn.bill.board_feet)
         if total > feet:
@@ -193,10 +197,10 @@ def _next_rung(r: Record, rung: int, lowest: int, asked: float) -> tuple[int, in
     """The rung to try and the lowest that has not been ruled out, after what is known by now."""
     known = r.known(rung)
     found = r.chance(rung)
-    if found is None or len(known) < TRIED:
+    if found is None or len(known) < GOOD:
         # Three failures among so few say enough.
         fails = sum(not made for made in known.values())
-        if fails >= 3 and rung + 1 < len(LADDER) and fails > (1 - asked) * 2 * TRIED:
+        if fails >= 3 and rung + 1 < len(LADDER) and fails > (1 - asked) * 2 * GOOD:
             return rung + 1, rung + 1
         return rung, lowest
     if found[0] >= asked:
@@ -227,7 +231,7 @@ def weigh(records: Mapping[str, Record], feet: Mapping[str, Mapping[int, float]]
         return min(len(records[s].known(k)) for s, k in zip(names, at, strict=True))
 
     # Rungs of which enough is known; of few draws, whatever there is.
-    sure = {s: [k for k, (c, _) in by_rung[s].items() if c >= chance and len(records[s].known(k)) >= TRIED] for s in names}
+    sure = {s: [k for k, (c, _) in by_rung[s].items() if c >= chance and len(records[s].known(k)) >= GOOD] for s in names}
     rungs_of = [sure[s] or [k for k, (c, _) in by_rung[s].items() if c >= chance] for s in names]
     # Beyond the few lowest rungs nothing is to be found.
     options = itertools.product(*(sorted(r)[:4] for r in rungs_of)) if len(names) <= 5 else zip(*rungs_of, strict=False)

@@ -14,6 +14,7 @@ from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.sourcing.bill import Bill, bill
 from yieldopt.sourcing.grade_wood import GradeWood, flaws_outside, most_clear, wood_of
 from yieldopt.sourcing.regions import Region, flawed_regions
+from yieldopt.trade.limits import KNOTS_AND_HOLES
 
 # Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).
 WIDTHS = (Fraction(5), Fraction(12))
@@ -114,8 +115,9 @@ def _flaws(rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fract
     if not wood.flaws:
         return ()
     rate = flaws_outside(wood, nominal)
+    most = largest_knot(wood, length, width)
     return tuple(
-        _flaw(rng, wood, region)
+        _flaw(rng, wood, region, most)
         for region in flawed_regions(rng, wood.rule, most_clear(wood, nominal), float(length), float(width))
         for _ in range(poisson(rng, rate * region.area / 144))
     )
@@ -127,11 +129,24 @@ def hidden_flaws(rng: random.Random, wood: GradeWood, length: Fraction, width: F
     return tuple(_flaw(rng, wood, board) for _ in range(poisson(rng, rate * board.area / 144)))
 
 
-def _flaw(rng: random.Random, wood: GradeWood, within: Region) -> Defect:
-    """One flaw anywhere in a region, no larger than it; on eighths, inside it."""
+def largest_knot(wood: GradeWood, length: Fraction, width: Fraction) -> float:
+    """Most that a knot or hole measures on average along and across, inches: what FAS allows (Rules par. 60, see
+    `trade.limits`), by the whole feet of surface; infinite in other grades."""
+    if wood.rule.grade != "FAS":
+        return math.inf
+    return max(1, math.floor(width * math.floor(length / 12) / 12)) / 3
+
+
+def _flaw(rng: random.Random, wood: GradeWood, within: Region, most: float = math.inf) -> Defect:
+    """One flaw anywhere in a region, no larger than it, knots and holes no larger than `most` on average; on eighths,
+    inside it."""
     kind = rng.choices([k for k, _ in KINDS], [s for _, s in KINDS])[0]
     long = max(0.25, rng.expovariate(1 / wood.flaw_length)) * (3.0 if kind == "check" else 1.0)
     wide = max(0.25, rng.expovariate(1 / wood.flaw_width)) * (0.35 if kind == "check" else 1.0)
+    if kind in KNOTS_AND_HOLES:
+        # Sizes are rounded up to eighths.
+        smaller = min(1.0, (most - 0.125) / ((long + wide) / 2))
+        long, wide = long * smaller, wide * smaller
     x, span = _placed(rng, within.x0, within.x1, long)
     y, rise = _placed(rng, within.y0, within.y1, wide)
     face = "both" if rng.random() < THROUGH else rng.choice(("A", "B"))

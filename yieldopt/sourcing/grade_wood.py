@@ -44,10 +44,10 @@ class GradeWood:
 
 
 CLEAR = GradeWood("clear", None, 0.0, warps=False)
-FAS = GradeWood("FAS", 0.70, 20.0)
+FAS = GradeWood("FAS", 0.70, 24.0)
 NO_1 = GradeWood("No. 1 Common", 0.59, 16.0, 10 / 12)
-NO_2 = GradeWood("No. 2A Common", 0.43, 23.0, 8 / 12)
-NO_3 = GradeWood("No. 3A Common", 0.30, 22.0, 6 / 12)
+NO_2 = GradeWood("No. 2A Common", 0.43, 25.0, 8 / 12)
+NO_3 = GradeWood("No. 3A Common", 0.30, 24.0, 6 / 12)
 GRADES = (FAS, NO_1, NO_2, NO_3)
 
 # How dealers write grades, in lower case. `select` is taken as FAS, a plain `common` as No. 1 Common, `quarter` and `rift`

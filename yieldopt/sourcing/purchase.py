@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, Part
 from yieldopt.plan import Plan
 from yieldopt.sourcing.chance import enough, share_error, share_met
+from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.grade_wood import wood_of
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.quick import after, lay_out
@@ -103,9 +104,23 @@ def needs_of(d: Drawing) -> list[Need]:
 def _need(d: Drawing, draw: int) -> Need:
     wants, lost = _left_after_spares(d.basis, d.line_of, d.market, draw)
     found: Need = dict.fromkeys(sorted(set(d.line_of.values())), (math.inf if lost else 0.0, 0))
-    for k, got, met in d.market.bought_for(wants, d.line_of, FRESH + draw, opened=True):
-        found[k] = (sum(float(x.bill.board_feet) for x, _ in got) if met and not lost else math.inf, len(got))
+    for k, got, met in _bought(wants, d.line_of, d.market, draw):
+        found[k] = (sum(float(x.bill.board_feet) for x in got) if met and not lost else math.inf, len(got))
     return found
+
+
+def taken(basis: Basis, line_of: Mapping[str, int], market: Market, draw: int) -> dict[int, list[Drawn]]:
+    """The boards of each line that a draw takes, in their order: with a tape in hand, each is one that some part still
+    wanted can come from."""
+    wants, _ = _left_after_spares(basis, line_of, market, draw)
+    return {k: got for k, got, _ in _bought(wants, line_of, market, draw)}
+
+
+def _bought(
+    wants: Sequence[Want], line_of: Mapping[str, int], market: Market, draw: int
+) -> Iterator[tuple[int, list[Drawn], bool]]:
+    for k, got, met in market.bought_for(wants, line_of, FRESH + draw, opened=True):
+        yield k, [x for x, _ in got], met
 
 
 def draw_needs(

@@ -29,6 +29,8 @@ class Region:
         return (self.x1 - self.x0) * (self.y1 - self.y0)
 
 
+# Cuttings are a little larger than the rule asks for, since flaws lie on eighths of an inch.
+SPARE, HAIR = 1.01, 0.125
 # A band narrower than this holds no flaw.
 LEAST_BAND = 0.25
 # How often a section with room for two cuttings has its flaws in the middle, as boards with the heart's side in them do:
@@ -51,10 +53,10 @@ def flawed_regions(rng: random.Random, rule: FaceRule, upto: float, length: floa
     most = rule.most_cuttings(surface) or surface
     asked = float(rule.small.get(surface, rule.units)) / SQUARE_INCHES_PER_UNIT
     # The rule counts whole feet of surface: a rounded-up count asks for more of the face.
-    low = min(1.0, asked * surface * 144 / (length * width))
+    low = min(1.0, SPARE * asked * surface * 144 / (length * width))
     share = rng.uniform(low, max(low, upto))
     count = rng.randint(1, most)
-    across, along = _least(rule, width)
+    across, along = (size + HAIR for size in _least(rule, width))
     while count > 1 and share * length / count < along:
         count -= 1
     # Of what is not clear, a part in bands over the whole width, the rest in bands along the sections.

@@ -33,13 +33,6 @@ def spares(boards: Iterable[Board], plan: Plan | None, leave: frozenset[str] = f
     return tuple(found)
 
 
-def left_over(stock: Sequence[Opened], plan: Plan) -> list[Opened]:
-    """What a plan leaves of opened boards: those not cut, and kept offcuts with the hidden flaws that lie in them."""
-    unseen = [replace(b, defects=tuple(hidden)) for b, hidden in stock]
-    hidden = {b.name: b.defects for b in spares(unseen, plan)}
-    return [(b, hidden[b.name]) for b in spares([b for b, _ in stock], plan)]
-
-
 def opened(boards: Sequence[Board], rate: float, rng: random.Random) -> list[Opened]:
     """The boards, each with flaws that only planing uncovers, `rate` of them a square foot."""
     return [(b, hidden_flaws(rng, NO_1, b.length, b.greatest_width, rate)) for b in boards]

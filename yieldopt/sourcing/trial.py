@@ -1,6 +1,6 @@
 """One purchase tried on one draw by the real planner.
 
-It goes as the work does: plan by what is seen, plane, then make what hidden flaws have spoilt again from what is left.
+It goes as the work does: plan by what is seen, cut board after board, and plan again for what hidden flaws have spoilt.
 """
 
 from __future__ import annotations
@@ -9,18 +9,20 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from yieldopt.fragility.play import Game, Rules, play
+from yieldopt.fragility.rates import Rates
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Piece, Plan
-from yieldopt.replanning.hits import spoils
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.quick import Opened, after, lay_out
-from yieldopt.sourcing.rest import again, left_over
 from yieldopt.sourcing.wants import wants_of
 from yieldopt.sourcing.ways import Offer
 
-# Rounds of planing and making again; a job that still lacks a part then has failed.
-ROUNDS = 3
+# Only flaws are drawn: a purchase is not asked to make up for what is spoiled at the bench.
+NO_SLIPS = Rates(at_bench=0.0)
+# The first plan ends once it is so near the best, or after so many times more than a plan with every part took to find: it
+# should be thrifty, as a maker's is, so that something is left to make spoilt parts again from.
+NEAR, PATIENCE = 0.05, 0.5
 
 
 @dataclass(frozen=True)
@@ -45,25 +47,22 @@ def suffices(t: Trial) -> bool:
     if not t.parts:
         return True
     lines: list[list[Drawn]] = []
-    for boards, feet in zip(t.boards, t.feet, strict=True):
-        sums = itertools.accumulate(float(d.bill.board_feet) for d in boards)
-        lines.append([d for d, upto in zip(boards, sums, strict=True) if upto <= t.share * feet + 1e-9])
+    for some, feet in zip(t.boards, t.feet, strict=True):
+        sums = itertools.accumulate(float(d.bill.board_feet) for d in some)
+        lines.append([d for d, upto in zip(some, sums, strict=True) if upto <= t.share * feet + 1e-9])
     stock: list[Opened] = [*t.spare, *((d.board, d.hidden) for some in lines for d in some)]
-    parts, bound = t.parts, _likely(t, lines).sources(t.parts)
-    for _ in range(ROUNDS):
-        wanted = sum(float(p.length * p.width * p.thickness) * p.qty for p in parts)
-        if wanted > sum(float(b.area * b.thickness) for b, _ in stock):
-            return False
-        plan = plan_parts(t.job, bound, [b for b, _ in stock], t.seconds, first=True)
-        if plan.unplaced:
-            return False
-        job = replace(t.job, parts=parts)
-        lost = _spoilt(job, plan, stock)
-        if not lost:
-            return True
-        parts = bound = again(job, lost)
-        stock = left_over(stock, plan)
-    return False
+    wanted = sum(float(p.length * p.width * p.thickness) * p.qty for p in t.parts)
+    if wanted > sum(float(b.area * b.thickness) for b, _ in stock):
+        return False
+    boards = tuple(b for b, _ in stock)
+    bound = _likely(t, lines).sources(t.parts)
+    plan = plan_parts(t.job, bound, boards, t.seconds, until_gap=NEAR, patience=PATIENCE)
+    if plan.unplaced:
+        return False
+    # Parts that are made anew may come from anywhere.
+    job = replace(t.job, parts=t.parts, boards=boards)
+    rules = Rules({p.name: p.qty for p in t.parts}, "planned", NO_SLIPS, flaws={b.name: hidden for b, hidden in stock})
+    return play(Game(job, plan), rules, "trial", 0).finished
 
 
 def _likely(t: Trial, lines: Sequence[Sequence[Drawn]]) -> Offer:
@@ -90,8 +89,3 @@ def _likely(t: Trial, lines: Sequence[Sequence[Drawn]]) -> Offer:
                 homes.setdefault(w.part, set()).update(d.board.name for d in some)
     rack = {b.name for b, _ in t.spare}
     return Offer((), {part: frozenset(names | rack) for part, names in homes.items()})
-
-
-def _spoilt(job: Job, plan: Plan, stock: Sequence[Opened]) -> list[Piece]:
-    full = {b.name: replace(b, defects=b.defects + tuple(h)) for b, h in stock}
-    return [p for bp, p in plan.pieces() if spoils(job, full[bp.board], p)]
