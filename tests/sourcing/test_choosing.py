@@ -15,9 +15,10 @@ from by_hand import line, silent, slats
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Board, Job
-from yieldopt.plan import Unplaced
-from yieldopt.sourcing import choosing
-from yieldopt.sourcing.choosing import Chosen, choose, priced, read_offered
+from yieldopt.plan import Plan, Unplaced
+from yieldopt.sourcing import choosing, instead
+from yieldopt.sourcing.choosing import Chosen, choose
+from yieldopt.sourcing.offered import priced, read_offered
 from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.runner import Runner
 
@@ -109,11 +110,39 @@ def test_what_the_rack_misses_alone_where_the_whole_is_too_much(monkeypatch: pyt
     """The planner that gets nowhere with the whole job still finds the cheapest boards for what the rack's plan misses."""
     job = replace(slats(F(3, 4), 8, line("4/4", F(1), 4)), boards=(board("B1", 96, 16),))
     rack = replace(plan_parts(job, (replace(job.parts[0], qty=4),), job.boards, 20.0), unplaced=(Unplaced("slat", 4, ""),))
-    nowhere, real = replace(rack, boards=(), unplaced=(Unplaced("slat", 8, ""),)), choosing._cheapest
-    monkeypatch.setattr(choosing, "_cheapest", lambda j, *more: nowhere if j.parts == job.parts else real(j, *more))
+    nowhere, real = replace(rack, boards=(), unplaced=(Unplaced("slat", 8, ""),)), choosing.cheapest
+    monkeypatch.setattr(choosing, "cheapest", lambda j, *more: nowhere if j.parts == job.parts else real(j, *more))
     with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
         offered = priced([board("D1", 96, 20), board("D2", 96, 18), board("D3", 50, 7)], job.prices)
         found = choose(job, offered, runner, Deadline(20), 0, silent, rack)
     assert {o.board.name for o in found.boards} == {"D2"}
     assert (found.cost, found.bound, found.unplaced) == (18, None, ())
     assert [(i.gone, i.take, i.more) for i in found.instead] == [("D2", ("D1",), 2)]
+
+
+def test_a_second_choice_by_the_pieces_of_the_gone_board_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a plan of the whole is too much for the time."""
+    job, real = slats(F(3, 4), 8, line("4/4", F(1), 4)), instead.cheapest
+    tried = []
+
+    def hard(j: Job, *more: object) -> Plan:
+        plan: Plan = real(j, *more)  # type: ignore[arg-type]
+        tried.append(j.parts == job.parts)
+        return replace(plan, boards=(), unplaced=(Unplaced("slat", 8, ""),)) if tried[-1] else plan
+
+    monkeypatch.setattr(instead, "cheapest", hard)
+    offered = priced([board("D1", 96, 20), board("D2", 96, 18), board("D3", 96, 25)], job.prices)
+    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
+        found = choose(job, offered, runner, Deadline(15), 0, silent)
+    assert any(tried)
+    assert [(i.gone, i.without, i.take, i.more) for i in found.instead] == [("D1", (), ("D3",), 5), ("D2", (), ("D3",), 7)]
+
+
+def test_another_species_is_left_as_it_is() -> None:
+    """Only boards of the species of the one that is gone are let go or taken, and only their prices count."""
+    oak = line("4/4", F(1), 4)
+    job = replace(slats(F(3, 4), 4, oak), prices=(oak, replace(oak, species="ash")))
+    job = replace(job, parts=(*job.parts, replace(job.parts[0], name="rail", species="ash")))
+    ash = [replace(board(n, 96, cost), species="ash") for n, cost in (("A1", 11), ("A2", 14))]
+    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), *ash], 6)
+    assert {(i.gone, i.take, i.more) for i in found.instead} == {("D2", ("D1",), 2), ("A1", ("A2",), 3)}

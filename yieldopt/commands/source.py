@@ -60,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.reading import read_job
     from yieldopt.sourcing.asked import Asked
     from yieldopt.sourcing.chart import chart_files
-    from yieldopt.sourcing.choosing import read_offered
+    from yieldopt.sourcing.offered import read_offered
     from yieldopt.sourcing.record import to_json
     from yieldopt.sourcing.report import report
     from yieldopt.sourcing.study import study

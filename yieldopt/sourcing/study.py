@@ -11,10 +11,11 @@ from yieldopt.errors import UsageError
 from yieldopt.lumber import Job, Part, PriceLine
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.cheaper import cheaper_lines
-from yieldopt.sourcing.choosing import choose, priced
+from yieldopt.sourcing.choosing import choose
 from yieldopt.sourcing.confirm import confirm
 from yieldopt.sourcing.grading import Group, groups, planned_rows, quick_rows
 from yieldopt.sourcing.market import Market, best_lines, fewer_lines, line_figures
+from yieldopt.sourcing.offered import priced
 from yieldopt.sourcing.outcome import NOTHING, THICK, Outcome
 from yieldopt.sourcing.planned import Buying, better, buy, plan_rack
 from yieldopt.sourcing.purchase import LEAST, Basis, Needs, by_thumb, draw_needs, joint, smallest
