@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from yieldopt.deadline import Deadline
-from yieldopt.sourcing.market import Market, by_line
+from yieldopt.sourcing.market import Market, by_line, rarity
 from yieldopt.sourcing.purchase import Basis, Drawing, needs_of
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, line_makes, wants_of
@@ -93,16 +93,17 @@ def _by_foot(market: Market, line: int) -> float:
 
 def _outlay(t: _Try) -> float:
     """What a purchase that suffices with the chance asked comes to at the dealers', from each line's mean and spread as if
-    they were normal; infinite where some draw can't be met."""
+    they were normal; rare boards count as much dearer (see `rarity`); infinite where some draw can't be met."""
     needs = needs_of(Drawing(t.basis, t.line_of, t.market, DRAWS))
     lines = sorted({k for need in needs for k in need})
     sure = statistics.NormalDist().inv_cdf(t.chance ** (1 / max(1, len(lines))))
     total = 0.0
     for k in lines:
-        feet = [need[k][0] for need in needs]
+        feet = [need[k].feet for need in needs]
         if float("inf") in feet:
             return float("inf")
         line = t.market.lines[k]
         upto = max(0.0, statistics.fmean(feet) + sure * statistics.stdev(feet))
-        total += max(upto, float(line.bundle_bf) if upto > 0 else 0.0) * float(line.price_bf + line.surfacing_bf)
+        rare = rarity(sum(need[k].looked for need in needs), sum(need[k].boards for need in needs))
+        total += rare * max(upto, float(line.bundle_bf) if upto > 0 else 0.0) * float(line.price_bf + line.surfacing_bf)
     return total

@@ -6,6 +6,7 @@ import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, Part
@@ -92,8 +93,17 @@ class Drawing:
     draws: range
 
 
-# Feet and boards of each line in one draw; infinite feet where its wants could not be met.
-Need = dict[int, tuple[float, int]]
+class LineNeed(NamedTuple):
+    """What one draw took of a line."""
+
+    # Infinite where its wants could not be met.
+    feet: float = 0.0
+    boards: int = 0
+    # Boards looked at to find those.
+    looked: int = 0
+
+
+Need = dict[int, LineNeed]
 
 
 def needs_of(d: Drawing) -> list[Need]:
@@ -103,9 +113,10 @@ def needs_of(d: Drawing) -> list[Need]:
 
 def _need(d: Drawing, draw: int) -> Need:
     wants, lost = _left_after_spares(d.basis, d.line_of, d.market, draw)
-    found: Need = dict.fromkeys(sorted(set(d.line_of.values())), (math.inf if lost else 0.0, 0))
+    found: Need = dict.fromkeys(sorted(set(d.line_of.values())), LineNeed(math.inf if lost else 0.0))
     for k, got, met in _bought(wants, d.line_of, d.market, draw):
-        found[k] = (sum(float(x.bill.board_feet) for x in got) if met and not lost else math.inf, len(got))
+        feet = sum(float(x.bill.board_feet) for x in got) if met and not lost else math.inf
+        found[k] = LineNeed(feet, len(got), got[-1].looked_at if got else 0)
     return found
 
 
@@ -137,9 +148,9 @@ def draw_needs(
         if c.draws[0] not in found and not late:
             found |= {c.draws[0] + k: need for k, need in enumerate(needs_of(c))}
     order = [found[d] for d in sorted(found)]
-    feet = {k: [need[k][0] for need in order] for k in sorted(set(line_of.values()))}
-    boards = {k: [need[k][1] for need in order] for k in feet}
-    hopeless = sum(any(f == math.inf for f, _ in need.values()) for need in order)
+    feet = {k: [need[k].feet for need in order] for k in sorted(set(line_of.values()))}
+    boards = {k: [need[k].boards for need in order] for k in feet}
+    hopeless = sum(any(n.feet == math.inf for n in need.values()) for need in order)
     return Needs(feet, boards, len(order), hopeless, sorted(found))
 
 

@@ -30,7 +30,7 @@ Say = Callable[[str], None]
 # Shares of the time: the rack's own plan; then, each of what is left: the choice among logged boards, the ways, the purchase,
 # the grades.
 CHOICE = 0.6
-RACK, WAYS, PURCHASE, GRADES = 0.3, 0.25, 0.7, 0.6
+RACK, WAYS, PURCHASE, GRADES = 0.3, 0.22, 0.7, 0.6
 # Quick draws of every way.
 QUICK_DRAWS = 60
 # Draws planned at most with both stocks on offer, and the share of the ways' time kept for them once as many are compared.
