@@ -255,3 +255,13 @@ def test_a_purchase_goes_to_the_line_that_is_cheaper_to_be_sure_of() -> None:
         assert cheaper_lines(Basis.of(dear, None, {"slat": 8}), {"slat": 0}, market(dear), 0.95, runner, Deadline(60)) == {
             "slat": 0
         }
+
+
+
+def test_a_purchase_keeps_off_lines_whose_boards_hardly_ever_serve() -> None:
+    """Of boards 5 to 6 in wide, by eighths, one in nine takes a slat of 6 in; the others cost half as much again."""
+    rare = replace(line("4/4", F(1), 4), min_width=F(5))
+    job = slats(F(3, 4), 8, rare, replace(line("4/4", F(1), 6), dealer="Other"))
+    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
+        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(60))
+    assert found == {"slat": 1}
