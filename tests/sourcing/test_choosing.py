@@ -146,3 +146,20 @@ def test_another_species_is_left_as_it_is() -> None:
     ash = [replace(board(n, 96, cost), species="ash") for n, cost in (("A1", 11), ("A2", 14))]
     found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), *ash], 6)
     assert {(i.gone, i.take, i.more) for i in found.instead} == {("D2", ("D1",), 2), ("A1", ("A2",), 3)}
+
+
+def test_a_second_choice_that_is_cheaper_becomes_the_first() -> None:
+    """The search ended by the clock on D1 and E1; without E1 it met a cheaper set, D1 stays in both."""
+    job = slats(F(3, 4), 8, line("4/4", F(1), 4))
+    offered = priced([board("D1", 96, 20), board("E1", 96, 30), board("E2", 96, 25)], job.prices)
+    sets = {
+        "D1": instead.Without("D1", "oak", 55.0, ("E1", "E2")),
+        "E1": instead.Without("E1", "oak", 45.0, ("D1", "E2")),
+    }
+    taken, now = instead.better(job, offered, offered[:2], sets)
+    assert [o.board.name for o in taken] == ["D1", "E2"]
+    assert [(i.gone, i.without, i.take, i.more) for i in instead.told(job, offered, taken, now)] == [
+        ("D1", (), ("E1",), 10),
+        ("E2", (), ("E1",), 5),
+    ]
+    assert instead.better(job, offered, taken, now) == (taken, now)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Plan
-from yieldopt.sourcing.instead import Instead, instead_of
+from yieldopt.sourcing.instead import Instead, better, sets_without, told
 from yieldopt.sourcing.offered import PROVEN, Offered, bundled, cheapest, to_pay, used_by
 from yieldopt.sourcing.purchase import whole_groups
 from yieldopt.sourcing.rest import spares
@@ -18,8 +18,8 @@ from yieldopt.sourcing.wants import short_parts
 
 # Combinations of bundled lines that are tried; each is a plan of its own.
 MOST_COMBINATIONS = 8
-# Of the time: the set itself.
-FIRST = 0.5
+# Of the time: the set itself; of what is left the second choices; of what is left then a plan on the boards chosen.
+FIRST, SECOND, ON_ALL = 0.5, 0.6, 0.7
 
 
 @dataclass(frozen=True)
@@ -78,23 +78,32 @@ def choose(
     _, plan, pay, bundles, (base, base_kept) = best
     taken = tuple(o for o in offered if o.board.name in used_by(plan))
     say(f"chosen: {len(taken)} of the dealer's {len(offered)} boards, {pay:.2f}")
-    whole = replace(job, boards=(*job.boards, *(o.board for o in taken)), prices=job.prices)
-    final = None
-    if not plan.unplaced and not deadline.stopped:
-        final = _on_all(whole, deadline.part(max(1.0, 0.4 * deadline.left)), seed)
-    bound = plan.totals.bound if not bundled(job, offered) and not plan.unplaced else None
-    chosen = Chosen(
-        taken, pay, bound, bundles, tuple((u.part, u.qty) for u in plan.unplaced), final, whole,
-    )  # fmt: skip
     if plan.unplaced:
-        return chosen
-    return replace(chosen, instead=tuple(instead_of(base, base_kept, offered, taken, plan, runner, deadline, seed)))
+        return Chosen(taken, pay, None, bundles, tuple((u.part, u.qty) for u in plan.unplaced), None, _with(job, taken))
+    step = deadline.part(SECOND * deadline.left)
+    sets = sets_without(base, base_kept, offered, taken, plan, runner, step, seed)
+    first, (taken, sets) = taken, better(job, offered, taken, sets)
+    final = _on_all(_with(job, taken), deadline, seed)
+    if final is None and taken != first:
+        taken = first
+        final = _on_all(_with(job, taken), deadline, seed)
+    cost, more, bundles = to_pay(job, {o.board.name for o in taken}, offered)
+    bound = plan.totals.bound if not bundled(job, offered) else None
+    return Chosen(taken, cost + more, bound, bundles, (), final, _with(job, taken), tuple(told(job, offered, taken, sets)))
 
 
-def _on_all(job: Job, deadline: Deadline, seed: int) -> Plan | None:
-    """The job on rack and chosen boards at their own costs: what to cut once they are home."""
+def _with(job: Job, taken: Sequence[Offered]) -> Job:
+    """The job with these boards on its rack."""
+    return replace(job, boards=(*job.boards, *(o.board for o in taken)))
+
+
+def _on_all(job: Job, within: Deadline, seed: int) -> Plan | None:
+    """The job on rack and chosen boards at their own costs, what to cut once they are home; None where time was too short."""
     from yieldopt.checked import plan_checked
 
+    if within.stopped:
+        return None
+    deadline = within.part(max(1.0, ON_ALL * within.left))
     plan = plan_checked(job, seconds=deadline.left, seed=seed, deadline=deadline, until_gap=PROVEN).plan
     return None if plan.unplaced else plan
 

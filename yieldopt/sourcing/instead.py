@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -32,7 +32,7 @@ class Instead:
 
 
 @dataclass(frozen=True)
-class _Without:
+class _Task:
     """One board gone from a plan: parts, boards and prices of its species alone, since no other has to change."""
 
     job: Job
@@ -44,7 +44,7 @@ class _Without:
     seed: int
 
 
-def _second(w: _Without) -> tuple[bool, float, tuple[str, ...]]:
+def _second(w: _Task) -> tuple[bool, float, tuple[str, ...]]:
     """Whether the species can do without the board, what it pays then, and for which boards: the cheaper of what the board's
     pieces alone ask for, all else left as it is, and a plan of the whole species."""
     left = [o for o in w.some if o.board.name != w.gone]
@@ -75,7 +75,17 @@ def _as_parts(job: Job, pieces: Sequence[Piece]) -> tuple[Part, ...]:
     return (*staves, *(replace(job.part_named[n], qty=k) for n, k in counts.items()))
 
 
-def instead_of(
+@dataclass(frozen=True)
+class Without:
+    """A set of offered boards of one species that does without one of them."""
+
+    gone: str
+    species: str
+    cost: float
+    boards: tuple[str, ...]
+
+
+def sets_without(
     job: Job,
     kept: Sequence[Board],
     offered: Sequence[Offered],
@@ -84,25 +94,56 @@ def instead_of(
     runner: Runner,
     deadline: Deadline,
     seed: int,
-) -> list[Instead]:
-    """For each of the `taken` boards of a plan of all parts the cheapest set without it; those that time did not reach are
-    left out."""
-    names = [o.board.name for o in taken]
-    each = max(2.0, deadline.left * runner.workers / max(1, len(names)) / 1.5)
+) -> dict[str, Without | None]:
+    """For each of the `taken` boards of a plan of all parts the cheapest set of its species without it, None where there is
+    none; those that time did not reach are left out."""
+    each = max(2.0, deadline.left * runner.workers / max(1, len(taken)) / 1.5)
 
-    def task(o: Offered) -> _Without:
+    def task(o: Offered) -> _Task:
         species = o.board.species
         parts = tuple(p for p in job.parts if p.species == species)
         mine = tuple(b for b in kept if b.species == species)
         some = tuple(x for x in offered if x.board.species == species)
-        return _Without(replace(job, pins=(), parts=parts), mine, some, plan, o.board.name, each, seed)
+        return _Task(replace(job, pins=(), parts=parts), mine, some, plan, o.board.name, each, seed)
 
-    tasks = ((o.board.name, task(o)) for o in taken)
-    of = {o.board.name: o.board.species for o in offered}
-    found = {}
-    for gone, (complete, cost, used) in runner.run(_second, tasks, deadline, min(each, 2 * deadline.left)):
-        mine = [n for n in names if of[n] == of[gone]]
-        before = sum(to_pay(job, set(mine), offered)[:2])
-        without = tuple(n for n in mine if n not in used and n != gone)
-        found[gone] = Instead(gone, without, tuple(u for u in used if u not in names), cost - before if complete else None)
-    return [found[n] for n in names if n in found]
+    tasks = ((o.board, task(o)) for o in taken)
+    found = runner.run(_second, tasks, deadline, min(each, 2 * deadline.left))
+    return {b.name: Without(b.name, b.species, cost, used) if complete else None for b, (complete, cost, used) in found}
+
+
+def told(job: Job, offered: Sequence[Offered], taken: Sequence[Offered], sets: Mapping[str, Without | None]) -> list[Instead]:
+    """The sets as changes of what is taken."""
+    found = []
+    for o in taken:
+        name, mine = o.board.name, [x.board.name for x in taken if x.board.species == o.board.species]
+        if name not in sets:
+            continue
+        other = sets[name]
+        if other is None:
+            found.append(Instead(name, (), (), None))
+            continue
+        more = other.cost - sum(to_pay(job, set(mine), offered)[:2])
+        without = tuple(n for n in mine if n not in other.boards and n != name)
+        found.append(Instead(name, without, tuple(n for n in other.boards if n not in mine), more))
+    return found
+
+
+def better(
+    job: Job, offered: Sequence[Offered], taken: Sequence[Offered], sets: Mapping[str, Without | None]
+) -> tuple[tuple[Offered, ...], dict[str, Without | None]]:
+    """A search that ends by the clock may meet a cheaper set when it looks for second choices: then that is taken, and what
+    was taken before is the second choice for what is new in it. Returns what is taken then, and the sets."""
+    sets = dict(sets)
+    for species in sorted({o.board.species for o in taken}):
+        mine = [o for o in taken if o.board.species == species]
+        before = sum(to_pay(job, {o.board.name for o in mine}, offered)[:2])
+        best = min((w for w in sets.values() if w is not None and w.species == species), key=lambda w: w.cost, default=None)
+        if best is None or best.cost >= before - 1e-6:
+            continue
+        names = tuple(o.board.name for o in mine)
+        rest = tuple(o for o in taken if o.board.species != species)
+        taken = (*(o for o in offered if o.board.name in best.boards), *rest)
+        for name in best.boards:
+            if name not in names:
+                sets[name] = Without(name, species, before, names)
+    return tuple(o for o in offered if o in taken), sets
