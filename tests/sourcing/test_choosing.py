@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from by_hand import line, silent, slats
 
+from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Board, Job
@@ -163,3 +164,14 @@ def test_a_second_choice_that_is_cheaper_becomes_the_first() -> None:
         ("E2", (), ("E1",), 5),
     ]
     assert instead.better(job, offered, taken, now) == (taken, now)
+
+
+def test_what_to_cut_at_home_is_as_it_was_found_where_the_time_is_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, real = slats(F(3, 4), 4, line("4/4", F(1), 4)), choosing._on_all
+    monkeypatch.setattr(choosing, "_on_all", lambda j, *more: real(j, *more) if all(p.sources for p in j.parts) else None)
+    offered = priced([board("D1", 96, 20), board("D2", 96, 18)], job.prices)
+    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
+        found = choose(job, offered, runner, Deadline(15), 0, silent)
+    assert found.plan is not None
+    assert [b.board for b in found.plan.boards] == ["D2"]
+    assert not check(found.job, found.plan)

@@ -84,9 +84,11 @@ def choose(
     sets = sets_without(base, base_kept, offered, taken, plan, runner, step, seed)
     first, (taken, sets) = taken, better(job, offered, taken, sets)
     final = _on_all(_with(job, taken), deadline, seed)
-    if final is None and taken != first:
+    if final is None:
+        # The plan that the first choice came of can be made again in any case, unless its boards were the rack's leftovers.
         taken = first
-        final = _on_all(_with(job, taken), deadline, seed)
+        whole = _with(job, taken)
+        final = _on_all(_as_found(whole, plan) if base is job else whole, deadline, seed)
     cost, more, bundles = to_pay(job, {o.board.name for o in taken}, offered)
     bound = plan.totals.bound if not bundled(job, offered) else None
     return Chosen(taken, cost + more, bound, bundles, (), final, _with(job, taken), tuple(told(job, offered, taken, sets)))
@@ -95,6 +97,14 @@ def choose(
 def _with(job: Job, taken: Sequence[Offered]) -> Job:
     """The job with these boards on its rack."""
     return replace(job, boards=(*job.boards, *(o.board for o in taken)))
+
+
+def _as_found(job: Job, plan: Plan) -> Job:
+    """The job with each part bound to the boards on which the plan has it: quickly planned again."""
+    homes: dict[str, set[str]] = {}
+    for bp, p in plan.pieces():
+        homes.setdefault(p.part, set()).add(bp.board)
+    return replace(job, parts=tuple(replace(p, sources=tuple(sorted(homes.get(p.name, p.sources)))) for p in job.parts))
 
 
 def _on_all(job: Job, within: Deadline, seed: int) -> Plan | None:
