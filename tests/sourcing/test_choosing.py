@@ -16,7 +16,7 @@ from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Board, Job
-from yieldopt.plan import Plan, Unplaced
+from yieldopt.plan import BoardPlan, Plan, Unplaced
 from yieldopt.sourcing import choosing, instead
 from yieldopt.sourcing.choosing import Chosen, choose
 from yieldopt.sourcing.offered import priced, read_offered
@@ -97,6 +97,14 @@ def test_bills_by_the_price_sheet() -> None:
         priced([board("D3", 96, None, grade="prime")], lines)
 
 
+def test_a_bill_is_in_cents() -> None:
+    """7 by 96 in is 4 2/3 board feet, at 5 a foot 23.3333."""
+    exact = replace(line("4/4", F(1), 5), tally="exact")
+    (one,) = priced([replace(board("D1", 96, None), width=F(7))], (exact,))
+    assert one.cost == one.board.cost == F("23.33")
+    assert one.board_feet == F(14, 3)
+
+
 def test_offered_boards_are_read(tmp_path: Path) -> None:
     job = slats(F(3, 4), 4, line("4/4", F(1), 4))
     (tmp_path / "boards.csv").write_text("board,species,quarters,length,width,cost,dealer\nD1,oak,4/4,96,6,20,Hand\n")
@@ -153,25 +161,29 @@ def test_a_second_choice_that_is_cheaper_becomes_the_first() -> None:
     """The search ended by the clock on D1 and E1; without E1 it met a cheaper set, D1 stays in both."""
     job = slats(F(3, 4), 8, line("4/4", F(1), 4))
     offered = priced([board("D1", 96, 20), board("E1", 96, 30), board("E2", 96, 25)], job.prices)
+    old, new = ((BoardPlan(name, F(1), F(0)),) for name in ("E1", "E2"))
     sets = {
-        "D1": instead.Without("D1", "oak", 55.0, ("E1", "E2")),
-        "E1": instead.Without("E1", "oak", 45.0, ("D1", "E2")),
+        "D1": instead.Without("D1", "oak", 55.0, ("E1", "E2"), None),
+        "E1": instead.Without("E1", "oak", 45.0, ("D1", "E2"), new),
     }
-    taken, now = instead.better(job, offered, offered[:2], sets)
+    taken, layouts, now = instead.better(job, offered, offered[:2], {"oak": old}, sets)
     assert [o.board.name for o in taken] == ["D1", "E2"]
+    assert layouts == {"oak": new}
+    assert now["E2"] == instead.Without("E2", "oak", 50.0, ("D1", "E1"), old)
     assert [(i.gone, i.without, i.take, i.more) for i in instead.told(job, offered, taken, now)] == [
         ("D1", (), ("E1",), 10),
         ("E2", (), ("E1",), 5),
     ]
-    assert instead.better(job, offered, taken, now) == (taken, now)
+    assert instead.better(job, offered, taken, layouts, now) == (taken, layouts, now)
 
 
 def test_what_to_cut_at_home_is_as_it_was_found_where_the_time_is_short(monkeypatch: pytest.MonkeyPatch) -> None:
-    job, real = slats(F(3, 4), 4, line("4/4", F(1), 4)), choosing._on_all
-    monkeypatch.setattr(choosing, "_on_all", lambda j, *more: real(j, *more) if all(p.sources for p in j.parts) else None)
+    job = slats(F(3, 4), 3, line("4/4", F(1), 4))
+    monkeypatch.setattr(choosing, "_on_all", lambda *_: None)
     offered = priced([board("D1", 96, 20), board("D2", 96, 18)], job.prices)
     with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
         found = choose(job, offered, runner, Deadline(15), 0, silent)
     assert found.plan is not None
     assert [b.board for b in found.plan.boards] == ["D2"]
+    assert found.plan.totals.net_cost == 18
     assert not check(found.job, found.plan)

@@ -6,10 +6,13 @@ import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from yieldopt.checking import check
 from yieldopt.deadline import Deadline
+from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Plan
-from yieldopt.sourcing.instead import Instead, better, sets_without, told
+from yieldopt.replanning.money import priced, totals
+from yieldopt.sourcing.instead import Instead, Layouts, better, sets_without, told
 from yieldopt.sourcing.offered import PROVEN, Offered, bundled, cheapest, to_pay, used_by
 from yieldopt.sourcing.purchase import whole_groups
 from yieldopt.sourcing.rest import spares
@@ -18,8 +21,9 @@ from yieldopt.sourcing.wants import short_parts
 
 # Combinations of bundled lines that are tried; each is a plan of its own.
 MOST_COMBINATIONS = 8
-# Of the time: the set itself; of what is left the second choices; of what is left then a plan on the boards chosen.
-FIRST, SECOND, ON_ALL = 0.5, 0.6, 0.7
+# Of the time: the set itself; of what is left the second choices; of what is left then a species on
+# its boards, and a plan on all that were chosen.
+FIRST, SECOND, ON_SET, ON_ALL = 0.5, 0.6, 0.4, 0.7
 
 
 @dataclass(frozen=True)
@@ -82,16 +86,16 @@ def choose(
         return Chosen(taken, pay, None, bundles, tuple((u.part, u.qty) for u in plan.unplaced), None, _with(job, taken))
     step = deadline.part(SECOND * deadline.left)
     sets = sets_without(base, base_kept, offered, taken, plan, runner, step, seed)
-    first, (taken, sets) = taken, better(job, offered, taken, sets)
-    final = _on_all(_with(job, taken), deadline, seed)
-    if final is None:
-        # The plan that the first choice came of can be made again in any case, unless its boards were the rack's leftovers.
-        taken = first
-        whole = _with(job, taken)
-        final = _on_all(_as_found(whole, plan) if base is job else whole, deadline, seed)
+    # A plan for what the rack misses is none of the job, and pins are not looked at where prices alone count.
+    layouts = _by_species(job, offered, plan) if base is job and not job.pins else {}
+    taken, layouts, sets = better(job, offered, taken, layouts, sets)
+    whole = _with(job, taken)
+    layouts = {s: some or _on_set(job, kept, taken, s, deadline, seed) for s, some in layouts.items()}
+    ways = (_as_found(whole, layouts), _on_all(whole, deadline, seed))
+    final = min((p for p in ways if p is not None), key=lambda p: p.totals.net_cost, default=None)
     cost, more, bundles = to_pay(job, {o.board.name for o in taken}, offered)
     bound = plan.totals.bound if not bundled(job, offered) else None
-    return Chosen(taken, cost + more, bound, bundles, (), final, _with(job, taken), tuple(told(job, offered, taken, sets)))
+    return Chosen(taken, cost + more, bound, bundles, (), final, whole, tuple(told(job, offered, taken, sets)))
 
 
 def _with(job: Job, taken: Sequence[Offered]) -> Job:
@@ -99,12 +103,30 @@ def _with(job: Job, taken: Sequence[Offered]) -> Job:
     return replace(job, boards=(*job.boards, *(o.board for o in taken)))
 
 
-def _as_found(job: Job, plan: Plan) -> Job:
-    """The job with each part bound to the boards on which the plan has it: quickly planned again."""
-    homes: dict[str, set[str]] = {}
-    for bp, p in plan.pieces():
-        homes.setdefault(p.part, set()).add(bp.board)
-    return replace(job, parts=tuple(replace(p, sources=tuple(sorted(homes.get(p.name, p.sources)))) for p in job.parts))
+def _by_species(job: Job, offered: Sequence[Offered], plan: Plan) -> dict[str, Layouts]:
+    of = {b.name: b.species for b in (*job.boards, *(o.board for o in offered))}
+    return {s: tuple(bp for bp in plan.boards if of[bp.board] == s) for s in {p.species for p in job.parts}}
+
+
+def _on_set(job: Job, kept: Sequence[Board], taken: Sequence[Offered], species: str, within: Deadline, seed: int) -> Layouts:
+    """A species laid out on the boards chosen of it, where they were found piece by piece."""
+    some = replace(job, parts=tuple(p for p in job.parts if p.species == species))
+    mine = [o for o in taken if o.board.species == species]
+    plan = cheapest(some, [b for b in kept if b.species == species], mine, ON_SET * within.left, seed, within)
+    return None if plan.unplaced else plan.boards
+
+
+def _as_found(job: Job, layouts: Mapping[str, Layouts]) -> Plan | None:
+    """The job cut as the species were planned, at the boards' own costs; None where a species' layouts are not at hand.
+    Raises `CheckFailed` if the check refuses it."""
+    some = [layouts.get(s) for s in sorted({p.species for p in job.parts})]
+    boards = tuple(priced(job, bp) for bps in some if bps is not None for bp in bps)
+    if None in some:
+        return None
+    plan = Plan(job.name, job.units, boards, (), totals(job, boards, {}, None, 0.0))
+    if findings := check(job, plan):
+        raise CheckFailed([str(f) for f in findings])
+    return plan
 
 
 def _on_all(job: Job, within: Deadline, seed: int) -> Plan | None:

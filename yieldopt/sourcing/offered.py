@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import inf
+from math import floor, inf
 from pathlib import Path
 
 from yieldopt.deadline import Deadline
@@ -67,13 +67,19 @@ def priced(boards: Sequence[Board], lines: Sequence[PriceLine]) -> list[Offered]
                 unknown.append(b.name)
                 continue
             owed = bill(lines[line], b.length, b.greatest_width)
-            found.append(Offered(replace(b, cost=owed.cost), owed.cost, owed.board_feet, line))
+            cost = cents(owed.cost)
+            found.append(Offered(replace(b, cost=cost), cost, owed.board_feet, line))
         else:
             found.append(Offered(replace(b, cost=b.price), b.price, b.board_feet, line))
     if unknown:
         raise UsageError(f"no price for {', '.join(unknown)}: expected a cost or price, or a line of prices.csv for species, "
                          "quarters, dealer and grade")  # fmt: skip
     return found
+
+
+def cents(money: Fraction) -> Fraction:
+    """To the hundredth, half of one up: no dealer asks for less of it than that."""
+    return Fraction(floor(100 * money + Fraction(1, 2)), 100)
 
 
 def _is_of(board: Board, line: PriceLine) -> bool:
