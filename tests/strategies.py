@@ -118,9 +118,11 @@ def boards(draw: st.DrawFn, name: str, units: str, species: str | None = None) -
         draw(st.sampled_from(["", "flat", "rift", "quarter"])), draw(st.sampled_from(["tested", "unknown", "no resaw"])),
         draw(little), draw(little.map(lambda v: v / 4)), draw(little), draw(little), **price,
         datum_sound=draw(st.booleans()), far_sound=draw(st.booleans()), defects=tuple(found), edges=edges,
+        bow_hollow=draw(_FACE), cup_hollow=draw(_FACE), crook_hollow=draw(st.sampled_from(["", "", "near", "far"])),
     )
 
 
+_FACE = st.sampled_from(["", "", "A", "B"])
 _THICKNESSES = [F(1, 4), F(3, 8), F(1, 2), F(5, 8), F(3, 4), F(7, 8), F(1), F(7, 4), 19 * MM]
 
 

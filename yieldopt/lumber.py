@@ -23,6 +23,9 @@ Face = Literal["A", "B", "both"]
 Sawn = Literal["flat", "rift", "quarter", ""]
 Stress = Literal["tested", "unknown", "no resaw"]
 Flattening = Literal["none", "sled", "hand"]
+# Which face (edge) is the hollow one; "" is unknown, or flat.
+HollowFace = Literal["A", "B", ""]
+HollowEdge = Literal["near", "far", ""]
 MatchKind = Literal["book", "slip", "run", "board"]
 Grain = Literal["length", "any"]
 
@@ -108,6 +111,10 @@ class Board:
     cup: Fraction = Fraction(0)
     crook: Fraction = Fraction(0)
     twist: Fraction = Fraction(0)
+    # Which way they lie: the face that is hollow along (bow) and across (cup), the edge that is hollow (crook).
+    bow_hollow: HollowFace = ""
+    cup_hollow: HollowFace = ""
+    crook_hollow: HollowEdge = ""
     # Price: the board's own, or per board foot, or per cubic metre; `cost` wins; all None: no price known, costs 0.
     cost: Fraction | None = None
     price_bf: Fraction | None = None

@@ -50,6 +50,22 @@ def test_any_boards_go_out_and_come_back(data: st.DataObject, units: Units, work
             assert texts(copy) == texts(rack)
 
 
+def test_which_way_warp_lies_is_logged_loaded_and_dumped(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The hollow face and edge, by command and by file; another word than the two is a mistake."""
+    rack = ["--rack", str(tmp_path / "r.rack")]
+    size = ["--species", "ash", "--quarters", "4/4", "--length", "96", "--width", "8", "--bow", "1/4"]
+    assert main(["rack", "log", *rack, "--board", "A1", *size, "--bow-hollow", "b", "--crook-hollow", "far"]) == 0
+    assert main(["rack", "dump", str(tmp_path / "out"), *rack]) == 0
+    rows = (tmp_path / "out" / "boards.csv").read_text().splitlines()
+    cells = dict(zip(rows[0].split(","), rows[1].split(","), strict=True))
+    assert (cells["bow_hollow"], cells["cup_hollow"], cells["crook_hollow"]) == ("B", "", "far")
+    assert main(["rack", "load", str(tmp_path / "out"), "--rack", str(tmp_path / "copy.rack")]) == 0
+    with Rack.open(tmp_path / "copy.rack") as copy:
+        assert (copy.board("A1").board.bow_hollow, copy.board("A1").board.crook_hollow) == ("B", "far")
+    assert main(["rack", "log", *rack, "--board", "A2", *size, "--cup-hollow", "up"]) == 2
+    assert "cup_hollow: found 'up', expected A or B" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("workbooks", [False, True], ids=["csv", "xlsx"])
 @pytest.mark.parametrize("job", ["sideboard", "tool-rack"])
 def test_tables_come_in_and_go_out_without_loss(job: str, workbooks: bool, rack: Rack, tmp_path: Path) -> None:

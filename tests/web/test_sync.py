@@ -29,13 +29,14 @@ def names(rack: Rack) -> list[str]:
 
 
 def test_a_board_arrives_exactly_as_typed(rack: Rack, page: Page, change: Change) -> None:
-    body = change(length="8' 2-1/2\"", width="187mm", price_bf="14.50", thickness="1 1/16")
+    body = change(length="8' 2-1/2\"", width="187mm", price_bf="14.50", thickness="1 1/16", bow_hollow="B", crook_hollow="far")
     body["defects"] = [{"kind": "knot", "face": "A", "x": "3 1/16", "y": "1", "length": "1", "width": "1/2"}]
     answer = page().put(f"/api/boards/{new()}", json=body)
     assert answer.status_code == 200
     board = rack.board("W1").board
     assert (board.length, board.width, board.thickness) == (Fraction(197, 2), Fraction(1870, 254), Fraction(17, 16))
     assert board.defects[0].x == Fraction(49, 16)
+    assert (board.bow_hollow, board.cup_hollow, board.crook_hollow) == ("B", "", "far")
 
 
 def test_a_repeat_stores_nothing_and_answers_alike(rack: Rack, page: Page, change: Change) -> None:

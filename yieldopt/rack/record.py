@@ -100,6 +100,7 @@ def to_body(record: RackBoard) -> dict[str, Any]:
         **{k: to_text(getattr(b, k)) for k in _LENGTHS},
         "sawn": b.sawn,
         "stress": b.stress,
+        **{k: found for k in _HOLLOWS if (found := getattr(b, k))},
         **{k: optional_text(getattr(b, k)) for k in _MONEY},
         "datum_sound": b.datum_sound,
         "far_sound": b.far_sound,
@@ -115,6 +116,8 @@ def to_body(record: RackBoard) -> dict[str, Any]:
 
 
 _LENGTHS = ("nominal", "length", "width", "thickness", "bow", "cup", "crook", "twist")
+# Written only where somebody has looked: records from before boards had them keep their text.
+_HOLLOWS = ("bow_hollow", "cup_hollow", "crook_hollow")
 _MONEY = ("cost", "price_bf", "price_m3")
 _TEXTS = ("dealer", "grade", "place", "remarks", "why")
 
@@ -129,6 +132,7 @@ def from_body(body: Mapping[str, Any]) -> RackBoard:
 
 def _from_body(body: Mapping[str, Any]) -> RackBoard:
     measured: dict[str, Any] = {k: body[k] for k in ("name", "species", "quarters", "sawn", "stress", "datum_sound", "far_sound")}
+    measured |= {k: body.get(k, "") for k in _HOLLOWS}
     measured |= {k: from_text(body[k]) for k in _LENGTHS} | {k: optional_fraction(body[k]) for k in _MONEY}
     board = Board(
         **measured,

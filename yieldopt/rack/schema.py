@@ -30,6 +30,7 @@ boards = Table(
     *(Column(name, BigInteger, nullable=False) for name in ("length_um", "width_um", "thickness_um")),
     Column("sawn", Text, nullable=False),
     Column("stress", Text, nullable=False),
+    *(Column(name, Text, nullable=False, server_default="") for name in ("bow_hollow", "cup_hollow", "crook_hollow")),
     *(Column(name, Text) for name in ("cost", "price_bf", "price_m3")),
     Column("datum_sound", Boolean, nullable=False),
     Column("far_sound", Boolean, nullable=False),
@@ -191,4 +192,4 @@ def with_indexes() -> MetaData:
 
 
 # The newest revision in `migrations/versions`; a test keeps the two together.
-HEAD = "0003"
+HEAD = "0004"

@@ -89,6 +89,10 @@ def take(parent: RackBoard, cut: Cutout, name: str) -> Board:
         cup=rough * board.cup * across**2,
         twist=rough * board.twist * along * across,
         crook=rough * board.crook * along**2 if not moved else Fraction(0),
+        # What was milled is flat; a rough piece lies as its board did.
+        bow_hollow=board.bow_hollow if rough else "",
+        cup_hollow=board.cup_hollow if rough else "",
+        crook_hollow=board.crook_hollow if rough and not moved else "",
         # A fresh saw cut has no drying checks yet; an end that was the board's own stays what it was.
         datum_sound=board.datum_sound if cut.x == 0 else True,
         far_sound=board.far_sound if x1 == board.length else True,

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from yieldopt.errors import Problem
 from yieldopt.lengths import Units, show
-from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, Sawn, Stress
+from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, HollowEdge, HollowFace, Sawn, Stress
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES
 from yieldopt.reading.fields import Fields, one_of
 from yieldopt.reading.tables import Row, Table, find_table, read_table
@@ -19,6 +19,9 @@ SAWN: tuple[Sawn, ...] = ("flat", "rift", "quarter", "")
 STRESS: tuple[Stress, ...] = ("tested", "unknown", "no resaw")
 SOUND_ENDS = ("none", "datum", "far", "both")
 FACES: tuple[Face, ...] = ("A", "B", "both")
+# Empty is not known.
+HOLLOW_FACES: tuple[HollowFace, ...] = ("A", "B", "")
+HOLLOW_EDGES: tuple[HollowEdge, ...] = ("near", "far", "")
 KINDS = tuple(sorted(DEFECT_KINDS))
 ALLOWED_KINDS = one_of(KINDS)
 
@@ -111,6 +114,9 @@ def _board(f: Fields, row: Row, outlined: set[str]) -> Board:
         cup=f.length("cup", Fraction(0), least=0),
         crook=f.length("crook", Fraction(0), least=0),
         twist=f.length("twist", Fraction(0), least=0),
+        bow_hollow=f.choice("bow_hollow", HOLLOW_FACES, ""),
+        cup_hollow=f.choice("cup_hollow", HOLLOW_FACES, ""),
+        crook_hollow=f.choice("crook_hollow", HOLLOW_EDGES, ""),
         cost=f.money("cost"),
         price_bf=f.money("price_bf"),
         price_m3=f.money("price_m3"),

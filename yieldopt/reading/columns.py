@@ -27,7 +27,23 @@ PARTS = Columns(
 BOARDS = Columns(
     "boards",
     ("board", "species", "quarters", "length"),
-    ("width", "thickness", "sawn", "stress", "bow", "cup", "crook", "twist", "cost", "price_bf", "price_m3", "sound_ends"),
+    (
+        "width",
+        "thickness",
+        "sawn",
+        "stress",
+        "bow",
+        "cup",
+        "crook",
+        "twist",
+        "bow_hollow",
+        "cup_hollow",
+        "crook_hollow",
+        "cost",
+        "price_bf",
+        "price_m3",
+        "sound_ends",
+    ),
 )
 DEFECTS = Columns("defects", ("board", "kind", "x", "y", "length", "width"), ("face",))
 EDGES = Columns("edges", ("board", "x", "near", "far"), ())
