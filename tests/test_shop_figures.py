@@ -138,14 +138,14 @@ def _two(part: Part, **more: object) -> Plan:
 def test_a_run_or_pair_moves_whole_and_a_stave_alone() -> None:
     flat = replace(BOARD, bow=F(0), twist=F(0))
     thick = replace(flat, name="C", quarters="8/4", nominal=F(2), thickness=F(2), datum_sound=True, stress="tested")
-    run = replace(RAIL, qty=2, match="m", match_kind="run")
+    run = replace(RAIL, qty=2, length=F(14), match="m", match_kind="run")
     found = second_choices(_job(flat, thick, parts=(run,)), _two(run), {"B": ()})
     assert {(c.board, c.length, c.width, c.together) for cs in found.values() for c in cs} == {
         ("C", F(31), F(4), ("rail#1", "rail#2"))
     }
     assert set(found) == {"rail#1", "rail#2"}
     # Two 3/4 layers need 1 7/8 of a tested board, 2 1/8 of one that is not.
-    book = replace(run, match_kind="book")
+    book = replace(run, length=F(30), match_kind="book")
     found = second_choices(_job(flat, thick, parts=(book,)), _two(book, layers=2, show="sawn"), {"B": ()})
     assert [(c.board, c.together) for c in found["rail#1"]] == [("C", ("rail#1", "rail#2"))]
     for other in (replace(thick, stress="unknown"), replace(thick, stress="no resaw")):

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.leftovers import Region
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Board, Defect, Job
+from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job
 from yieldopt.plan import Plan
 from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
 
@@ -34,7 +34,8 @@ class Want:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One place: the wood, the near corner at the datum end, the rough size."""
+    """One place: the wood, the near corner at the datum end, the rough size, and the size of the blank that goes over the
+    machines, longer or wider than the piece where the machines ask for more."""
 
     board: Board
     region: Region
@@ -42,6 +43,8 @@ class Place:
     y: Fraction
     length: Fraction
     width: Fraction
+    blank_length: Fraction
+    blank_width: Fraction
 
 
 def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Iterable[tuple[Board, Region]]:
@@ -60,9 +63,11 @@ def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> 
                 yield board, Region(x0, near, x1 - x0, far - near, "blank")
 
 
-def places(want: Want, spare: Iterable[tuple[Board, Region]], job: Job, most: int) -> list[Place]:
+def places(
+    want: Want, spare: Iterable[tuple[Board, Region]], job: Job, most: int, holds: Callable[[Place], bool]
+) -> list[Place]:
     """The first `most` places for `want`, one in each stretch of spare wood: thick enough after warp, clear of defects as
-    its parts ask, within the machines' limits."""
+    its parts ask, within the machines' limits, and such that `holds` (the independent check) says yes."""
     found: list[Place] = []
     for board, region in spare:
         if len(found) == most:
@@ -74,16 +79,14 @@ def places(want: Want, spare: Iterable[tuple[Board, Region]], job: Job, most: in
         if len(want.thicknesses) > 1 and board.stress == "no resaw":
             continue
         for length, width in want.sizes:
-            corner = _corner(want, board, region, length, width, job)
-            if corner is not None:
-                found.append(Place(board, region, *corner, length, width))
+            place = _place(want, board, region, length, width, job)
+            if place is not None and holds(place):
+                found.append(place)
                 break
     return found
 
 
-def _corner(
-    want: Want, board: Board, region: Region, length: Fraction, width: Fraction, job: Job
-) -> tuple[Fraction, Fraction] | None:
+def _place(want: Want, board: Board, region: Region, length: Fraction, width: Fraction, job: Job) -> Place | None:
     m = job.shop.machines
     blank_length, blank_width = max(length, m.min_mill_length), max(width, m.min_rip_width)
     if blank_length > region.length or blank_width > min(region.width, blank_width_limit(job.shop, len(want.thicknesses))):
@@ -103,7 +106,7 @@ def _corner(
         for y in _on_the_tape({near, near + kerf, *ys}):
             fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width) - crook
             if fits and _clear(want, board, boxes, x, y, blank_length, blank_width):
-                return x, y
+                return Place(board, region, x, y, length, width, blank_length, blank_width)
     return None
 
 
@@ -124,6 +127,12 @@ def _grown(d: Defect, job: Job) -> Box:
 def _clear(want: Want, board: Board, boxes: list[Box], x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
     """Whether every layer has the clear faces asked for. Faces that the resaw opens count as clear as long as no defect
     goes through: nobody has seen them."""
+    if any(
+        d.kind in THROWN_KINDS and d.x < x + length and x < d.x + d.length and d.y < y + width and y < d.y + d.width
+        for d in board.defects
+    ):
+        # The machines can throw it, whatever the part may hold.
+        return False
     last = len(want.thicknesses)
     marred: dict[int, int] = {}
     for layer, face in {

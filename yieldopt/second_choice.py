@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
+from yieldopt.checking.alone import check_blank
 from yieldopt.choice_cost import choice_cost
 from yieldopt.leftovers import Region, regions
 from yieldopt.lengths import from_number, to_number
 from yieldopt.lumber import Job, Part
 from yieldopt.other_places import Place, Want, places, spare_wood
-from yieldopt.plan import Piece, Plan
+from yieldopt.plan import Blank, Piece, Plan
 from yieldopt.sizing import rough_sizes
 
 # Places named for one piece.
@@ -102,7 +104,7 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
         members = sets.get(piece.piece, [piece])
         want = _want(job, members, on[piece.piece])
         if want not in answers:
-            answers[want] = places(want, spare, job, MOST)
+            answers[want] = places(want, spare, job, MOST, partial(_passes, job, members))
         together = tuple(p.piece for p in members) if len(members) > 1 else ()
         found[piece.piece] = tuple(
             Choice(piece.piece, a.board.name, a.x, a.y, a.length, a.width, _wood(a.region), together, choice_cost(job, a))
@@ -178,6 +180,39 @@ def _want(job: Job, members: Sequence[Piece], board: str) -> Want:
         frozenset.intersection(*(p.allow for p in parts)),
         max(p.faces for p in parts),
     )
+
+
+def _passes(job: Job, members: Sequence[Piece], place: Place) -> bool:
+    """Whether the independent check lets the pieces lie there, together as they lie now."""
+    x, y = min(p.x for p in members), min(p.y for p in members)
+    thicknesses = {p.layer: p.thickness for p in members}
+    layers = {old: new for new, old in enumerate(sorted(thicknesses), 1)}
+    alone = len(members) == 1
+    moved = [
+        replace(
+            p,
+            x=place.x + p.x - x,
+            y=place.y + p.y - y,
+            # A piece alone may be turned there.
+            length=place.length if alone else p.length,
+            width=place.width if alone else p.width,
+            layer=layers[p.layer],
+            layers=len(layers),
+            state="planned",
+        )
+        for p in members
+    ]
+    blank = Blank(
+        members[0].blank,
+        place.x,
+        place.y,
+        place.blank_length,
+        place.blank_width,
+        len(layers),
+        tuple(thicknesses[n] for n in sorted(thicknesses)),
+        tuple(p.piece for p in moved),
+    )
+    return not check_blank(job, place.board.name, blank, moved)
 
 
 def _wood(region: Region) -> str:
