@@ -74,7 +74,7 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
         Kerf(draw(fine), draw(fine), draw(fine)),
         Machines(
             some(6, 20), some(4, 12), draw(st.sampled_from(["none", "sled", "hand"])), some(3, 14), some(4, 18), some(0.25, 2),
-            some(0.125, 0.5),
+            some(0.125, 0.5), some(0, 0.75),
         ),
         Values(some(4, 30), some(1, 4), draw(st.sampled_from([F(0), F(1, 2), F(3, 5), F(1)]))),
     )

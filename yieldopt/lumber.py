@@ -269,6 +269,8 @@ class Machines:
     min_mill_length: Fraction = Fraction(14)
     min_rip_width: Fraction = Fraction(1)
     min_thickness: Fraction = Fraction(1, 4)
+    # Thinner layers go through the planer on a carrier board only.
+    bare_thickness: Fraction = Fraction(1, 2)
 
 
 @dataclass(frozen=True, slots=True)

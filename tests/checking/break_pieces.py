@@ -166,6 +166,32 @@ def other_thickness(job: Job, plan: Plan) -> Broken:
     return _part_moved(job, plan, lambda p, part: True, thickness=lambda part: part.thickness + BIT)
 
 
+@breaks(406)
+def stave_far_thicker(job: Job, plan: Plan) -> Broken:
+    """A stave may be up to 1/4 thicker than its part, and no more."""
+    far = F(1, 4) + BIT
+
+    def fits(p: Piece, part: Part) -> bool:
+        return p.stave is not None and part.thickness > far
+
+    return _part_moved(job, plan, fits, thickness=lambda part: part.thickness - far)
+
+
+@breaks(407)
+def stave_milled_far_thicker(job: Job, plan: Plan) -> Broken:
+    """Each stave says that it is as thick as its part, but its layer is milled more than 1/4 thicker."""
+    for _, first, part in pieces(job, plan):
+        if first.stave is not None and part.thickness > F(1, 4) + BIT:
+            least = part.thickness - F(1, 4) - BIT
+            moved = with_part(job, part, thickness=least)
+            boards = tuple(
+                replace(b, pieces=tuple(replace(p, thickness=least) if p.part == part.name else p for p in b.pieces))
+                for b in plan.boards
+            )
+            return moved, summed(moved, replace(plan, boards=boards))
+    return None
+
+
 @breaks(407)
 def milled_thinner(job: Job, plan: Plan) -> Broken:
     for b, k in blanks(plan):

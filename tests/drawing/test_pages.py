@@ -114,6 +114,20 @@ def test_cautions_name_the_blank_they_are_about() -> None:
     assert {"NARROW", "THIN", "STRESS NOT KNOWN", "CASE-HARDENED", "SHORT PIECES", "CROOKED", "BOWED OR TWISTED"} <= found
 
 
+def test_layers_under_bare_thickness_go_on_a_carrier_board() -> None:
+    """The job's own limit decides (the default, 1/2: a planer's maker, https://woodweb.com/knowledge_base/Planing_Short_Thin_Stock.html)."""
+    for seed in range(6):
+        made, plan = made_up(seed, boards=2)
+        for limit in (F(0), F(1, 2), F(2)):
+            shop = replace(made.shop, machines=replace(made.shop.machines, bare_thickness=limit))
+            s = setting_for(replace(made, shop=shop), plan, LETTER, "d")
+            for bp in plan.boards:
+                lines = [line for line in board_cautions(s.job.board_named[bp.board], bp, s) if line.startswith("THIN")]
+                assert all("carrier board only" in line and "never bare" in line for line in lines)
+                for b in bp.blanks:
+                    assert any(f"{b.blank} (milled" in line for line in lines) == (min(b.thicknesses) < limit)
+
+
 def test_done_cuts_and_pieces_and_spoiled_ones_are_marked() -> None:
     from yieldopt.plan import Spoiled
 

@@ -11,6 +11,9 @@ from yieldopt.checking.geometry import EPS
 from yieldopt.checking.view import label
 from yieldopt.lumber import Part
 
+# How much thicker than its part a stave may be milled: the contract of the format, see docs/reference/plan.md.
+THICKER_STAVE = Fraction(1, 4)
+
 
 @rule(401, 402)
 def rough_sizes(c: Context) -> Iterator[Finding]:
@@ -48,14 +51,22 @@ def right_wood(c: Context) -> Iterator[Finding]:
 
 @rule(406, 407)
 def thickness(c: Context) -> Iterator[Finding]:
+    """A piece has its part's thickness and is milled to it; a stave, and the layer it lies in, may have up to
+    `THICKER_STAVE` more, for flattening the glued panel."""
     for view, piece, part in c.pieces():
-        if abs(piece.thickness - part.thickness) > EPS:
-            yield finding(406, view.name, label(piece), c.show(piece.thickness), c.show(part.thickness))
+        most = part.thickness + (THICKER_STAVE if piece.stave is not None else 0)
+        if not part.thickness - EPS <= piece.thickness <= most + EPS:
+            yield finding(406, view.name, label(piece), c.show(piece.thickness), _range(c, part.thickness, most))
         blank = view.blanks.get(piece.blank)
         if blank is not None and 1 <= piece.layer <= len(blank.thicknesses):
             milled = blank.thicknesses[piece.layer - 1]
-            if abs(milled - piece.thickness) > EPS:
-                yield finding(407, view.name, label(piece), f"a layer of {c.show(milled)}", c.show(piece.thickness))
+            most = max(most if piece.stave is not None else piece.thickness, piece.thickness)
+            if not piece.thickness - EPS <= milled <= most + EPS:
+                yield finding(407, view.name, label(piece), f"a layer of {c.show(milled)}", _range(c, piece.thickness, most))
+
+
+def _range(c: Context, least: Fraction, most: Fraction) -> str:
+    return c.show(least) if least == most else f"{c.show(least)} to {c.show(most)}"
 
 
 @rule(408, 410)

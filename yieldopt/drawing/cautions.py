@@ -9,9 +9,6 @@ from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
 from yieldopt.trade.readings import glue_up_warnings
 
-# Face jointing: thinner stock than this is refused by one maker's manual; school and shop rules run from 1/4 to 3/4 in
-# (https://finewoodworking.com/forum/jointer-use-questions-safety-technique, https://www.studystack.com/flashcard-351201).
-JOINT_THICKNESS = Fraction(1, 2)
 # Narrower stock goes over the jointer with push blocks (shop rules, https://wiki.makeitlabs.com/resource-areas/wood-shop/jointer).
 PUSH_BLOCK_WIDTH = Fraction(3)
 # Shortest piece to crosscut off with the hands near it (a saw's manual, https://manualsdump.com/amp/en/manuals/273908/23).
@@ -56,12 +53,13 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
             )
         )
     thin = min(blank.thicknesses)
-    if thin < JOINT_THICKNESS:
+    if thin < m.bare_thickness:
         out.append(
             (
                 "THIN",
                 f"{name} (milled to {s.main(thin)})",
-                "Don't face-joint it that thin; plane it on a carrier board if the maker allows.",
+                f"Under {s.main(m.bare_thickness)}: over the planer on a carrier board only, and only if its maker allows it; "
+                "never bare, never over the jointer.",
             )
         )
     if blank.width > m.joint_width:
