@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.leftovers import Region
@@ -12,28 +13,6 @@ from yieldopt.plan import BoardPlan, Cut
 
 # Figures of an outline closer than this are one.
 HAIR = Fraction(1, 64)
-SAWS = {
-    ("rough", "crosscut"): "crosscut saw",
-    ("rough", "rip"): "bandsaw",
-    ("resaw", "resaw"): "bandsaw, fence",
-    ("final", "rip"): "table saw",
-    ("final", "crosscut"): "saw with stop",
-}
-
-
-def position(cut: Cut, bp: BoardPlan, s: Setting) -> tuple[Fraction, str]:
-    """The figure to measure for a cut, and from where: rough cuts from the datum end or near edge of the board, later ones
-    from the datum end, near edge or flattened face of the blank."""
-    if cut.kind == "resaw":
-        return cut.at, "below flattened face A"
-    blank = next((b for b in bp.blanks if b.blank == cut.blank), None)
-    if cut.stage == "rough" or blank is None:
-        if cut.kind == "crosscut":
-            return cut.at, "from the datum end"
-        return cut.at, "from the snapped line" if s.board(bp.board).edges else "from the near edge"
-    if cut.kind == "crosscut":
-        return cut.at - blank.x, "from blank's datum end"
-    return cut.at - blank.y, "from blank's near edge"
 
 
 def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
@@ -78,13 +57,12 @@ def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
     left = s.regions[board.name]
     rows: list[tuple[str, ...]] = []
     for cut in sorted(bp.cuts, key=lambda c: c.order):
-        at, origin = position(cut, bp, s)
-        where = _where(cut, board, bp, s)
-        what = f"{cut.stage} {cut.kind}" if cut.stage != "resaw" else "resaw"
+        at, origin = cut_place(cut, bp, board)
+        where = cut_reach(cut, board, bp, s)
         rows.append(
             (
                 str(cut.order),
-                what + (" ✓done" if cut.state == "done" else ""),
+                cut_what(cut) + (" ✓done" if cut.state == "done" else ""),
                 SAWS.get((cut.stage, cut.kind), "saw"),
                 s.main(at),
                 s.beside(at),
@@ -97,7 +75,7 @@ def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
     return rows
 
 
-def _where(cut: Cut, board: Board, bp: BoardPlan, s: Setting) -> str:
+def cut_reach(cut: Cut, board: Board, bp: BoardPlan, s: Setting) -> str:
     """How far along its line a cut goes, where it doesn't go right across."""
     if cut.kind == "resaw":
         return "whole blank"

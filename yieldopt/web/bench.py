@@ -12,19 +12,21 @@ import json
 import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from yieldopt.drawing.names import file_names
 from yieldopt.errors import UsageError, YieldoptError
 from yieldopt.files import finish_writing, write_atomically
-from yieldopt.lengths import show
 from yieldopt.lumber import Job
-from yieldopt.plan import Cut, Plan, loads
+from yieldopt.plan import BoardPlan, Plan, loads
 from yieldopt.rack.facade import new_id
 from yieldopt.rack.intake import Typed, to_record, typed_of
 from yieldopt.rack.record import RackBoard
 from yieldopt.reading.job import read_job
 from yieldopt.replanning.history import on_sheet, standing_of
+
+if TYPE_CHECKING:
+    from yieldopt.web.sheets import Sheets
 
 FORMAT = "yieldopt-state/1"
 MOST_KEYS = 20_000
@@ -45,7 +47,7 @@ class Bench:
     def __init__(self, folders: Sequence[Path]) -> None:
         self.folders = tuple(folders)
         self._lock = threading.Lock()
-        self._sheets: dict[tuple[int, str], dict[str, list[str]]] = {}
+        self._sheets: dict[tuple[int, str], Sheets] = {}
 
     def plan(self, number: int) -> tuple[Job, Plan, str]:
         """The job, its plan and the digest of the plan's file. Raises `IndexError`, `UsageError`, `InputError`."""
@@ -82,13 +84,11 @@ class Bench:
             {
                 "board": b.board,
                 "stem": stems[b.board],
-                "pages": len(sheets[b.board]),
+                "pages": sheets.sizes(b.board),
+                "strips": sheets.strips(b.board),
                 "species": job.board_named[b.board].species,
                 "quarters": job.board_named[b.board].quarters,
-                "cuts": [
-                    {"order": c.order, "words": cut_words(c, job), "stage": c.stage, "state": _cut_state(state, b.board, c)}
-                    for c in b.cuts
-                ],
+                "cuts": [c | {"state": _cut_state(state, b, c["order"])} for c in sheets.cuts(b)],
                 "pieces": [
                     {"piece": p.piece, "blank": p.blank, "state": state["pieces"].get(p.piece, p.state)} for p in b.pieces
                 ],
@@ -98,25 +98,20 @@ class Bench:
         ]
         return {"number": number, "job": plan.job, "revision": plan.revision, "plan": digest, "boards": boards}
 
-    def _drawn(self, number: int) -> dict[str, list[str]]:
-        from yieldopt.drawing.boardsheet import board_sheet
-        from yieldopt.drawing.paper import PHONE
-        from yieldopt.drawing.setting import setting_for
-        from yieldopt.drawing.svg import write_svg
+    def _drawn(self, number: int) -> Sheets:
+        from yieldopt.web.sheets import draw_sheets
 
         job, plan, digest = self.plan(number)
         with self._lock:
             if (number, digest) not in self._sheets:
-                setting = setting_for(job, plan, PHONE, "")
-                drawn = {bp.board: board_sheet(setting, bp) for bp in plan.boards}
-                self._sheets[number, digest] = {k: [write_svg([p], p.title) for p in pages] for k, pages in drawn.items()}
+                self._sheets[number, digest] = draw_sheets(job, plan)
             return self._sheets[number, digest]
 
     def sheet(self, number: int, stem: str, page: int, wanted: str = "") -> str:
         """One page of a board's sheet as SVG. Raises `KeyError`, `IndexError`; `UsageError` where the plan isn't the `wanted`."""
         if wanted and wanted != self.plan(number)[2]:
             raise UsageError(CHANGED)
-        sheets = self._drawn(number)
+        sheets = self._drawn(number).svgs
         names = {s: b for b, s in file_names(sheets).items()}
         if page < 0:
             raise IndexError(page)
@@ -166,7 +161,7 @@ class Bench:
             cut = next((c for c in board.cuts if c.order == body["cut"]), None)
             if cut is None or now == "spoiled":
                 raise UsageError("no such cut on this board")
-            _expect(_cut_state(state, board.board, cut), body)
+            _expect(_cut_state(state, board, cut.order), body)
             orders = state["cuts"].setdefault(board.board, {})
             orders[str(cut.order)] = now
             if now == "planned":
@@ -205,16 +200,9 @@ def _expect(now: str, body: Mapping[str, Any]) -> None:
         raise Otherwise(now)
 
 
-def _cut_state(state: Mapping[str, Any], board: str, cut: Cut) -> str:
-    return str(state["cuts"].get(board, {}).get(str(cut.order), cut.state))
-
-
-def cut_words(cut: Cut, job: Job) -> str:
-    """A cut in the shop's words, measured as on the sheet."""
-    where = "below face A" if cut.kind == "resaw" else "from the datum end" if cut.kind == "crosscut" else "from the near edge"
-    of = f", blank {cut.blank}" if cut.blank else ""
-    layer = f", layer {cut.layer}" if cut.layer else ""
-    return f"{cut.kind} at {show(cut.at, job.units)} {where}{of}{layer}"
+def _cut_state(state: Mapping[str, Any], board: BoardPlan, order: int) -> str:
+    planned = next(c.state for c in board.cuts if c.order == order)
+    return str(state["cuts"].get(board.board, {}).get(str(order), planned))
 
 
 def found_defect(job: Job, board: str, cells: Mapping[str, str]) -> dict[str, str]:

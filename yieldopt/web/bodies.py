@@ -159,12 +159,50 @@ class Judged(BaseModel):
     text: str
 
 
+class Spot(BaseModel):
+    """A rectangle of a page of the sheet, in points; `end`: it lies in an end view."""
+
+    page: int
+    end: bool
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+class Strip(BaseModel):
+    """A row of a board's drawing: the wood's box on its page in points, the stretch of wood that it shows in inches.
+
+    Wood at (x, y) lies at (left + (x - start) * points, top + (high - y) * points); its figures lie from `upper` to `lower`.
+    """
+
+    page: int
+    left: float
+    top: float
+    width: float
+    height: float
+    start: float
+    high: float
+    points: float
+    upper: float
+    lower: float
+
+
 class CutThere(BaseModel):
-    """A cut in the shop's words."""
+    """A cut in the words and figures of its sheet: `at` in the job's units and `beside` in the others, measured `origin`."""
 
     order: int
     words: str
     stage: str
+    what: str
+    at: str
+    beside: str
+    origin: str
+    saw: str
+    along: str
+    waste: str
+    blank: str
+    spots: list[Spot]
     state: State
 
 
@@ -181,7 +219,9 @@ class BenchBoard(BaseModel):
 
     board: str
     stem: str
-    pages: int
+    # Width and height of each page of its sheet, in points.
+    pages: list[tuple[float, float]]
+    strips: list[Strip]
     species: str
     quarters: str
     cuts: list[CutThere]

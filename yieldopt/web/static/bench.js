@@ -9,7 +9,7 @@ const sheetOf = (number, plan, board, page) => `/api/bench/${number}/sheets/${en
 // Every sheet of the plan is fetched once while there is signal; the service worker keeps them.
 async function keepSheets(number, plan) {
   if (!navigator.serviceWorker?.controller || await fact(`sheets ${number}`, "") === plan.plan) return;
-  for (const b of plan.boards) for (let i = 0; i < b.pages; i++) { const r = await fetch(sheetOf(number, plan, b, i)).catch(() => null); if (!r?.ok) return; }
+  for (const b of plan.boards) for (let i = 0; i < b.pages.length; i++) { const r = await fetch(sheetOf(number, plan, b, i)).catch(() => null); if (!r?.ok) return; }
   await keep(`sheets ${number}`, plan.plan);
 }
 const key = t => `${t.board}/${t.cut ?? ""}/${t.piece ?? ""}`;
@@ -47,7 +47,7 @@ export async function benchRoom(room, number, stem) {
   }
   const kinds = el("label", {}, "Kind", el("select", {onchange: e => { found.kind = e.target.value; }}, document.body.dataset.kinds.split(";").map(k => el("option", {selected: k === "check"}, k))));
   const faces = el("label", {}, "Face", el("select", {onchange: e => { found.face = e.target.value; }}, ["both", "A", "B"].map(k => el("option", {}, k))));
-  const images = Array.from({length: board.pages}, (_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: sheetOf(number, plan, board, i)}));
+  const images = board.pages.map((_, i) => el("img", {class: "sheet", alt: `Sheet of ${board.board}, page ${i + 1}; the cuts are listed below`, src: sheetOf(number, plan, board, i)}));
   room.replaceChildren(el("h1", {}, `${board.board}, ${board.quarters} ${board.species}`), el("p", {class: "say"}, "The machine maker's instructions, local rules and trained practice come first."), ...images, el("h2", {}, "Cuts in order"), el("ul", {class: "list", id: "cuts"}, board.cuts.map(cut)), el("h2", {}, "Pieces"), el("ul", {class: "list"}, board.pieces.map(piece)),
     el("details", {}, el("summary", {}, `A defect was found (${board.found.length + unsent.length} so far)`), el("ul", {}, board.found.map(d => el("li", {}, line(d))), unsent.map(o => el("li", {}, `${line(o.tick.found)}: only on this phone`))), kinds, faces, Object.entries(SIZES).map(([k, w]) => field(k, w)), lacking, button("Note it", note)),
     el("p", {}, "Spoiled pieces and found defects are what yieldopt replan starts from."));

@@ -1,0 +1,156 @@
+"""The tick list of the bench against the sheet on paper and against the plan's own figures, cut by cut."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from layouts import layout
+from starlette.testclient import TestClient
+from strategies import jobs
+
+from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.drawing.boardsheet import board_sheet
+from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.setting import setting_for
+from yieldopt.drawing.svg import write_svg
+from yieldopt.lengths import parse_length
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan, dumps, loads
+from yieldopt.planning import plan_job
+from yieldopt.rack.facade import Rack
+from yieldopt.reading.job import read_job
+from yieldopt.reading.writing import job_files
+from yieldopt.web.app import Setup, make_app
+from yieldopt.web.bench import Bench
+
+HEADS = ["no.", "cut", "saw", "at", "beside", "measured", "along", "blank", "waste side"]
+SAME = {"at": "at", "beside": "beside", "measured": "origin", "saw": "saw", "along": "along", "waste side": "waste"}
+
+
+def written(job: Job, plan: Plan, folder: Path) -> Path:
+    """A plan folder as the command leaves it."""
+    (folder / "job").mkdir(parents=True)
+    for name, text in job_files(job).items():
+        (folder / "job" / name).write_text(text, encoding="utf-8")
+    (folder / "plan.json").write_text(dumps(plan), encoding="utf-8")
+    return folder
+
+
+def tick_lists(folder: Path) -> dict[str, list[dict[str, Any]]]:
+    """By board, what the phone is told to list."""
+    with Rack.open(folder / "shop.rack", create=True) as rack:
+        app = make_app(Setup(rack, bench=Bench([folder])))
+        body = TestClient(app, base_url="http://localhost", headers={"x-yieldopt": "1"}).get("/api/bench/0").json()
+    return {b["board"]: b["cuts"] for b in body["boards"]}
+
+
+def on_paper(svgs: list[str]) -> list[dict[str, str]]:
+    """The rows of "Cuts in order", read off the printed pages: words under their heads, from one number to the next."""
+    rows: list[dict[str, str]] = []
+    heads: dict[float, str] = {}
+    listed = False
+    for svg in svgs:
+        reading = False
+        for e in ElementTree.fromstring(svg.encode()).iter("{http://www.w3.org/2000/svg}text"):
+            x, text = float(e.get("x", "0")), "".join(e.itertext())
+            listed = listed or text == "Cuts in order"
+            if listed and text in HEADS and len(heads) < len(HEADS):
+                heads[x], reading = text, True
+            elif heads.get(x) == text:
+                reading = True
+            elif reading and text in ("Blanks", "Pieces"):
+                return rows
+            elif reading and x in heads:
+                if heads[x] == "no.":
+                    rows.append({})
+                rows[-1][heads[x]] = f"{rows[-1].get(heads[x], '')} {text}".strip()
+    return rows
+
+
+def compare(job: Job, plan: Plan, folder: Path) -> int:
+    """Compare every cut; how many there were."""
+    written(job, plan, folder)
+    job, plan = read_job(folder / "job"), loads((folder / "plan.json").read_text(encoding="utf-8"))
+    lists, setting = tick_lists(folder), setting_for(job, plan, LETTER, "")
+    for bp in plan.boards:
+        paper = on_paper([write_svg([page], "") for page in board_sheet(setting, bp)])
+        ticks = lists[bp.board]
+        assert [t["order"] for t in ticks] == sorted(c.order for c in bp.cuts)
+        assert [r["no."] for r in paper] == [str(t["order"]) for t in ticks]
+        for tick, row in zip(ticks, paper, strict=True):
+            told = {h: tick[k] for h, k in SAME.items() if tick[k]}
+            assert told == {h: row[h] for h in SAME if h in row}
+            assert f"at {row['at']} {row['measured']}" in tick["words"]
+            _against_plan(tick, job, bp)
+    return sum(len(b.cuts) for b in plan.boards)
+
+
+def _against_plan(tick: dict[str, Any], job: Job, bp: Any) -> None:
+    """The contract's own frames: `at` is the board's x or y; a blank has its corner at x, y; a resaw is a depth."""
+    cut = next(c for c in bp.cuts if c.order == tick["order"])
+    blank = next((b for b in bp.blanks if b.blank == cut.blank), None)
+    waney = bool(job.board_named[bp.board].edges)
+    if cut.kind == "resaw":
+        at, origin = cut.at, "below flattened face A"
+    elif blank is not None:
+        at = cut.at - (blank.x if cut.kind == "crosscut" else blank.y)
+        origin = "from blank's datum end" if cut.kind == "crosscut" else "from blank's near edge"
+    elif cut.kind == "crosscut":
+        at, origin = cut.at, "from the datum end"
+    else:
+        at, origin = cut.at, "from the snapped line" if waney else "from the near edge"
+    assert tick["origin"] == origin
+    shown = parse_length(tick["at"].removeprefix("~"), job.units)
+    # A tape's finest mark, or a tenth of a millimetre, rounded to the nearest.
+    assert abs(shown - at) <= (Fraction(1, 128) if job.units == "in" else Fraction(1, 20) / Fraction("25.4"))
+    assert tick["spots"], "a cut that is nowhere on the drawing"
+
+
+@pytest.fixture(scope="module")
+def demo() -> tuple[Job, Plan]:
+    job = read_job(inventory() / MAIN_JOB)
+    return job, plan_job(job, seconds=60, steps=5).plan
+
+
+def test_every_cut_of_the_demo_is_measured_as_on_its_sheet(demo: tuple[Job, Plan], tmp_path: Path) -> None:
+    job, plan = demo
+    assert compare(job, plan, tmp_path / "plan") > 200
+    on_blanks = [c for b in plan.boards for c in b.cuts if c.blank and c.kind != "resaw"]
+    waney = [c for b in plan.boards for c in b.cuts if job.board_named[b.board].edges and c.kind == "rip" and not c.blank]
+    assert len(on_blanks) > 10, "the demo has cuts on blanks"
+    assert waney, "the demo has rips on boards that wander"
+
+
+@given(job=jobs())
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+def test_and_so_is_every_cut_of_drawn_jobs(job: Job) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        compare(job, layout(job), Path(folder) / "plan")
+
+
+def test_a_touch_on_the_drawing_is_a_place_on_the_board(demo: tuple[Job, Plan], page: Callable[..., TestClient]) -> None:
+    """Every rough cut's line, turned back into inches by the row it is drawn in, lies where the plan has it."""
+    job, plan = demo
+    with tempfile.TemporaryDirectory() as name:
+        folder = written(job, plan, Path(name) / "plan")
+        boards = page(bench=Bench([folder])).get("/api/bench/0").json()["boards"]
+    seen = 0
+    for b, bp in zip(boards, plan.boards, strict=True):
+        for tick in b["cuts"]:
+            cut = next(c for c in bp.cuts if c.order == tick["order"])
+            for spot in tick["spots"] if cut.stage == "rough" else ():
+                strip = next(s for s in b["strips"] if s["page"] == spot["page"] and s["upper"] <= spot["top"] <= s["lower"])
+                if cut.kind == "crosscut":
+                    there = strip["start"] + (spot["left"] - strip["left"]) / strip["points"]
+                else:
+                    there = strip["high"] - (spot["top"] + spot["height"] - strip["top"]) / strip["points"]
+                assert there == pytest.approx(float(cut.at), abs=0.02)
+                seen += 1
+    assert seen > 200
