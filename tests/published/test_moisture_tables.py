@@ -97,36 +97,41 @@ def test_shrinkage_by_the_thirty_percent_rule():
 
 
 # American Hardwood Information Center, How much dimensional change should you expect? 12 in flatsawn, 10 to 5 %, in 64ths.
-# It lies below the Handbook's coefficients for most woods (beech 14 against 16.6), which are used; only the order of
-# magnitude is held to.
-@pytest.mark.parametrize(
-    ("name", "sixty_fourths"),
-    [
-        ("white ash", 10),
-        ("basswood", 10),
-        ("beech", 14),
-        ("butternut", 8),
-        ("cherry", 9),
-        ("hard maple", 12),
-        ("shagbark hickory", 11),
-        ("red oak", 11),
-        ("white oak", 11),
-        ("pecan", 11),
-        ("soft maple", 9),
-        ("walnut", 10),
-        ("yellow birch", 12),
-        ("poplar", 9),
-    ],
-)
-def test_movement_beside_a_rule_of_thumb(name, sixty_fourths):
-    ours = -movement(find(name), 12, 10, 5).change * 64
-    assert 0.95 < ours / sixty_fourths < 1.5
+RULE_OF_THUMB = {
+    "white ash": 10,
+    "basswood": 10,
+    "beech": 14,
+    "butternut": 8,
+    "cherry": 9,
+    "hard maple": 12,
+    "shagbark hickory": 11,
+    "red oak": 11,
+    "white oak": 11,
+    "pecan": 11,
+    "soft maple": 9,
+    "walnut": 10,
+    "yellow birch": 12,
+    "poplar": 9,
+}
 
 
-def test_quartersawn_oak_beside_the_rule_of_thumb():
-    """The same page: 7 sixty-fourths for quartersawn red or white oak."""
-    for name in ("red oak", "white oak"):
-        assert 0.8 < -movement(find(name), 12, 10, 5, "quarter").change * 64 / 7 < 1.3
+def test_the_rule_of_thumb_lies_below_the_handbook_as_the_docs_say() -> None:
+    """Sources disagree: the Handbook's coefficients are used. The page lies below them for every wood, least for white ash and
+    walnut (5 %), most for shagbark hickory (29 %); the docs say so, for who has the page at hand."""
+    short = {name: 1 - printed / (-movement(find(name), 12, 10, 5).change * 64) for name, printed in RULE_OF_THUMB.items()}
+    ordered = sorted(short, key=lambda name: short[name])
+    assert ordered[-1] == "shagbark hickory"
+    assert set(ordered[:2]) == {"white ash", "walnut"}
+    assert round(short[ordered[0]], 2) == 0.05
+    assert round(short[ordered[-1]], 2) == 0.29
+
+
+def test_quartersawn_oak_beside_the_rule_of_thumb() -> None:
+    """The same page: 7 sixty-fourths for quartersawn red or white oak; the Handbook's white oak agrees, its red oak moves
+    a sixth less."""
+    white, red = (-movement(find(name), 12, 10, 5, "quarter").change * 64 for name in ("white oak", "red oak"))
+    assert round(white) == 7
+    assert round(1 - red / 7, 2) == 0.16
 
 
 def test_coefficients_follow_from_shrinkage():

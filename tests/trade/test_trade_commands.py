@@ -151,6 +151,8 @@ def test_movement_in_millimetres_outside_the_coefficients_range(capsys):
     _, out, _ = run(capsys, *args)
     assert "quartersawn, 470 mm" in out
     assert "eq. 13-3" in out
+    assert "not verified" not in out
+    _, out, _ = run(capsys, "movement", "--species", "teak", "--width", "470", "--units", "mm", "--from", "4", "--to", "8")
     assert "not verified" in out
 
 
@@ -196,9 +198,7 @@ def planned(tmp_path):
         encoding="utf-8",
     )
     (job / "boards.csv").write_text(
-        "board,species,quarters,length,width,moisture\n"
-        "C1,cherry,4/4,2400,220,7 %\n"
-        "C2,cherry,4/4,2400,220,10 %\n",
+        "board,species,quarters,length,width,moisture\nC1,cherry,4/4,2400,220,7 %\nC2,cherry,4/4,2400,220,10 %\n",
         encoding="utf-8",
     )
 

@@ -2,7 +2,7 @@
 
 Plans take seconds, quick layouts milliseconds, and draws differ far more than the two differ on one draw. So what plans save
 against quick layouts on the same draws is taken off the quick layouts' mean over all draws: the difference estimator of
-double sampling (Cochran, Sampling Techniques, 1977, from memory; in simulation: control variates with coefficient one).
+double sampling (`trade.unverified`: double sampling; in simulation: control variates with coefficient one).
 """
 
 from __future__ import annotations
@@ -90,8 +90,8 @@ def _scale(pair: Pair) -> float | None:
 
 
 def jackknife(without: Sequence[float | None]) -> float | None:
-    """Standard error from the figure with each draw left out in turn (Tukey's jackknife; Efron, The jackknife, the bootstrap
-    and other resampling plans, 1982, from memory); None where one of them is missing."""
+    """Standard error from the figure with each draw left out in turn (Tukey's jackknife, 1958; Efron's monograph of 1982, as
+    Wolter, The jackknife method, tells it); None where one of them is missing."""
     n = len(without)
     good = [r for r in without if r is not None]
     if n < 2 or len(good) < n:

@@ -10,7 +10,7 @@ def enough(needs: Sequence[float], chance: float) -> float:
     """The least stock that meets at least the share `chance` of the drawn needs.
 
     With `chance` = (price - cost) / (price - salvage) it is the order quantity of the newsvendor (Arrow, Harris and
-    Marschak, Optimal inventory policy, Econometrica 19, 1951: from memory). Raises `ValueError` without needs.
+    Marschak, Optimal inventory policy, Econometrica 19, 1951; its summary was read). Raises `ValueError` without needs.
     """
     if not needs:
         raise ValueError("no draws")

@@ -2,8 +2,8 @@
 
 The quick layouts have been made on many draws, plans take seconds each. So the quick layouts sort the draws, for each size
 of purchase, into those where they make every part and those where they don't; the planner is tried on some of each, and what
-it makes of each sort counts by that sort's share of all draws (post-stratification: Cochran, Sampling Techniques, 1977, from
-memory).
+it makes of each sort counts by that sort's share of all draws (post-stratification; `trade.unverified`: double
+sampling).
 """
 
 from __future__ import annotations

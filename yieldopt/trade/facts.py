@@ -10,6 +10,7 @@ from yieldopt.trade.moisture import Movement, SawnWay, equilibrium, movement
 from yieldopt.trade.quarters import thicknesses
 from yieldopt.trade.report import aligned
 from yieldopt.trade.species import FIGURES, Figure, Wood, woods
+from yieldopt.trade.unverified import LEGEND, MARK
 
 LABELS = {
     "shrinkage_radial": "radial shrinkage",
@@ -22,7 +23,6 @@ LABELS = {
     "c_radial": "change, quartersawn width",
     "c_tangential": "change, flatsawn width",
 }
-UNVERIFIED = "* from memory or inferred, not read in a copy of the table"
 MOVEMENT_CAUTION = (
     "An expectation for clear, straight-grained wood in steady air: one species varies, real boards are rarely perfectly\n"
     "flat- or quartersawn, and finish only slows the change. Let a panel move."
@@ -39,7 +39,7 @@ def list_lines() -> list[str]:
         "",
         "Shrinkage green to ovendry; side hardness and specific gravity at 12 % moisture content; last two: share of the",
         "width for one point of moisture content, 6 to 14 %. Wood Handbook, FPL-GTR-190 (2010) and FPL-GTR-282 (2021); name",
-        f"a wood for the table of each figure. {UNVERIFIED}.",
+        f"a wood for the table of each figure. {LEGEND}.",
     ]
 
 
@@ -62,7 +62,7 @@ def size_lines() -> list[str]:
     lines = ["Hardwood (Engineering ToolBox, Hardwood lumber: dimensions, after the grading rules):", *aligned(rows, {0}), ""]
     soft = [("measure", "class", "nominal in", "dry in", "green in")]
     soft += [(r["measure"], r["class"], r["nominal"], r["dry"], r["green"]) for r in tables.rows("softwood.csv")]
-    return [*lines, softwood.SOURCE + ", least dressed sizes:", *aligned(soft, {0, 1}), "", UNVERIFIED]
+    return [*lines, softwood.SOURCE + ", least dressed sizes:", *aligned(soft, {0, 1}), "", LEGEND]
 
 
 def movement_lines(wood: Wood, width: float, unit: str, steps: list[tuple[str, float, float]], sawn: SawnWay) -> list[str]:
@@ -77,7 +77,7 @@ def movement_lines(wood: Wood, width: float, unit: str, steps: list[tuple[str, f
         lines.append(f"  {name}: {start:.1f} % to {end:.1f} %: {does}{amount}")
     lines += [f"  by {how}" for how in dict.fromkeys(m.how for m in found)]
     if not all(m.verified for m in found):
-        lines.append("  not verified: see what is said above to be from memory")
+        lines.append("  not verified: a figure above that says memory was not read in print")
     return [*lines, MOVEMENT_CAUTION]
 
 
@@ -96,7 +96,7 @@ def _size(value: float, unit: str) -> str:
 
 
 def _marked(text: str, verified: bool) -> str:
-    return text if verified else f"{text}*"
+    return text if verified else f"{text}{MARK}"
 
 
 def _number(key: str, figure: Figure) -> str:

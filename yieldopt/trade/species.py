@@ -1,8 +1,8 @@
 """The wood table: shrinkage, side hardness, specific gravity and dimensional change, each figure with its source.
 
 The figures are those of the Wood Handbook (USDA Forest Products Laboratory: FPL-GTR-190, 2010, and FPL-GTR-282, 2021).
-A figure is `verified` only where it was read in a copy, transcription or reprint of the table; the others are from
-memory and stay marked wherever they are shown. Tables: `data/species.csv`, `data/species_figures.csv`.
+A figure is `verified` only where it was read in a copy, transcription or reprint of the table; the others were
+not read and stay marked wherever they are shown. Tables: `data/species.csv`, `data/species_figures.csv`.
 """
 
 from __future__ import annotations
@@ -35,9 +35,9 @@ class Figure:
     """One printed figure."""
 
     value: Fraction
-    # False: from memory, not seen in print while the table was made.
+    # False: not seen in print while the table was made.
     verified: bool
-    # How it came here: `printed table`, `transcription`, `trade reprint`, `memory`, ...
+    # How it came here: `printed table`, `transcription`, `trade reprint`, `memory` (not read), ...
     basis: str
     # The table it belongs to.
     source: str

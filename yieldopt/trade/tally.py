@@ -17,7 +17,7 @@ from typing import Literal
 from yieldopt.lumber import Board
 
 # What to do with exactly half a foot. `alternate`: down on one board, up on the next (King, Elements of Woodwork, 1911,
-# for reading a lumber scale; that the grading rules say the same is from memory). `up`: as some yards do (common
+# for reading a lumber scale; `unverified`: half). `up`: as some yards do (common
 # practice, no source). Sources that only say "nearest" don't treat the half.
 HalfRule = Literal["alternate", "up", "down"]
 
@@ -53,7 +53,7 @@ def whole_feet(length: Fraction) -> int:
 
 def tally_width(board: Board) -> Fraction:
     """The width counted, in inches: the full width, or on a tapering board the width one third of the length from the
-    narrow end (the taper rule is from memory, not read)."""
+    narrow end (`unverified`: taper; King, 1911, averages the width of "more expensive lumber")."""
     if not board.edges:
         return board.width
     first, last = board.outline[0], board.outline[-1]
