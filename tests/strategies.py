@@ -24,6 +24,7 @@ from yieldopt.lumber import (
     Shop,
     Values,
 )
+from yieldopt.work import Room, Work
 
 MM = F(10, 254)
 SPECIES = ("oak", "walnut", "hard maple")
@@ -77,6 +78,8 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
             some(0.125, 0.5), some(0, 0.75),
         ),
         Values(some(4, 30), some(1, 4), draw(st.sampled_from([F(0), F(1, 2), F(3, 5), F(1)]))),
+        Work(some(0, 0.5), F(draw(st.integers(0, 30))), F(draw(st.integers(0, 60)), 2), F(24), some(2, 12)),
+        Room(draw(st.sampled_from([None, (F(35), F(121, 2)), (F(50), F(50))]))),
     )
 
 

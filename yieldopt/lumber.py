@@ -18,6 +18,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from yieldopt.lengths import Units
+from yieldopt.work import Room, Work
 
 Face = Literal["A", "B", "both"]
 Sawn = Literal["flat", "rift", "quarter", ""]
@@ -290,6 +291,8 @@ class Shop:
     kerf: Kerf = Kerf()
     machines: Machines = Machines()
     values: Values = Values()
+    work: Work = Work()
+    room: Room = Room()
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,8 @@ def test_every_setting_is_on_the_page_with_its_value():
     for table, settings in program.items():
         for name, value in settings.items():
             printed = page[table][name][0]
-            assert (parse_length(printed, "in") if isinstance(value, F) else printed) == value, f"{table}.{name}"
+            expected = "none" if value is None else value
+            assert (parse_length(printed, "in") if isinstance(value, F) else printed) == expected, f"{table}.{name}"
 
 
 def test_every_default_names_a_source_or_says_that_there_is_none():
@@ -47,4 +48,4 @@ def test_every_default_names_a_source_or_says_that_there_is_none():
         if table == "boards":
             continue
         for name, (_, reason) in settings.items():
-            assert "](http" in reason or "no source" in reason or "inference" in reason, f"{table}.{name}"
+            assert "](http" in reason or "FPL-GTR" in reason or "no source" in reason or "inference" in reason, f"{table}.{name}"

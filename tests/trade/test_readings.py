@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Piece, Plan, Totals
-from yieldopt.trade.readings import glue_up_warnings, moisture_warnings, readings
+from yieldopt.trade.readings import dry_enough, glue_up_warnings, moisture_warnings, readings
+from yieldopt.work import Room
 
 
 def board(name, moisture=None):
@@ -17,7 +18,7 @@ def board(name, moisture=None):
 
 
 def kinds(*boards, most=2.0):
-    return [w.kind for w in moisture_warnings(boards, most)]
+    return [w.kind for w in moisture_warnings(boards, most=most)]
 
 
 @pytest.mark.parametrize(
@@ -77,6 +78,17 @@ def test_boards_that_are_not_dry_enough_for_furniture():
     """6 to 8 %: Wood Handbook, FPL-GTR-190, p. 13-14."""
     warning = moisture_warnings([board("A", "11"), board("B", "10"), board("C", "12")])[0]
     assert (warning.kind, warning.boards) == ("not furniture-dry", ("A", "B", "C"))
+
+
+def test_a_rooms_humidity_gives_the_band():
+    """Wood Handbook, FPL-GTR-282, table 4-2, at 70 F: 50 % humidity 9.2, 60 % 11.0."""
+    damp = Room((F(50), F(60)))
+    assert dry_enough(damp)[:2] == (9.2, 11.0)
+    boards = [board("A", "9.5"), board("B", "11")]
+    assert [w.kind for w in moisture_warnings(boards)] == ["not furniture-dry"]
+    assert moisture_warnings(boards, damp) == ()
+    dry = moisture_warnings([board("A", "7"), board("B", "8")], damp)[0]
+    assert str(dry) == "outside the 9.2 to 11 % that wood comes to in your room, at 50 to 60 % humidity: A 7 %, B 8 %"
 
 
 @given(st.lists(st.integers(0, 200), min_size=1, max_size=6), st.integers(0, 50))

@@ -102,5 +102,5 @@ def _wet(job: Job, plan: Plan) -> list[str]:
     """Boards that are to be glued to each other and whose moisture readings lie apart."""
     from yieldopt.trade.readings import glue_up_warnings
 
-    found = glue_up_warnings(plan, job.boards)
+    found = glue_up_warnings(plan, job.boards, job.shop.room)
     return [f"gluing {piece}: {w}" for piece, warnings in found.items() for w in warnings if w.kind == "spread"]

@@ -127,7 +127,7 @@ def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
 def glue_up_cautions(s: Setting) -> list[str]:
     """What moisture readings say against gluing, a line for each warning, naming every glued-up piece it is about."""
     grouped: dict[str, list[str]] = {}
-    for piece, warnings in sorted(glue_up_warnings(s.plan, s.job.boards).items()):
+    for piece, warnings in sorted(glue_up_warnings(s.plan, s.job.boards, s.job.shop.room).items()):
         for warning in warnings:
             grouped.setdefault(str(warning), []).append(piece)
     return [f"MOISTURE: gluing {', '.join(pieces)}: {text}." for text, pieces in grouped.items()]

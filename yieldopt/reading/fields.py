@@ -156,6 +156,23 @@ class Fields:
         value = self._number(column, Fraction(most), f"a number from 0 to {most}, such as 0.6")
         return default if value is None else value
 
+    def number(self, column: str, default: Fraction, most: int, example: str) -> Fraction:
+        """A number from 0 to `most`."""
+        value = self._number(column, Fraction(most), f"a number from 0 to {most}, such as {example}")
+        return default if value is None else value
+
+    def humidity(self, column: str) -> tuple[Fraction, Fraction] | None:
+        """`35 to 60`: the least and greatest relative humidity in percent, below 100; None if empty or faulty."""
+        if not self.given(column):
+            return None
+        text = self.cells[column]
+        ends = [end.removesuffix("%").strip() for end in _TO.split(text)]
+        low, high = (Fraction(end) if _PLAIN.fullmatch(end) else Fraction(-1) for end in (ends if len(ends) == 2 else ("", "")))
+        if not 0 <= low <= high < 100:
+            self.refuse(column, text, "least and greatest relative humidity in percent, below 100, such as 35 to 60")
+            return None
+        return low, high
+
     def _number(self, column: str, most: Fraction, expected: str) -> Fraction | None:
         text = self.cells.get(column, "")
         if not text:

@@ -16,16 +16,19 @@ from yieldopt.lumber import Allowances, Kerf, Machines, Shop, Values
 from yieldopt.reading.columns import TOP_KEYS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.textfile import read_text
+from yieldopt.work import Room, Work
 
 FILE = "job.toml"
 UNITS: tuple[Units, ...] = ("in", "mm")
 FLATTENING = ("none", "sled", "hand")
-SECTIONS = {"allowances": Allowances, "kerf": Kerf, "machines": Machines, "values": Values}
+SECTIONS = {"allowances": Allowances, "kerf": Kerf, "machines": Machines, "values": Values, "work": Work, "room": Room}
+# Settings that are plain numbers, with the most each may be and an example.
+NUMBERS = {"rest_days": (365, "3"), "resaw_rest_days": (365, "14"), "test_hours": (240, "24")}
 # Settings that may not be 0: nothing could be milled or kept, and no saw leaves no kerf.
 LIMITS = ("planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width")
 ABOVE_ZERO = frozenset({*LIMITS, "rip", "crosscut", "resaw"})
 
-T = TypeVar("T", Allowances, Kerf, Machines, Values)
+T = TypeVar("T", Allowances, Kerf, Machines, Values, Work, Room)
 
 
 class _Number(str):
@@ -60,6 +63,8 @@ def settings_in(folder: Path, problems: list[Problem]) -> Settings:
         _section(Kerf, "kerf", body, units, problems),
         _section(Machines, "machines", body, units, problems),
         _section(Values, "values", body, units, problems),
+        _section(Work, "work", body, units, problems),
+        _section(Room, "room", body, units, problems),
     )
     return Settings(name, units, shop, _leave(body, problems))
 
@@ -105,6 +110,10 @@ def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units,
             values[setting.name] = f.choice(setting.name, FLATTENING, default)
         elif setting.name == "offcut_credit":
             values[setting.name] = f.share(setting.name, default)
+        elif setting.name in NUMBERS:
+            values[setting.name] = f.number(setting.name, default, *NUMBERS[setting.name])
+        elif setting.name == "humidity":
+            values[setting.name] = f.humidity(setting.name)
         else:
             least = None if setting.name in ABOVE_ZERO else 0
             values[setting.name] = f.length(setting.name, default=default, least=least)

@@ -13,7 +13,7 @@ from yieldopt.lengths import Units, as_typed
 from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.reading.cells import harmless
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS, PRICES, Columns
-from yieldopt.reading.settings import SECTIONS
+from yieldopt.reading.settings import NUMBERS, SECTIONS
 
 # Cells of one row by column, and its notes.
 Cells = tuple[dict[str, str], Mapping[str, str]]
@@ -196,9 +196,13 @@ def _toml(job: Job) -> str:
         lines += ["", f"[{section}]"]
         for f in fields(settings):
             value = getattr(settings, f.name)
-            if f.name == "offcut_credit":
+            if value is None:
+                continue
+            if f.name == "offcut_credit" or f.name in NUMBERS:
                 number = _number(value)
                 lines.append(f"{f.name} = {number if '/' not in number else _quoted(number)}")
+            elif f.name == "humidity":
+                lines.append(f"{f.name} = {_quoted(' to '.join(map(_number, value)))}")
             else:
                 lines.append(f"{f.name} = {_quoted(value if isinstance(value, str) else as_typed(value, job.units))}")
     lines += ["", "[boards]", f"leave = [{', '.join(_quoted(n) for n in sorted(job.leave))}]"]

@@ -31,6 +31,6 @@ def panel_lines(job: Job, plan: Plan, steps: list[tuple[str, float, float]]) -> 
         lines += [f"{part.name}: {found[0]}", *found[1:-1]]
     if not lines:
         return ["The plan has no glued-up parts."]
-    for piece, warnings in glue_up_warnings(plan, job.boards).items():
+    for piece, warnings in glue_up_warnings(plan, job.boards, job.shop.room).items():
         lines += [f"gluing {piece}: {w}" for w in warnings]
     return [*lines, MOVEMENT_CAUTION]

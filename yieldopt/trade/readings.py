@@ -13,11 +13,16 @@ from typing import Literal
 
 from yieldopt.lumber import Board
 from yieldopt.plan import Plan
+from yieldopt.trade.moisture import equilibrium
+from yieldopt.work import Room
 
 # Lumber for furniture, cabinets and millwork is normally dried to this range, percent (FPL-GTR-190, p. 13-14).
 FURNITURE_DRY = (6.0, 8.0)
+# Rooms are taken to be this warm, in degrees Fahrenheit; 10 degrees more or less change the band by some 0.1 to 0.3 of a point.
+ROOM_FAHRENHEIT = 70.0
 # Readings in one glue-up should lie this close together, in points: common practice, no source.
 GLUE_UP_SPREAD = 2.0
+ANYWHERE = Room()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +52,26 @@ def _reading(text: str) -> float:
     return float(m[1].replace(",", "."))
 
 
-def moisture_warnings(boards: Iterable[Board], most: float = GLUE_UP_SPREAD) -> tuple[MoistureWarning, ...]:
+def dry_enough(room: Room = ANYWHERE) -> tuple[float, float, str]:
+    """Least and greatest moisture content, percent, that lumber is glued up at for this room, and why in words.
+
+    The moisture content that wood comes to in the room's air over the year (`moisture.equilibrium`), to a tenth of a point;
+    where the room's humidity is not set, 6 to 8 % (FPL-GTR-190, p. 13-14).
+    """
+    if room.humidity is None:
+        return *FURNITURE_DRY, "that furniture lumber is normally dried to"
+    low, high = (round(equilibrium(float(h), ROOM_FAHRENHEIT), 1) for h in room.humidity)
+    air = " to ".join(f"{float(h):g}" for h in room.humidity)
+    return low, high, f"that wood comes to in your room, at {air} % humidity"
+
+
+def moisture_warnings(
+    boards: Iterable[Board], room: Room = ANYWHERE, most: float = GLUE_UP_SPREAD
+) -> tuple[MoistureWarning, ...]:
     """What the readings of the boards of one glue-up say against gluing them together now.
 
     Warns where readings lie more than `most` points apart (default: common practice, no source), where some boards have
-    a reading and others none, where a reading is no number, and where one lies outside 6 to 8 % (FPL-GTR-190, p. 13-14).
+    a reading and others none, where a reading is no number, and where one lies outside what `dry_enough` says.
     """
     found: dict[str, tuple[float, ...]] = {}
     missing: list[str] = []
@@ -72,11 +92,11 @@ def moisture_warnings(boards: Iterable[Board], most: float = GLUE_UP_SPREAD) -> 
         warnings.append(MoistureWarning("no reading", tuple(missing), text))
     if found:
         warnings += _spread(found, most)
-    low, high = FURNITURE_DRY
+    low, high, why = dry_enough(room)
     off = {name: [v for v in values if not low <= v <= high] for name, values in found.items()}
     if any(off.values()):
         listed = ", ".join(f"{n} {' and '.join(f'{v:g} %' for v in values)}" for n, values in off.items() if values)
-        text = f"outside the {low:g} to {high:g} % that furniture lumber is normally dried to: {listed}"
+        text = f"outside the {low:g} to {high:g} % {why}: {listed}"
         warnings.append(MoistureWarning("not furniture-dry", tuple(n for n, values in off.items() if values), text))
     return tuple(warnings)
 
@@ -97,7 +117,9 @@ def _spread(found: Mapping[str, tuple[float, ...]], most: float) -> list[Moistur
     return [MoistureWarning("spread", (dry, wet), text)]
 
 
-def glue_up_warnings(plan: Plan, boards: Iterable[Board], most: float = GLUE_UP_SPREAD) -> dict[str, tuple[MoistureWarning, ...]]:
+def glue_up_warnings(
+    plan: Plan, boards: Iterable[Board], room: Room = ANYWHERE, most: float = GLUE_UP_SPREAD
+) -> dict[str, tuple[MoistureWarning, ...]]:
     """The warnings for each glued-up piece of a plan whose staves come from boards worth a warning: piece -> warnings."""
     known = {b.name: b for b in boards}
     sources: dict[str, dict[str, Board]] = {}
@@ -105,5 +127,5 @@ def glue_up_warnings(plan: Plan, boards: Iterable[Board], most: float = GLUE_UP_
         for piece in board.pieces:
             if piece.stave is not None and piece.set is not None and board.board in known:
                 sources.setdefault(piece.set, {})[board.board] = known[board.board]
-    found = {name: moisture_warnings(used.values(), most) for name, used in sources.items()}
+    found = {name: moisture_warnings(used.values(), room, most) for name, used in sources.items()}
     return {name: warnings for name, warnings in found.items() if warnings}
