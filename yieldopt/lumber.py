@@ -291,8 +291,8 @@ class Shop:
     kerf: Kerf = Kerf()
     machines: Machines = Machines()
     values: Values = Values()
-    work: Work = Work()
-    room: Room = Room()
+    work: Work = field(default_factory=Work)
+    room: Room = field(default_factory=Room)
 
 
 @dataclass(frozen=True, slots=True)
