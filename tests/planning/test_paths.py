@@ -15,6 +15,7 @@ from yieldopt.planning import paths
 from yieldopt.planning.arcs import Arc, tracks
 from yieldopt.planning.pathprices import path_prices
 from yieldopt.planning.paths import cheapest
+from yieldopt.planning.ranges import Count
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row
 
@@ -40,7 +41,7 @@ class Problem:
                 ends = (-inf, inf) if rng.random() < 0.15 else (float(start), float(start + rng.randint(1, 4)))
                 arc = Arc(i, *ends, tuple(sorted(gives.items())), round(rng.uniform(0, 3), 2), cast(Any, None))
                 self.arcs.append(arc)
-        self.demand = Demand(self.rows, (1, 1, 1), PENALTY, {"pair": range(3)} if grouped else {})
+        self.demand = Demand(self.rows, (Count(),) * 3, PENALTY, {"pair": range(3)} if grouped else {})
 
     def value(self, chosen: tuple[Arc, ...]) -> float:
         """Money of a choice, with the penalty for what is missing."""

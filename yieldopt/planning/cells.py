@@ -215,11 +215,11 @@ def _heights(stock: Stock, grid: Grid, X: int, Y: int, kx: int) -> Ints:
     board = stock.board
     if board.edges or not board.crook:
         return np.full(X + 1, Y, np.int32)
-    s = np.maximum(0.0, np.arange(X + 1) * grid.step_x - kx) / grid.per_inch
+    s = np.maximum(0.0, np.arange(X + 1) * grid.along - kx / grid.per_inch)
     loss = float(board.crook) * (s / float(board.length)) ** 2
     usable = float(stock.y1 - stock.y0) - loss
-    ky = float(grid.units(stock.y1 - stock.y0)) / grid.per_inch
-    total = np.floor((usable - ky + HAIR) * grid.per_inch / grid.step_y).astype(np.int32)
+    ky = float(stock.y1 - stock.y0)
+    total: Ints = np.floor((usable - ky + HAIR) / grid.across).astype(np.int32)
     return np.clip(Y + total, 0, Y).astype(np.int32)
 
 
@@ -250,21 +250,21 @@ def _edges_over(
 def _outline(stock: Stock, grid: Grid, classes: Sequence[int], X: int, Y: int, ky: int, loose: bool) -> tuple[Ints, Ints]:
     near = np.zeros((len(classes) + 1, X), np.int32)
     far = np.full((len(classes) + 1, X), Y, np.int32)
-    per, gx, gy = grid.per_inch, grid.step_x, grid.step_y
-    start = float(stock.x0) + np.arange(X) * gx / per
+    gx, gy = grid.along, grid.across
+    start = float(stock.x0) + np.arange(X, dtype=np.float64) * gx
     for c, length in enumerate(classes):
-        end = start + length / per
-        a, b = (np.minimum(start + gx / per, end), end) if loose else (start, end)
+        end = start + length / grid.per_inch
+        a, b = (np.minimum(start + gx, end), end) if loose else (start, end)
         high, low = _edges_over(stock, a, b)
-        below = (high - float(stock.y0)) * per / gy
+        below = (high - float(stock.y0)) / gy
         near[c] = np.clip(np.floor(below + HAIR) if loose else np.ceil(below - HAIR), 0, Y)
-        far[c] = np.clip(np.floor(((low - float(stock.y0)) * per + ky) / gy + HAIR), 0, Y)
+        far[c] = np.clip(np.floor((low - float(stock.y0) + ky / grid.per_inch) / gy + HAIR), 0, Y)
     return near, far
 
 
 def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat: bool, loose: bool) -> Ints:
     """clear[y, x]: cells from x on, in row y, that an offcut may use."""
-    per, gx, gy = grid.per_inch, grid.step_x, grid.step_y
+    gx, gy = grid.step_x, grid.step_y
     free = np.ones((Y, X), np.bool_)
     x0, y0 = grid.units(stock.x0), grid.units(stock.y0)
     length = grid.units(stock.x1) - x0
@@ -281,17 +281,18 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
             xa, xb, ya, yb = a // gx, -(-b // gx), c // gy, -(-e // gy)
         if xa < xb and ya < yb:
             free[max(ya, 0) : max(yb, 0), max(xa, 0) : max(xb, 0)] = False
-    start = float(stock.x0) + np.arange(X) * gx / per
-    high, low = _edges_over(stock, start, start + gx / per)
+    along, across = grid.along, grid.across
+    start = float(stock.x0) + np.arange(X, dtype=np.float64) * along
+    high, low = _edges_over(stock, start, start + along)
     if loose:
-        mid = start + gx / per / 2
+        mid = start + along / 2
         high, low = _edges_over(stock, mid, mid)
-        high, low = high - HAIR - _steepest(stock) * gx / per, low + HAIR + _steepest(stock) * gx / per
-    bottom = float(stock.y0) + np.arange(Y)[:, None] * gy / per
+        high, low = high - HAIR - _steepest(stock) * along, low + HAIR + _steepest(stock) * along
+    bottom = float(stock.y0) + np.arange(Y, dtype=np.float64)[:, None] * across
     if loose:
-        free &= (bottom + gy / per > high) & (bottom < low)
+        free &= (bottom + across > high) & (bottom < low)
     else:
-        free &= (bottom >= high - HAIR) & (bottom + gy / per <= low + HAIR)
+        free &= (bottom >= high - HAIR) & (bottom + across <= low + HAIR)
     # From each cell to the next one that is not free, or the end.
     column = np.arange(X, dtype=np.int32)
     stops = np.where(free, np.int32(X), column)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from functools import reduce
-from math import lcm
+from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning.cells import Cells, make_cells
@@ -16,6 +15,7 @@ from yieldopt.planning.engine import Engine
 from yieldopt.planning.fits import fits, in_units
 from yieldopt.planning.grid import Grid, coarser, make_grid
 from yieldopt.planning.items import Item, build_items
+from yieldopt.planning.ranges import counted
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import SectionPricer, Shape
@@ -121,10 +121,11 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
     loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
     engine = Engine(stocks, items, len(rows), tight, swift, loose, crew)
-    scale = [
-        reduce(lcm, (a.denominator for item in items for row, a in item.gives if row == r), r_.need.denominator)
-        for r, r_ in enumerate(rows)
-    ]
+    given: list[set[Fraction]] = [set() for _ in rows]
+    for item in items:
+        for r, each in item.gives:
+            given[r].add(each)
+    counts = [counted(row.need, 1 / row.finished, given[r]) for r, row in enumerate(rows)]
     penalty = penalty_of(stocks)
     return Context(
         job,
@@ -133,7 +134,7 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
         stocks,
         grid,
         engine,
-        Demand(rows, scale, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade),
+        Demand(rows, counts, penalty, _homes(rows, items, cells), Glueups(job, rows, items).unmade),
         [float(r.need) for r in rows],
         range(len(stocks)),
         penalty,

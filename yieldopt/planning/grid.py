@@ -14,6 +14,7 @@ from math import gcd, lcm
 
 from yieldopt.lumber import Shop
 from yieldopt.planning.items import Item
+from yieldopt.planning.ranges import fewer_cells
 from yieldopt.planning.stock import Stock
 
 # Steps aimed at, in inches: no coarser than the first, no finer than the second unless nothing is lost by it.
@@ -33,6 +34,16 @@ class Grid:
     # True where every item's size with its kerf is a whole number of steps.
     exact_x: bool
     exact_y: bool
+
+    @property
+    def along(self) -> float:
+        """Inches in a step along the board."""
+        return self.step_x / self.per_inch
+
+    @property
+    def across(self) -> float:
+        """Inches in a step across the board."""
+        return self.step_y / self.per_inch
 
     def units(self, length: Fraction) -> int:
         """An exact length in units; it is whole by the way the grid was made."""
@@ -77,6 +88,9 @@ def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Gri
         (i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if len(items) > MANY_ITEMS else FINEST
     )
     step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items if i.at is None)
+    longer = max((fewer_cells(s.x1 - s.x0, s.y1 - s.y0, step_x, step_y) for s in stocks), default=1)
+    if longer > 1:
+        step_x, step_y, exact_x, exact_y = longer * step_x, longer * step_y, False, False
     denominators = {step_x.denominator, step_y.denominator, shop.kerf.crosscut.denominator, shop.kerf.rip.denominator}
     v, a = shop.values, shop.allowances
     denominators |= {v.offcut_min_length.denominator, v.offcut_min_width.denominator}

@@ -11,6 +11,7 @@ from yieldopt.planning.arcs import Arc, Track
 from yieldopt.planning.kernels.pathproblem import Problem, look_ahead
 from yieldopt.planning.kernels.paths import best_paths
 from yieldopt.planning.pathprices import PathPrices, path_prices
+from yieldopt.planning.ranges import MOST_GROUPS
 from yieldopt.planning.restrict import Demand
 from yieldopt.planning.stock import Stock
 
@@ -44,7 +45,8 @@ def cheapest(
 ) -> Found:
     """`known` is what a choice must cost less than, with the penalty for what is missing; `effort` is in the solver's units of
     deterministic time (see `restrict.solved`), about."""
-    prices = path_prices(arcs, tracks, need, demand, stocks)
+    groups = {row.group for row, n in zip(demand.rows, need, strict=True) if row.one_board and n > 0}
+    prices = path_prices(arcs, tracks, need, demand, stocks) if len(groups) <= MOST_GROUPS else None
     if prices is None:
         return Found((), False)
     if prices.value >= known - CHEAPER:
@@ -78,12 +80,12 @@ def _problem(
     at = {r: n for n, r in enumerate(live)}
     rows = [demand.rows[r] for r in live]
     groups = sorted({q.group for q in rows if q.one_board and q.group is not None})
-    scale = np.array([demand.scale[r] for r in live], np.float64)
-    wanted = [demand.whole(r, need[r]) for r in live]
+    scale = np.array([demand.counts[r].per for r in live], np.float64)
+    wanted = [demand.counts[r].wanted(need[r]) for r in live]
     group = np.array([groups.index(q.group) if q.one_board and q.group is not None else -1 for q in rows], np.int64)
     local = np.array([[prices.local.get((t.stock, r), 0.0) for r in live] for t in tracks]).reshape(len(tracks), -1)
     along = [(start, end, arcs[k]) for t in tracks for start, end, k in t.arcs]
-    gives = [[(at[r], min(demand.whole(r, u), wanted[at[r]])) for r, u in a.gives if r in at] for _, _, a in along]
+    gives = [[(at[r], min(demand.counts[r].given(u), wanted[at[r]])) for r, u in a.gives if r in at] for _, _, a in along]
     first_arc = np.cumsum([0, *(len(t.arcs) for t in tracks)])
     homes = np.zeros((len(tracks), len(groups)), np.bool_)
     for b in range(len(tracks)):

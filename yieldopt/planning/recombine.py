@@ -15,7 +15,8 @@ from yieldopt.planning.arcs import Arc, Track, arcs_of, gathered, put_together, 
 from yieldopt.planning.columns import Column
 from yieldopt.planning.items import Item
 from yieldopt.planning.paths import cheapest
-from yieldopt.planning.restrict import MONEY, Choice, Demand, evaluate, solved, supply
+from yieldopt.planning.ranges import money_step
+from yieldopt.planning.restrict import Choice, Demand, evaluate, solved, supply
 from yieldopt.planning.stock import Stock
 
 
@@ -65,12 +66,14 @@ def _by_solver(
     """The arcs of the cheapest choice that the constraint solver finds within `limits` (see `restrict.solved`)."""
     model = cp_model.CpModel()
     taken = [model.new_bool_var("") for _ in arcs]
-    money: list[cp_model.LinearExpr] = [-round(a.credit * MONEY) * t for a, t in zip(arcs, taken, strict=True)]
+    costs = {t.stock: float(stocks[t.stock].cost + stocks[t.stock].idle_credit) for t in along}
+    step = money_step(sum(costs.values()) + sum(abs(a.credit) for a in arcs) + demand.lost_at_most(need))
+    money: list[cp_model.LinearExpr] = [-round(a.credit * step) * t for a, t in zip(arcs, taken, strict=True)]
     used = {t.stock: model.new_bool_var("") for t in along}
     for track in along:
         _path(model, track, taken, used[track.stock])
-        money.append(round(float(stocks[track.stock].cost + stocks[track.stock].idle_credit) * MONEY) * used[track.stock])
-    lost = supply(model, [(t, a.stock, a.gives) for a, t in zip(arcs, taken, strict=True)], need, demand)
+        money.append(round(costs[track.stock] * step) * used[track.stock])
+    lost = supply(model, [(t, a.stock, a.gives) for a, t in zip(arcs, taken, strict=True)], need, demand, step)
     model.minimize(cp_model.LinearExpr.sum(money) + lost)
     if hint:
         known = {a.key for k in hint for a in arcs_of(k, stocks)}

@@ -8,13 +8,8 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from yieldopt.planning.columns import Column
+from yieldopt.planning.ranges import Count, short_step
 from yieldopt.planning.rows import Row
-
-# Money is counted in hundredths of a cent.
-MONEY = 10_000
-# Costs above this would overflow together with the penalties; no shop's rack comes near it.
-MOST_MONEY = 1 << 50
-
 
 # (row, units) supplied.
 Gives = Sequence[tuple[int, float]]
@@ -25,16 +20,18 @@ class Demand:
     """Rows as the whole-number master sees them: needs and units scaled to whole numbers a row."""
 
     rows: Sequence[Row]
-    # Units of row r are counted in 1/scale[r].
-    scale: Sequence[int]
+    # How units of each row are counted in whole numbers.
+    counts: Sequence[Count]
     penalty: float
     # Stocks that can give all of a group's rows.
     homes: Mapping[str, Sequence[int]]
     # Net inches still missing of a stave row when the columns' staves, wide enough in all, don't make every copy.
     unmade: Callable[[int, Sequence[Column]], float] = lambda _row, _columns: 0.0
 
-    def whole(self, r: int, units: float) -> int:
-        return round(units * self.scale[r])
+    def lost_at_most(self, need: Sequence[float]) -> float:
+        """What going short of everything costs."""
+        wanted = [(row, n) for row, n in zip(self.rows, need, strict=True) if n > 0]
+        return self.penalty * sum(float(row.finished) * n + (row.kind == "stave") for row, n in wanted)
 
 
 @dataclass(frozen=True)
@@ -81,27 +78,35 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
 
 
 def supply(
-    model: cp_model.CpModel, sources: Sequence[tuple[cp_model.IntVar, int, Gives]], need: Sequence[float], demand: Demand
+    model: cp_model.CpModel,
+    sources: Sequence[tuple[cp_model.IntVar, int, Gives]],
+    need: Sequence[float],
+    demand: Demand,
+    money: float,
 ) -> cp_model.LinearExpr:
-    """Adds that every row is supplied by the sources (variable, stock, what it gives) or goes short; returns the money
-    that going short costs, in hundredths of a cent. A group bound to one board counts on the stock chosen for it only."""
+    """Adds that every row is supplied by the sources (variable, stock, what it gives) or goes short; returns what going
+    short costs, in whole numbers of which `money` are a unit of money. A group bound to one board counts on the stock chosen
+    for it only."""
     stocks = sorted({stock for _, stock, _ in sources})
     terms: dict[int, list[tuple[int, int, cp_model.IntVar]]] = {}
     for taken, stock, gives in sources:
         for r, units in gives:
-            terms.setdefault(r, []).append((stock, demand.whole(r, units), taken))
+            terms.setdefault(r, []).append((stock, demand.counts[r].given(units), taken))
     lost: list[cp_model.LinearExpr] = []
     homes: dict[tuple[str, int], cp_model.IntVar] = {}
     for r, row in enumerate(demand.rows):
-        wanted = demand.whole(r, need[r])
+        wanted = demand.counts[r].wanted(need[r])
         if wanted <= 0:
             continue
-        u = model.new_int_var(0, wanted, "")
-        lost.append(round(demand.penalty * float(row.finished) / demand.scale[r] * MONEY) * u)
+        each = demand.penalty * float(row.finished) / demand.counts[r].per * money
+        step = short_step(each)
+        steps = model.new_int_var(0, -(-wanted // step), "")
+        lost.append(round(each * step) * steps)
+        u = step * steps
         if row.kind == "stave":
             short = model.new_bool_var("")
-            model.add(u <= wanted * short)
-            lost.append(round(demand.penalty * MONEY) * short)
+            model.add(steps <= -(-wanted // step) * short)
+            lost.append(round(demand.penalty * money) * short)
         if not row.one_board or row.group is None:
             model.add(sum(a * taken for _, a, taken in terms.get(r, [])) + u >= wanted)
             continue

@@ -23,12 +23,9 @@ from yieldopt.planning.items import Item
 from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
 from yieldopt.planning.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.ranges import BOUND, SEARCH
 from yieldopt.planning.ripping import Rows, best_strips
 
-# Worths are whole numbers: in the search so small that 16 bits hold a board's (a layout is then underrated by less than a
-# thousandth), in the bound so that 32 bits do. Rows of offcuts, worth next to nothing each, are counted more finely.
-SEARCH = (np.int16, 16_000, 6)
-BOUND = (np.int32, 1 << 27, 0)
 # Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
 MOST_IN_SEARCH = 6.0
 # Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
@@ -106,13 +103,13 @@ class SectionPricer:
         g = cells.grid
         # Length of wood in a section of L cells, as far as an offcut there can have it.
         along = self.lens + int(cells.loose) - cells.kx
-        self.strip_length = np.where(along >= cells.omin_l - 1e-9, along, 0.0) * g.step_x / g.per_inch
+        self.strip_length = np.where(along >= cells.omin_l - 1e-9, along, 0.0) * g.along
         self.need_clear = np.maximum(0, self.lens - cells.kx).astype(np.int32)
         rest = (g.units(cells.stock.x1) - g.units(cells.stock.x0)) / g.step_x - np.arange(cells.X)
         whole = rest if cells.loose else np.floor(rest + 1e-9)
-        self.tail_length = np.where(whole >= cells.omin_l - 1e-9, whole, 0.0) * g.step_x / g.per_inch
+        self.tail_length = np.where(whole >= cells.omin_l - 1e-9, whole, 0.0) * g.along
         self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
-        self.row = g.step_y / g.per_inch
+        self.row = g.across
         self._budgets: dict[Counted, Budget] = {}
         self._narrowed: dict[bytes, SectionPricer] = {}
 
@@ -162,7 +159,8 @@ class SectionPricer:
             return self.narrowed(wanted).price_all(values, density, counted, up, rip)
         c = self.cells
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
-        area = c.X * c.Y * c.grid.step_x * c.grid.step_y / c.grid.per_inch**2
+        # A stock of few cells may be larger than they are: offcuts are measured on it.
+        area = max(c.X * c.Y * c.grid.along * c.grid.across, float((c.stock.x1 - c.stock.x0) * (c.stock.y1 - c.stock.y0)))
         most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
         coarse = most > MOST_IN_SEARCH * float(c.stock.cost + c.stock.idle_credit)
         kind, full, fine = BOUND if up or coarse else SEARCH

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from math import gcd
 
 from ortools.sat.python import cp_model
 
 from yieldopt.lumber import Job
 from yieldopt.planning.columns import Column
 from yieldopt.planning.items import Item
+from yieldopt.planning.ranges import whole_numbers
 from yieldopt.planning.rows import Row
 from yieldopt.sizing import stave_width_needed
 
@@ -18,6 +18,8 @@ from yieldopt.sizing import stave_width_needed
 SHARE_MORE = 0.35
 # Glue-ups are small; this many seconds is far more than the model takes.
 MOST_SECONDS = 2.0
+# Sums of widths gone through for one copy; widths without a common step make as many sums as there are ways to take some.
+MOST_SUMS = 20_000
 
 
 def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[int]]:
@@ -25,7 +27,7 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
 
     Fewest staves first, then least width over; staves not named are left over.
     """
-    widths, wanted = _in_whole_numbers(nets, whole)
+    widths, wanted = whole_numbers(nets, whole)
     copies = min(copies, len(nets), sum(widths) // wanted if wanted else 0)
     if not copies:
         return []
@@ -56,7 +58,7 @@ def assign(nets: Sequence[Fraction], whole: Fraction, copies: int) -> list[list[
 def makes(nets: Sequence[Fraction], whole: Fraction, copies: int) -> int:
     """How many of the `copies` the staves can make, as `assign` finds them; quickly where filling one copy after another
     with the least width over makes all that the widths together allow."""
-    widths, wanted = _in_whole_numbers(nets, whole)
+    widths, wanted = whole_numbers(nets, whole)
     most = min(copies, len(nets), sum(widths) // wanted if wanted else 0)
     left = sorted(widths, reverse=True)
     for _ in range(most):
@@ -68,19 +70,15 @@ def makes(nets: Sequence[Fraction], whole: Fraction, copies: int) -> int:
     return most
 
 
-def _in_whole_numbers(nets: Sequence[Fraction], whole: Fraction) -> tuple[list[int], int]:
-    scale = whole.denominator
-    for n in nets:
-        scale = scale * n.denominator // gcd(scale, n.denominator)
-    return [int(n * scale) for n in nets], int(whole * scale)
-
-
 def _least_over(widths: Sequence[int], wanted: int) -> list[int] | None:
-    """Some of the widths whose sum is at least `wanted` and as little over as can be; None where all are too little."""
+    """Some of the widths whose sum is at least `wanted` and as little over as can be; None where all are too little or
+    the sums too many."""
     # Each sum below `wanted` with the widths that make it; a sum that reaches it is a candidate.
     sums: dict[int, list[int]] = {0: []}
     best: tuple[int, list[int]] | None = None
     for w in widths:
+        if len(sums) > MOST_SUMS:
+            return None
         for total, used in list(sums.items()):
             if total + w >= wanted:
                 if best is None or total + w < best[0]:

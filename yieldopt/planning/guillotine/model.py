@@ -10,6 +10,8 @@ import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from yieldopt.planning.ranges import LONGEST_SIDE
+
 
 @dataclass(frozen=True, slots=True)
 class Defect:
@@ -36,6 +38,9 @@ class Sheet:
             raise ValueError(f"a sheet of {self.length} x {self.width}: both sides must be positive")
         if self.kerf_x < 0 or self.kerf_y < 0:
             raise ValueError(f"kerfs {self.kerf_x}, {self.kerf_y}: neither may be negative")
+        sides = (self.length, self.width, self.kerf_x, self.kerf_y)
+        if max(*sides, *(abs(v) for d in self.defects for v in (d.x, d.y, d.length, d.width))) > LONGEST_SIDE:
+            raise ValueError(f"a sheet of {self.length} x {self.width}: sides, kerfs and defects may be {LONGEST_SIDE} at most")
 
 
 @dataclass(frozen=True, slots=True)
