@@ -1,18 +1,19 @@
 """The order of work after the boards are marked: batches across boards. Lengths are `Fraction` inches.
 
-Rough crosscut; rough rip; rest; flatten and edge; stress test and resaw; rest; plane, thickest batch first; final rip;
-final crosscut at one stop setting for all parts of a length; glue up.
+Stress test; rough cuts, each board in the order of its own tree; first milling; resaw; rest; flatten again; plane, thickest
+batch first; part the blanks; single parts to width and length; glue up, and only then bring the panel to its size.
+`docs/explanation/order-of-work.md` says why, with sources.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.leftovers import Region
-from yieldopt.lumber import THROWN_KINDS, Job
-from yieldopt.plan import Piece, Plan
+from yieldopt.lumber import THROWN_KINDS, Board, HollowEdge, HollowFace, Job
+from yieldopt.plan import Blank, Cut, CutKind, Piece, Plan, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,47 @@ class Batch:
     layers: tuple[tuple[str, int, int], ...]
     # None where no leftover is long, wide and thick enough.
     test: TestPiece | None
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """Cuts of one kind, of every board that is ready for them."""
+
+    kind: CutKind
+    # (board, its cuts in order)
+    cuts: tuple[tuple[str, tuple[Cut, ...]], ...]
+
+
+def rounds(plan: Plan, stage: Stage) -> list[Round]:
+    """The crosscuts and rips of one stage so that many boards go over one saw together, and yet every board is cut in its own
+    order: crosscuts and rips take turns, and a cut waits for the round in which all before it on its board are made."""
+    found: list[dict[str, list[Cut]]] = []
+    for bp in plan.boards:
+        turn = 0
+        for cut in sorted((c for c in bp.cuts if c.stage == stage and c.kind != "resaw"), key=lambda c: c.order):
+            turn += turn % 2 != (cut.kind == "rip")
+            while len(found) <= turn:
+                found.append({})
+            found[turn].setdefault(bp.board, []).append(cut)
+    return [
+        Round("rip" if turn % 2 else "crosscut", tuple((board, tuple(cuts)) for board, cuts in boards.items()))
+        for turn, boards in enumerate(found)
+        if boards
+    ]
+
+
+def hollow_face(board: Board, blank: Blank) -> HollowFace:
+    """The face of a blank that goes down first: the hollow one, or where bow and cup lie opposite ways the one that is more
+    hollow over the blank's own length and width (common practice, no source). "" where nobody has said."""
+    along = board.bow * (blank.length / board.length) ** 2
+    across = board.cup * (blank.width / board.greatest_width) ** 2
+    lies = [(along, board.bow_hollow), (across, board.cup_hollow)]
+    return max(lies, key=lambda lie: lie[0])[1] if along or across else ""
+
+
+def hollow_edge(board: Board) -> HollowEdge:
+    """The edge of a board's blanks that is jointed first, as far as somebody has said: the hollow one."""
+    return board.crook_hollow if board.crook else ""
 
 
 def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[Batch]:
@@ -86,11 +128,24 @@ def _test_pieces(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> 
 
 
 def stop_settings(job: Job, plan: Plan) -> Mapping[Fraction, Sequence[Piece]]:
-    """Pieces by finished length along the grain, longest first: all of a length are cut at one setting of the stop."""
+    """Single pieces by finished length along the grain, longest first: all of a length are cut at one setting of the stop.
+
+    Staves are not among them: they go long into the glue-up, and the panel is cut to length.
+    """
+    return _by_size(plan, lambda piece: job.part_named[piece.part].length)
+
+
+def fence_settings(job: Job, plan: Plan) -> Mapping[Fraction, Sequence[Piece]]:
+    """Single pieces by finished width, widest first: all of a width are ripped at one setting of the fence."""
+    return _by_size(plan, lambda piece: job.part_named[piece.part].width)
+
+
+def _by_size(plan: Plan, size: Callable[[Piece], Fraction]) -> Mapping[Fraction, Sequence[Piece]]:
     found: dict[Fraction, list[Piece]] = {}
     for _, piece in plan.pieces():
-        found.setdefault(job.part_named[piece.part].length, []).append(piece)
-    return {length: found[length] for length in sorted(found, reverse=True)}
+        if piece.stave is None:
+            found.setdefault(size(piece), []).append(piece)
+    return {key: found[key] for key in sorted(found, reverse=True)}
 
 
 def glue_ups(plan: Plan) -> Mapping[str, Sequence[tuple[str, Piece]]]:

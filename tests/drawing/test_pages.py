@@ -39,12 +39,12 @@ def test_the_packet_holds_every_kind_of_page_and_tick_boxes() -> None:
     for words in (
         "Rough crosscuts",
         "Rest",
-        "Flatten face A",
+        "hollow face goes down",
         "Stress test",
         "thickest first",
         "test piece",
         "stop setting",
-        "Begun ____",
+        "begun ____",
     ):
         assert words in text
 
@@ -112,6 +112,7 @@ def test_cautions_name_the_blank_they_are_about() -> None:
                 stress = [line for line in lines if line.startswith("STRESS NOT KNOWN")]
                 assert any(b.blank in line for line in stress) == (b.layers > 1 and board.stress != "tested")
     assert {"NARROW", "THIN", "STRESS NOT KNOWN", "CASE-HARDENED", "SHORT PIECES", "CROOKED", "BOWED OR TWISTED"} <= found
+    assert "PLANED FAR" in found
 
 
 def test_layers_under_bare_thickness_go_on_a_carrier_board() -> None:

@@ -11,8 +11,10 @@ from yieldopt.trade.readings import glue_up_warnings
 
 # Narrower stock goes over the jointer with push blocks (shop rules, https://wiki.makeitlabs.com/resource-areas/wood-shop/jointer).
 PUSH_BLOCK_WIDTH = Fraction(3)
-# Shortest piece to crosscut off with the hands near it (a saw's manual, https://manualsdump.com/amp/en/manuals/273908/23).
-CROSSCUT_PIECE = Fraction(6)
+# More than this off one layer, clean-up included, opens it far enough for drying stress to show (common practice, no source);
+# badly stressed lumber is planed alternately from both sides
+# (https://www.woodweb.com/knowledge_base/Working_with_casehardened_lumber.html).
+PLANED_FAR = Fraction(3, 8)
 # "Close to" the shortest blank for the planer: within this (common practice, no source).
 NEAR_SHORTEST = Fraction(2)
 
@@ -22,7 +24,8 @@ GENERAL = (
     "Rough stock has no face or edge to run against: don't rip it against a table saw's fence. Rip it at the bandsaw, or with a "
     "guided saw, or after one edge has been straightened.",
     "Find out before the first cut whether every blank is as drawn: sizes and defects were measured by somebody, once.",
-    "One tape for the whole job, hooked on the datum end. Underline every 6 and 9 that you chalk.",
+    "One tape for the whole job. Mark all of a board from its datum end before its first cut: that cut takes the end away. "
+    "Underline every 6 and 9 that you chalk.",
     "Keep loose knots, splits, metal and stones out of the machines; look at both faces of each blank before it goes in.",
     "Use a push stick or push block wherever hands would come near the cutter, stand out of the line of the blade, and stop the "
     "machine where wood closes on the blade.",
@@ -70,7 +73,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
             (
                 "STRESS NOT KNOWN",
                 f"{name} is resawn",
-                "It may close on the blade or spring open: test first, wedges at hand, stop if it pinches.",
+                "It may close on the blade or spring open: stress test before any cut, wedges at hand, stop if it pinches.",
             )
         )
     if board.stress == "no resaw":
@@ -78,17 +81,32 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
             (
                 "CASE-HARDENED",
                 name,
-                f"Board {board.name} is marked 'no resaw': it may close on the blade when ripped. Bandsaw, wedges, short cuts.",
+                f"Board {board.name} is marked 'no resaw': it may close on the blade when ripped. Crosscut short first, then rip "
+                "on the bandsaw, wedges ready.",
             )
         )
-    short = [p.piece for p in bp.pieces if p.blank == blank.blank and s.job.part_named[p.part].length < CROSSCUT_PIECE]
+    far = board.thickness - thin
+    if blank.layers == 1 and far > PLANED_FAR and board.stress != "tested":
+        out.append(
+            (
+                "PLANED FAR",
+                f"{name} (from {s.main(board.thickness)} to {s.main(thin)})",
+                "Stress shows when so much comes off: take it from both faces in turn, rest it with some left on, flatten again.",
+            )
+        )
+    pieces = [p for p in bp.pieces if p.blank == blank.blank]
+    if any(s.job.part_named[p.part].match_kind == "book" for p in pieces):
+        out.append(("BOOK PAIR", name, "Opened, the halves usually feed over the knives in opposite directions: try each."))
+    least = s.job.shop.work.least_crosscut
+    short = [p.piece for p in pieces if p.stave is None and s.job.part_named[p.part].length < least]
     if short:
         names = ", ".join(short[:4]) + (" and more" if len(short) > 4 else "")
         out.append(
             (
                 "SHORT PIECES",
                 f"{names} come off {name}",
-                f"Under {s.main(CROSSCUT_PIECE)} long: stop block and hold-down, no fingers near the blade.",
+                f"Under {s.main(least)} long: never by themselves at a power saw. Cut them from the longer blank against a stop "
+                "block, clamped on a sled, or by hand saw.",
             )
         )
     slack = s.blank_slack[blank.blank]

@@ -90,7 +90,7 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
     for cut in cuts:
         flow.paragraph(
             f"Saw line, cut {cut.order}: {s.both(cut.at)} below the flattened A face, kerf {s.main(cut.kerf)}. "
-            f"Face B: flatten last.",
+            "Face B is flattened after the rest.",
             9.5,
         )
     _words(flow, s, blank, pieces)

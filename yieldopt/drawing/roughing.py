@@ -1,0 +1,168 @@
+"""The first steps of the milling order: the stress test, the rough cuts, the first milling, the resaw."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from yieldopt.drawing.flow import Column
+from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.steps import Steps, hours, rough_cut
+from yieldopt.lumber import Board
+from yieldopt.milling_order import hollow_edge, hollow_face, rounds
+from yieldopt.plan import Blank, BoardPlan
+
+# How the face and the edge to start with are found where nobody has noted them.
+FIND_OUT = (
+    "Where a face or edge is not named, nobody has noted how the board lies. Lay the blank on the flat bench: on its hollow "
+    "face it rests on its ends or its edges, on the other it rocks. Sight along the edge, or hold a straightedge to it: the "
+    "hollow edge touches at its ends."
+)
+
+
+def _resawn(s: Setting) -> list[tuple[BoardPlan, Blank]]:
+    return [(bp, b) for bp in s.plan.boards for b in bp.blanks if b.layers > 1]
+
+
+def stress_test(steps: Steps) -> None:
+    """Before anything else is cut: whether the boards that are to be resawn may be opened."""
+    s = steps.s
+    boards = {bp.board: s.board(bp.board) for bp, _ in _resawn(s)}
+    if not boards:
+        return
+    again = hours(s.job.shop.work.test_hours)
+    steps.step(
+        "Stress test, before anything else is cut",
+        "Crosscut a strip 1 in (25 mm) along the grain, at least 12 in (300 mm) from the board's end: the end itself has lost "
+        "its stress. Saw out its middle from one end, so that two prongs as thick as the layers are left. Look at once, and "
+        f"again after {again}.",
+        "Prongs that stay straight, both times: write 'tested'. Prongs that close or cross: case-hardened; prongs that spread: "
+        "the other way about. Either: don't resaw this board, write 'no resaw', plan again. Prongs that move only later: it is "
+        "wetter inside than outside; let it rest, then test anew.",
+        "The strip shows stress across the thickness only. Stress along the board, which bows the layers lengthwise, it can't "
+        "show: saw the first blank slowly, wedges in the kerf, and stop where the layers part or close.",
+    )
+    rows = []
+    for name, board in boards.items():
+        blanks = ", ".join(b.blank for bp, b in _resawn(s) if bp.board == name)
+        tested = board.stress == "tested"
+        rows.append((name, blanks, "tested" if tested else "TEST FIRST", "" if tested else "at once: ________  later: ________"))
+    steps.table([Column("board", True), Column("to be resawn"), Column("stress"), Column("prongs")], rows)
+
+
+def rough_cuts(steps: Steps) -> None:
+    """Crosscuts and rips in turns, so that no board is cut out of its order."""
+    s = steps.s
+    plans = {bp.board: bp for bp in s.plan.boards}
+    seen: set[str] = set()
+    for sawing in rounds(s.plan, "rough"):
+        first = not seen
+        if sawing.kind == "crosscut":
+            title = "Rough crosscuts" if "crosscut" not in seen else "Rough crosscuts of what the rips left"
+            words = "In brackets: from where to where across the board a cut runs; without them it goes right across."
+        else:
+            title = "Rough rips, at the bandsaw" if "rip" not in seen else "Rough rips of what the crosscuts left"
+            words = (
+                "Rough stock has no edge for a fence: follow the chalk at the bandsaw, or straighten one edge first. In "
+                "brackets: from where to where along the board a cut runs; without them it goes from end to end."
+            )
+        seen.add(sawing.kind)
+        steps.step(title, *([_MARK_FIRST] if first else []), words)
+        rows = [
+            (
+                board,
+                "; ".join(rough_cut(c, plans[board], s) for c in cuts),
+                "done" if all(c.state == "done" for c in cuts) else "",
+            )
+            for board, cuts in sawing.cuts
+        ]
+        steps.table([Column("board", True), Column("cut: figure"), Column("")], rows)
+
+
+_MARK_FIRST = (
+    "Chalk all lines of a board before its first cut, the tape hooked on its datum end as it lies in the rack: all figures "
+    "count from there, and the end trim takes that end away. Then saw to the lines, on each board in the order of their numbers; "
+    "a board rests where its next cut belongs to a later step."
+)
+
+
+def first_milling(steps: Steps) -> None:
+    """One face flat, one edge straight, and only so much off the other face that something is left for after the rest."""
+    s = steps.s
+    over = s.job.shop.work.rest_over
+    steps.step(
+        f"First milling: one face, one edge, leave about {s.both(over)} over",
+        "The hollow face goes down on the jointer, the hollow edge against it: they stand on two ends and don't rock. Press "
+        "no bow flat. Write the face mark on the trued face, its tail to the trued edge; chalk the feed that leaves no tear-out.",
+        FIND_OUT,
+    )
+    rows = []
+    for bp in s.plan.boards:
+        board = s.board(bp.board)
+        for b in bp.blanks:
+            feed = board.notes.get("feed", "") or "□ to far  □ to datum"
+            face, edge = hollow_face(board, b), hollow_edge(board)
+            rows.append(
+                (
+                    b.blank,
+                    s.size(b.length, b.width),
+                    f"face {face}" if face else "hollow face",
+                    how_flattened(b, s),
+                    edge or "hollow edge",
+                    _leave(board, b, s),
+                    feed,
+                )
+            )
+    steps.table(
+        [
+            Column("blank", True),
+            Column("rough L × W"),
+            Column("first down"),
+            Column("on"),
+            Column("then edge"),
+            Column("then other face", least=100),
+            Column("feed"),
+        ],
+        rows,
+    )
+
+
+def how_flattened(blank: Blank, s: Setting) -> str:
+    """On what a blank of this width is flattened."""
+    m = s.job.shop.machines
+    if blank.width <= m.joint_width:
+        return "jointer"
+    return {"sled": "planer sled", "hand": "by hand", "none": "too wide"}[m.wide_flattening]
+
+
+def _leave(board: Board, blank: Blank, s: Setting) -> str:
+    """What to do with the other face before the rest."""
+    if blank.layers > 1:
+        return (
+            "plane A true, no more: the fence and the depth need it" if hollow_face(board, blank) == "B" else "rough: resaw next"
+        )
+    over = s.job.shop.work.rest_over
+    target = blank.thicknesses[0] + over
+    left = s.blank_slack[blank.blank].available - s.job.shop.allowances.face
+    return f"plane to {s.both(target)}" if left > target + PASS else "rough until after the rest"
+
+
+# What a planer takes in one light pass; less is not worth setting it for (common practice, no source).
+PASS = Fraction(1, 32)
+
+
+def resaw(steps: Steps) -> None:
+    """The resaw cuts, blank by blank."""
+    s = steps.s
+    rows = []
+    for bp in s.plan.boards:
+        for cut in sorted((c for c in bp.cuts if c.stage == "resaw"), key=lambda c: c.order):
+            done = "done" if cut.state == "done" else ""
+            rows.append((cut.blank or "", str(cut.order), s.both(cut.at), done or f"stress {s.board(bp.board).stress}"))
+    if not rows:
+        return
+    steps.step(
+        "Resaw",
+        "Flattened face A to the fence, trued edge down, wedges at hand; stop where the kerf closes. Mark ends and edges first: "
+        "triangle over all layers, V on the hinge edge. Open and look at the inner faces at once.",
+    )
+    steps.table([Column("blank", True), Column("cut"), Column("below flattened face A", True), Column("")], rows)

@@ -1,0 +1,72 @@
+"""The numbered steps of the milling order, and how its lists say a cut or a day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.setting import Setting
+from yieldopt.plan import Blank, BoardPlan, Cut
+
+# To fill in with a pencil.
+BLANK_LINE = "______________"
+# A hair's breadth: cut ends and edges closer than this are one.
+HAIR = Fraction(1, 64)
+
+
+class Steps:
+    """Pages of numbered steps; a step that a job does not need takes no number."""
+
+    def __init__(self, s: Setting) -> None:
+        self.s = s
+        self.flow = Flow(s.paper, s.running("Milling order", "milling"))
+        self.number = 0
+
+    def step(self, title: str, *words: str) -> None:
+        """Begin a step: its heading, then its paragraphs."""
+        self.number += 1
+        self.flow.heading(f"{self.number}. {title}")
+        for text in words:
+            self.flow.paragraph(text)
+
+    def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
+        """A table with a box to tick before each row; columns in which nothing stands are left out."""
+        filled = [i for i, _ in enumerate(columns) if any(row[i] for row in rows)]
+        self.flow.table([columns[i] for i in filled], [[row[i] for i in filled] for row in rows], tick=True)
+
+
+def days(number: Fraction) -> str:
+    """`14 days`."""
+    return f"{float(number):g} day{'' if number == 1 else 's'}"
+
+
+def hours(number: Fraction) -> str:
+    """`24 hours`."""
+    return f"{float(number):g} hour{'' if number == 1 else 's'}"
+
+
+def rough_cut(cut: Cut, bp: BoardPlan, s: Setting) -> str:
+    """A cut of a board: its number, its figure, and from where to where it runs unless it goes right through."""
+    board = s.board(bp.board)
+    if cut.kind == "crosscut":
+        near, far = board.channel(cut.at, cut.at)
+        whole, way = cut.start <= near + HAIR and cut.end >= far - HAIR, "across"
+    else:
+        whole, way = cut.start <= 0 and cut.end >= board.length, "along"
+    return _cut(cut, cut.at, "" if whole else f"{way} {s.main(cut.start)} to {s.main(cut.end)}", s)
+
+
+def final_cut(cut: Cut, blank: Blank, s: Setting) -> str:
+    """The same of a cut in a blank, measured from the blank's own datum end and near edge."""
+    crosscut = cut.kind == "crosscut"
+    low, span = (blank.y, blank.width) if crosscut else (blank.x, blank.length)
+    start, end = cut.start - low, cut.end - low
+    runs = "" if start <= HAIR and end >= span - HAIR else f"{'across' if crosscut else 'along'} {s.main(start)} to {s.main(end)}"
+    layer = f"layer {cut.layer}" if cut.layer and blank.layers > 1 else ""
+    return _cut(cut, cut.at - (blank.x if crosscut else blank.y), ", ".join(w for w in (layer, runs) if w), s)
+
+
+def _cut(cut: Cut, at: Fraction, where: str, s: Setting) -> str:
+    done = " ✓done" if cut.state == "done" else ""
+    return f"{cut.order} at {s.main(at)}{f' ({where})' if where else ''}{done}"
