@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from yieldopt import __version__
 from yieldopt.commands import Later, add_later
 from yieldopt.counted import counted
-from yieldopt.errors import InputError, YieldoptError
+from yieldopt.errors import InputError, YieldoptError, condensed
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
 # nothing heavy at their top, so that `yieldopt --help` stays quick; a test insists.
@@ -61,8 +61,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except InputError as error:
         count = len(error.problems)
         print(f"{counted(count, 'mistake')} in the input; nothing was written:", file=sys.stderr)
-        for problem in error.problems:
-            print(f"  {problem}", file=sys.stderr)
+        for line in condensed(error.problems):
+            print(f"  {line}", file=sys.stderr)
         return error.exit_status
     except YieldoptError as error:
         print(f"yieldopt: {error}", file=sys.stderr)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -46,8 +46,80 @@ class Problem:
         return f"{place}: found {found}, expected {self.expected}"
 
 
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something that was taken for granted, or that looks odd, in what the user gave us; it stops nothing."""
+
+    file: str
+    row: int | None
+    column: str | None
+    text: str
+
+    def __str__(self) -> str:
+        place = self.file
+        if self.row is not None:
+            place += f", row {self.row}"
+        if self.column is not None:
+            place += f", {self.column}"
+        return f"{place}: {self.text}"
+
+
+class Problems(list[Problem]):
+    """The mistakes found so far, and beside them the remarks."""
+
+    def __init__(self, problems: Iterable[Problem] = ()) -> None:
+        super().__init__(problems)
+        self.remarks: list[Remark] = []
+
+
+def remark(problems: list[Problem], file: str, row: int | None, column: str | None, text: str) -> None:
+    """Note a remark, once, where somebody collects them."""
+    if isinstance(problems, Problems):
+        found = Remark(file, row, column, text)
+        if found not in problems.remarks:
+            problems.remarks.append(found)
+
+
 def _short(text: str, most: int = 60) -> str:
     return text if len(text) <= most else text[: most - 1] + "…"
+
+
+# From so many rows on, one mistake in one column is told once.
+MANY = 5
+
+
+def condensed(problems: Sequence[Problem]) -> list[str]:
+    """The problems in words, a line each; what `MANY` rows of one column share is one line, with its rows and two examples."""
+    shared: dict[tuple[str, str | None, str], list[Problem]] = {}
+    for p in problems:
+        shared.setdefault((p.file, p.column, p.expected), []).append(p)
+    lines = []
+    for p in problems:
+        alike = shared[p.file, p.column, p.expected]
+        if p.row is None or p.column is None or len(alike) < MANY:
+            lines.append(str(p))
+        elif p is alike[0]:
+            lines.append(_together(alike))
+    return lines
+
+
+def _together(alike: Sequence[Problem]) -> str:
+    first = alike[0]
+    rows = _ranges(sorted({p.row for p in alike if p.row is not None}))
+    found = list(dict.fromkeys("nothing" if p.found is None else repr(_short(p.found)) for p in alike))
+    more = f" and {len(found) - 2} more" if len(found) > 2 else ""
+    return f"{first.file}, rows {rows}, {first.column}: found {', '.join(found[:2])}{more}, expected {first.expected}"
+
+
+def _ranges(numbers: Sequence[int]) -> str:
+    """`2-4, 7` for 2, 3, 4, 7."""
+    parts: list[list[int]] = []
+    for n in numbers:
+        if parts and n == parts[-1][-1] + 1:
+            parts[-1].append(n)
+        else:
+            parts.append([n])
+    return ", ".join(f"{p[0]}-{p[-1]}" if len(p) > 1 else str(p[0]) for p in parts)
 
 
 class InputError(YieldoptError, ValueError):

@@ -334,6 +334,8 @@ class Job:
     # Boards that this job must not touch.
     leave: frozenset[str] = frozenset()
     prices: tuple[PriceLine, ...] = ()
+    # What the reader took for granted or found odd, in words; it stops nothing.
+    remarks: tuple[str, ...] = field(default=(), compare=False)
 
     @cached_property
     def board_named(self) -> Mapping[str, Board]:

@@ -112,10 +112,12 @@ def test_boards_that_could_not_be_read_draw_no_second_complaint(tmp_path: Path) 
     with pytest.raises(InputError) as caught:
         read_job(job)
     assert [(p.row, p.column) for p in caught.value.problems] == [(2, "quarters"), (3, "quarters")]
-    (job / "boards.csv").write_bytes(b"\xff" + text.encode())
+    (job / "boards.csv").write_bytes(b"\x8e" + text.encode())
     with pytest.raises(InputError) as caught:
         read_job(job)
-    assert str(caught.value) == "boards.csv, row 1: found 'byte 0xff at byte offset 0', expected UTF-8 text"
+    assert (
+        str(caught.value) == "boards.csv, row 1: found 'byte 0x8e at byte offset 0', expected UTF-8 text: save it as “CSV UTF-8”"
+    )
 
 
 def test_reading_stops_when_nobody_could_mend_it_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

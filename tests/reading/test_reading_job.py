@@ -127,10 +127,11 @@ def test_a_defect_may_reach_past_a_slanting_edge_but_not_past_every_edge(tmp_pat
     edges = "board,x,near,far\nB1,0,0,8\nB1,96,2,8\n"
     defects = "board,kind,face,x,y,length,width\nB1,Wane,,48,0,40,3\n"
     assert job(tmp_path, edges=edges, defects=defects).boards[0].defects[0].seen_on == "both"
-    with pytest.raises(
-        InputError, match=r"defects.csv, row 2, y: found '-1', expected a defect that lies on B1: y from 0\" to 8\""
-    ):
-        job(tmp_path, edges=edges, defects=defects.replace("48,0", "48,-1"))
+    trimmed = job(tmp_path, edges=edges, defects=defects.replace("48,0", "48,-1"))
+    assert (trimmed.boards[0].defects[0].y, trimmed.boards[0].defects[0].width) == (0, 2)
+    assert trimmed.remarks == ("defects.csv, row 2: the wane reaches past B1; it is taken to end with the wood",)
+    with pytest.raises(InputError, match=r"defects.csv, row 2, y: found '0', expected a defect that touches B1"):
+        job(tmp_path, edges=edges, defects="board,kind,face,x,y,length,width\nB1,wane,,90,0,6,1\n")
 
 
 def test_well_formed_wishes_that_can_not_be_met_are_no_mistakes(tmp_path: Path) -> None:
@@ -193,7 +194,7 @@ def test_defects_found_later(tmp_path: Path) -> None:
         read_defects(path, boards, "in")
     assert str(caught.value) == (
         "found.csv, row 2, board: found 'E9', expected a board that is in the boards table\n"
-        "found.csv, row 3, length: found '1', expected a defect that lies on E1: from x 100\" at most 0\""
+        "found.csv, row 3, x: found '100', expected a defect that touches E1: x below 96\""
     )
     with pytest.raises(InputError, match=r"none.csv: found nothing, expected a file"):
         read_defects(tmp_path / "none.csv", boards, "in")

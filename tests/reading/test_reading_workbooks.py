@@ -93,7 +93,7 @@ def test_cells_that_are_no_text_or_number_are_named(job: Path) -> None:
     lines = message(job).splitlines()
     assert lines[:4] == [
         "boards.xlsx, row 2, quarters: found 'the date or time 2024-04-04 00:00:00', "
-        "expected text: format the column as text, then type the value again",
+        "expected 4/4, of which a spreadsheet made a date: format the column as text and type it again",
         "boards.xlsx, row 3, length: found '=10*12', expected a value: paste the formula's result",
         "boards.xlsx, row 4, width: found 'TRUE', expected text or a number",
         "boards.xlsx, row 5, cost: found '#N/A', expected a value",
@@ -146,7 +146,10 @@ def _broken_sheet() -> bytes:
         (_no_workbook(), "found 'no workbook inside the zip archive', expected an .xlsx workbook"),
         (_bomb(), "found '130000000 bytes unpacked', expected at most 120000000 bytes unpacked"),
         (_broken_sheet(), "found 'ParseError while reading', expected a sheet of an .xlsx workbook"),
-        (book(one=[["piece"]], two=[["board"]]), "found 'one, two', expected a sheet named pins"),
+        (
+            book(one=[["piece"]], two=[["board"]]),
+            "found 'sheets named one, two', expected a sheet named pins, or one sheet headed by piece, board, x, y",
+        ),
         (book(pins=[]), "found nothing, expected a header row with the columns piece, board, x, y"),
     ],
     ids=["csv", "empty", "cut short", "another archive", "bomb", "broken sheet", "no such sheet", "no rows"],

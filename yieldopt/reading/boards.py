@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from yieldopt.errors import Problem
+from yieldopt.errors import Problem, Problems, remark
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, HollowEdge, HollowFace, Sawn, Stress
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES
@@ -173,35 +173,49 @@ def _defects(
             row.notes,
         )
         if f.ok and name in boards:
-            _check_place(f, defect, boards[name])
+            defect = _on_the_wood(f, defect, boards[name])
         if f.ok:
             found.setdefault(name, []).append(defect)
     return {name: tuple(d) for name, d in found.items()}
 
 
-def _check_place(f: Fields, d: Defect, board: Board) -> None:
-    """The rectangle must lie on the board; on a wandering outline it may reach past an edge but not past every edge.
+def _on_the_wood(f: Fields, d: Defect, board: Board) -> Defect:
+    """The defect cut back to the board's length and the extremes of its width, with a remark; refused where it doesn't touch the
+    board at all, or where nobody would read the remark (at the rack, where it is measured once more).
 
-    The smallest rectangle round a defect that follows a slanting edge is partly off the wood, so there only the
-    outline's own extremes bound it, and it must meet the wood somewhere.
+    The smallest rectangle round a defect that follows a slanting edge is partly off the wood, so an outline bounds it only by
+    its extremes, but it must meet the wood somewhere.
     """
-    on = f"a defect that lies on {board.name}"
-    if d.x + d.length > board.length:
-        most = show(max(board.length - d.x, Fraction(0)), f.units)
-        f.refuse("length", f.cells["length"], f"{on}: from x {show(d.x, f.units)} at most {most}")
-        return
+    on = f"a defect that touches {board.name}"
     lowest, highest = min(p.near for p in board.outline), max(p.far for p in board.outline)
-    if d.y < lowest or d.y >= highest:
-        f.refuse("y", f.cells["y"], f"{on}: y from {show(lowest, f.units)} to {show(highest, f.units)}")
-    elif d.y + d.width > highest:
-        f.refuse("width", f.cells["width"], f"{on}: from y {show(d.y, f.units)} at most {show(highest - d.y, f.units)}")
-    elif board.edges:
-        inside = [p for p in board.outline if d.x <= p.x <= d.x + d.length]
-        ends = [board.channel(x, x) for x in (d.x, d.x + d.length)]
-        near = min([p.near for p in inside] + [e[0] for e in ends])
-        far = max([p.far for p in inside] + [e[1] for e in ends])
-        if d.y >= far or d.y + d.width <= near:
-            f.refuse("y", f.cells["y"], f"{on}, whose edges lie there at {show(near, f.units)} and {show(far, f.units)}")
+    x, y = d.x, max(d.y, lowest)
+    length, width = min(d.x + d.length, board.length) - x, min(d.y + d.width, highest) - y
+    if length <= 0:
+        f.refuse("x", f.cells["x"], f"{on}: x below {show(board.length, f.units)}")
+        return d
+    if width <= 0 or not _meets(board, x, y, length, width):
+        near, far = board.channel(x, x + length) if board.edges else (lowest, highest)
+        f.refuse("y", f.cells["y"], f"{on}, whose edges lie there at {show(near, f.units)} and {show(far, f.units)}")
+        return d
+    if (y, length, width) == (d.y, d.length, d.width):
+        return d
+    if not isinstance(f.problems, Problems):
+        column, most = ("length", length) if length != d.length else ("width", width) if y == d.y else ("y", lowest)
+        f.refuse(column, f.cells[column], f"a defect that lies on {board.name}: {show(most, f.units)}")
+        return d
+    remark(f.problems, f.file, f.row, None, f"the {d.kind} reaches past {board.name}; it is taken to end with the wood")
+    return replace(d, y=y, length=length, width=width)
+
+
+def _meets(board: Board, x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
+    """Whether a rectangle has wood in it anywhere along its length."""
+    if not board.edges:
+        return True
+    inside = [p for p in board.outline if x <= p.x <= x + length]
+    ends = [board.channel(at, at) for at in (x, x + length)]
+    near = min([p.near for p in inside] + [e[0] for e in ends])
+    far = max([p.far for p in inside] + [e[1] for e in ends])
+    return y < far and y + width > near
 
 
 def defects_in(path: Path, boards: Iterable[Board], units: Units, problems: list[Problem]) -> dict[str, tuple[Defect, ...]]:

@@ -4,6 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+# Columns that hold names, words or whole numbers, and of the others those that hold no length.
+WORDS = frozenset(
+    {
+        *("part", "piece", "board", "species", "dealer", "grade", "quarters", "kind", "face", "qty", "faces", "layer", "allow"),
+        *("sawn", "grain", "match", "match_kind", "from", "stress", "sound_ends", "tally"),
+        *("bow_hollow", "cup_hollow", "crook_hollow"),
+    }
+)
+NO_LENGTHS = frozenset(
+    {"cost", "price_bf", "price_m3", "surfacing_bf", "bundle_bf", "wide_surcharge", "long_surcharge", "staves"}
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Columns:
@@ -16,6 +28,16 @@ class Columns:
     @property
     def known(self) -> tuple[str, ...]:
         return self.needed + self.optional
+
+    @property
+    def figures(self) -> frozenset[str]:
+        """Columns that hold lengths, money or shares: where a comma can be a decimal one."""
+        return frozenset(self.known) - WORDS
+
+    @property
+    def lengths(self) -> frozenset[str]:
+        """Columns that hold lengths, so that a header may name their unit."""
+        return self.figures - NO_LENGTHS
 
 
 PARTS = Columns(

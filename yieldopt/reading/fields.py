@@ -14,6 +14,7 @@ from typing import TypeVar
 from yieldopt.errors import LengthError, Problem
 from yieldopt.lengths import EXPECTED, Units, parse_length
 from yieldopt.reading.cells import unprintable
+from yieldopt.reading.dates import typed_again
 from yieldopt.reading.limits import MAX_MONEY, MAX_NAME
 
 C = TypeVar("C", bound=str)
@@ -40,7 +41,8 @@ class Fields:
     def refuse(self, column: str, found: str | None, expected: str) -> None:
         """Note a problem in `column` of this row."""
         self.ok = False
-        self.problems.append(Problem(self.file, self.row, self.prefix + column, found, expected))
+        if column not in getattr(self.cells, "told", ()):
+            self.problems.append(Problem(self.file, self.row, self.prefix + column, found, expected))
 
     def given(self, column: str) -> bool:
         """Whether the cell holds anything."""
@@ -81,7 +83,7 @@ class Fields:
         try:
             value = parse_length(text, self.units)
         except LengthError as error:
-            self.refuse(column, text, error.expected)
+            self.refuse(column, text, typed_again(text) or error.expected)
             return None
         if least is not None:
             if value < least:
@@ -117,7 +119,7 @@ class Fields:
         except LengthError:
             nominal = Fraction(0)
         if not 0 < nominal <= THICKEST:
-            self.refuse(column, text or None, expected)
+            self.refuse(column, text or None, typed_again(text) or expected)
             return text, Fraction(1)
         return (f"{m[1]}/4" if m else text), nominal
 

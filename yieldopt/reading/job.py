@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from yieldopt.errors import InputError, Problem
+from yieldopt.errors import InputError, Problem, Problems
 from yieldopt.lengths import Units
 from yieldopt.lumber import Board, Defect, Job
 from yieldopt.reading.boards import BoardNames, boards_in, defects_in
+from yieldopt.reading.oddities import oddities
 from yieldopt.reading.parts import parts_in, pins_in
 from yieldopt.reading.prices import prices_in
 from yieldopt.reading.settings import FILE, settings_in, units_in
@@ -35,7 +37,9 @@ def read_job(folder: Path, boards: Sequence[Board] | None = None, held: Mapping[
         strangers = [name for name in settings.leave if name not in names.seen and name not in names.held]
         problems.extend(Problem(FILE, None, "boards.leave", name, "a board that is in the boards table") for name in strangers)
     _raise(problems)
-    return Job(settings.name, settings.units, parts, found, settings.shop, pins, frozenset(settings.leave) & names.seen, prices)
+    leave = frozenset(settings.leave) & names.seen
+    job = Job(settings.name, settings.units, parts, found, settings.shop, pins, leave, prices)
+    return replace(job, remarks=tuple(map(str, (*problems.remarks, *oddities(job)))))
 
 
 def job_name(folder: Path) -> str:
@@ -65,10 +69,10 @@ def read_defects(path: Path, boards: Sequence[Board], units: Units) -> dict[str,
     return found
 
 
-def _folder_problems(folder: Path, expected: str) -> list[Problem]:
+def _folder_problems(folder: Path, expected: str) -> Problems:
     if not folder.is_dir():
         raise InputError([Problem(str(folder), None, None, "a file" if folder.exists() else None, expected)])
-    return []
+    return Problems()
 
 
 def _raise(problems: Sequence[Problem]) -> None:

@@ -5,13 +5,23 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import itertools
+from collections.abc import Callable
 from pathlib import Path
 
-from yieldopt.errors import Problem
+from yieldopt.errors import Problem, remark
+from yieldopt.reading.encodings import decoded
 from yieldopt.reading.limits import MAX_BYTES, MAX_COLUMNS, MAX_ROWS
 
 # Row number as a spreadsheet counts it, and the cells.
 RawRow = tuple[int, list[str]]
+
+SAVE_AS = "save it as “CSV UTF-8”"
+UTF_8 = f"UTF-8 text: {SAVE_AS}"
+# What parts the columns of a CSV file, the usual one first.
+SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+# Rows in which a header is looked for.
+MOST_TITLES = 5
 
 
 def read_bytes(path: Path, file: str, problems: list[Problem]) -> bytes | None:
@@ -34,21 +44,23 @@ def read_bytes(path: Path, file: str, problems: list[Problem]) -> bytes | None:
 
 
 def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
-    """The text of a UTF-8 file, a leading byte order mark taken off; None with a problem noted."""
+    """The text of a UTF-8 file, a leading byte order mark taken off, or of one whose encoding can be told for certain, which is
+    then said in a remark; None with a problem noted."""
     data = read_bytes(path, file, problems)
     if data is None:
-        return None
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        problems.append(Problem(file, 1, None, "UTF-16 text", "UTF-8 text"))
         return None
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        # With the "-sig" codec the position counts from behind the mark.
-        offset = error.start + (3 if data.startswith(codecs.BOM_UTF8) else 0)
-        row = data[:offset].count(b"\n") + 1
-        problems.append(Problem(file, row, None, f"byte 0x{data[offset]:02x} at byte offset {offset}", "UTF-8 text"))
-        return None
+        other = decoded(data)
+        if other is None:
+            # With the "-sig" codec the position counts from behind the mark.
+            offset = error.start + (3 if data.startswith(codecs.BOM_UTF8) else 0)
+            row = data[:offset].count(b"\n") + 1
+            problems.append(Problem(file, row, None, f"byte 0x{data[offset]:02x} at byte offset {offset}", UTF_8))
+            return None
+        text, encoding = other
+        remark(problems, file, None, None, f"read as {encoding} text; {SAVE_AS} next time")
     if "\0" in text:
         offset = text.index("\0")
         problems.append(Problem(file, text.count("\n", 0, offset) + 1, None, "a NUL byte", "text"))
@@ -56,13 +68,20 @@ def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
     return text
 
 
-def csv_rows(path: Path, file: str, problems: list[Problem]) -> list[RawRow] | None:
-    """All rows of a CSV file, header included; None with a problem noted where it is none."""
+def csv_rows(path: Path, file: str, knows: Callable[[list[str]], int], problems: list[Problem]) -> list[RawRow] | None:
+    """All rows of a CSV file, header included; None with a problem noted where it is none.
+
+    `knows` says how many headers of the table it finds among some cells: so the separator is found, and remarked on where
+    it is no comma.
+    """
     text = read_text(path, file, problems)
     if text is None:
         return None
+    separator = _separator(text, knows)
+    if separator != ",":
+        remark(problems, file, None, None, f"columns separated by {SEPARATORS[separator]}")
     rows: list[RawRow] = []
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=separator)
     try:
         for number, cells in enumerate(reader, start=1):
             if number > MAX_ROWS:
@@ -78,3 +97,16 @@ def csv_rows(path: Path, file: str, problems: list[Problem]) -> list[RawRow] | N
         problems.append(Problem(file, len(rows) + 1, None, found, "cells that start with a quote to end with one"))
         return None
     return rows
+
+
+def _separator(text: str, knows: Callable[[list[str]], int]) -> str:
+    """The separator under which the first rows hold the most headers of the table; a comma where that says nothing."""
+
+    def headers(separator: str) -> int:
+        first = itertools.islice(csv.reader(io.StringIO(text, newline=""), delimiter=separator), MOST_TITLES)
+        try:
+            return max(map(knows, first), default=0)
+        except csv.Error:
+            return 0
+
+    return max(SEPARATORS, key=headers)

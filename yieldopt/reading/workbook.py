@@ -9,10 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from yieldopt.errors import Problem
+from yieldopt.reading.dates import typed_again
 from yieldopt.reading.limits import MAX_BYTES, MAX_COLUMNS, MAX_ROWS, MAX_UNPACKED_BYTES
-from yieldopt.reading.textfile import RawRow, read_bytes
+from yieldopt.reading.textfile import MOST_TITLES, RawRow, read_bytes
 
 _AS_TEXT = "text: format the column as text, then type the value again"
+# What stands for a cell that has been complained of, so that nothing else is said of it.
+TOLD = "\ufdd0"
 
 
 class Workbook:
@@ -32,6 +35,16 @@ class Workbook:
     def sheet_named(self, stem: str) -> str | None:
         """The sheet of that name, whatever its case."""
         return next((s for s in self.sheets if s.strip().lower() == stem), None)
+
+    def first_rows(self, sheet: str) -> list[list[str]]:
+        """The first rows of one sheet as text, to see what it is headed by; none where the sheet is damaged."""
+        try:
+            ws = self.book[sheet]
+            ws.reset_dimensions()
+            found = ws.iter_rows(max_row=MOST_TITLES, max_col=MAX_COLUMNS, values_only=True)
+            return [["" if v is None else str(v) for v in row] for row in found]
+        except Exception:  # the library raises anything at all on a damaged sheet
+            return []
 
     def rows(self, sheet: str, file: str, problems: list[Problem]) -> list[RawRow] | None:
         """All rows of one sheet as text; cells that are no plain text or number are noted as problems and left empty."""
@@ -70,7 +83,7 @@ def _text(cell: Any, row: int, header: list[str], file: str, problems: list[Prob
 
     def refuse(found: str, expected: str) -> str:
         problems.append(Problem(file, row, column, found, expected))
-        return ""
+        return TOLD
 
     if cell.data_type == "f":
         return refuse(str(value), "a value: paste the formula's result")
@@ -84,7 +97,8 @@ def _text(cell: Any, row: int, header: list[str], file: str, problems: list[Prob
         return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
     # Typed as 4/4 or 7/8, a spreadsheet makes it the fourth of April and keeps no trace of what was typed.
     if isinstance(value, datetime.datetime | datetime.date | datetime.time | datetime.timedelta):
-        return refuse(f"the date or time {value}", _AS_TEXT)
+        again = typed_again(value) if isinstance(value, datetime.date) else None
+        return refuse(f"the date or time {value}", again or _AS_TEXT)
     return str(value)
 
 
