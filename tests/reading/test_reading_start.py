@@ -234,3 +234,11 @@ def test_a_defect_past_the_wood_ends_with_it(tmp_path: Path) -> None:
     d = found.boards[0].defects[0]
     assert (d.x, d.y, d.length, d.width) == (90, 7, 6, 1)
     assert found.remarks == ("defects.csv, row 2: the check reaches past B1; it is taken to end with the wood",)
+
+
+def test_what_was_taken_for_granted_is_said_beside_the_answer(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    put(tmp_path, {"job.toml": TOML, "parts.csv": PARTS.replace(",", ";"), "boards.csv": BOARDS})
+    assert main(["size", str(tmp_path)]) == 0
+    out, err = capsys.readouterr()
+    assert err == "note: parts.csv: columns separated by semicolons\n"
+    assert out.startswith("rail: 2 of oak")

@@ -39,6 +39,7 @@ def run(args: argparse.Namespace) -> int:
     """Plan, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
     from yieldopt.checked import plan_files
     from yieldopt.commands.progress import Printer
+    from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.planning.executors import Workers
@@ -62,6 +63,7 @@ def run(args: argparse.Namespace) -> int:
         job, result, elsewhere = planned_from_rack(args.job, args.rack, how)
     else:
         job, result = planned(args.job, how)
+    say_remarks(job)
     plan = recorded(result.plan, (), ["planned"], somebody(), now())
     write_all_atomically(args.out, plan_files(job, plan))
     for line in [

@@ -17,12 +17,14 @@ def run(args: argparse.Namespace) -> int:
     """Print the explanation of each part asked for, in the order of the parts list."""
     import textwrap
 
+    from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
     from yieldopt.explaining import explain_part
     from yieldopt.lengths import show
     from yieldopt.reading import read_job
 
     job = read_job(args.job)
+    say_remarks(job)
     wanted = args.part or [p.name for p in job.parts]
     strangers = [name for name in wanted if name not in job.part_named]
     if strangers:

@@ -53,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
     import json
 
     from yieldopt.checked import plan_files
+    from yieldopt.commands.remarks import say_remarks
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
     from yieldopt.planning.running import stopping
@@ -67,6 +68,7 @@ def run(args: argparse.Namespace) -> int:
 
     _in_range(args)
     job = read_job(args.job)
+    say_remarks(job)
     asked = Asked(
         args.seconds,
         args.seed,
