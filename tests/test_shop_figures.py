@@ -7,6 +7,7 @@ from fractions import Fraction as F
 
 import pytest
 
+from yieldopt.drawing.packet import draw_packet
 from yieldopt.leftovers import regions, wood_account
 from yieldopt.lumber import Board, Defect, Job, Part, PriceLine
 from yieldopt.milling_order import batches, glue_ups, matched_sets, stop_settings
@@ -162,6 +163,20 @@ def test_a_colour_group_stays_on_its_board() -> None:
     job = _job(flat, replace(flat, name="C"), parts=(part,))
     assert {c.board for c in second_choices(job, _plan(), {"B": ()})["rail#1"]} == set()
     assert {c.board for c in second_choices(job, _plan(), {"B": regions(flat, PLAN, job)})["rail#1"]} == {"B"}
+
+
+def test_parts_clear_on_both_faces_are_show_parts_too() -> None:
+    """A plan names no show face for them: either may show, so they were taken for parts that show none."""
+    flat = replace(BOARD, bow=F(0), twist=F(0))
+    job = _job(flat, replace(flat, name="C"), parts=(replace(RAIL, faces=2),))
+    plan = _plan(replace(PLAN, pieces=(replace(PLAN.pieces[0], show=None),)))
+    assert summary(job, plan) == "1 of 1 show pieces have a second choice, should the first open badly"
+    sheet = draw_packet(job, plan).sheets["B"]
+    words = [t.text for page in sheet for t in page.texts()]
+    assert "both faces" in words
+    assert "either" not in words
+    hidden = replace(job, parts=(replace(RAIL, faces=0),))
+    assert summary(hidden, plan) == "no piece has to show a clear face"
 
 
 def test_our_own_second_choices_in_the_file_are_found_anew() -> None:

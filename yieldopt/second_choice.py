@@ -71,8 +71,8 @@ def from_plan(plan: Plan) -> tuple[Choice, ...]:
 
 
 def show_pieces(job: Job, plan: Plan) -> list[Piece]:
-    """Pieces that must show a clear face."""
-    return [p for _, p in plan.pieces() if job.part_named[p.part].faces > 0 and p.show is not None]
+    """Pieces that must show a clear face, one or both."""
+    return [p for _, p in plan.pieces() if job.part_named[p.part].faces > 0]
 
 
 def moves_as_a_set(part: Part, piece: Piece) -> bool:

@@ -161,7 +161,8 @@ def _piece_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
         part, slack = s.job.part_named[p.part], s.piece_slack[p.piece]
         width = part.width if p.stave is None else p.width - 2 * s.job.shop.allowances.edge
         size = f"{s.main(part.thickness)} × {s.main(width)} × {s.main(part.length)}"
-        show = {"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", "either")
+        anywhere = "both faces" if part.faces == 2 else "either"
+        show = {"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", anywhere)
         layer = f", layer {p.layer}" if p.layers > 1 else ""
         rows.append(
             (
