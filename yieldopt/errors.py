@@ -27,7 +27,8 @@ class Problem:
 
     # File name as the user knows it, e.g. "parts.csv".
     file: str
-    # Row as a spreadsheet counts it (the header is row 1); None where the whole file or a key is meant.
+    # Row as a spreadsheet counts it (the header is row 1), in job.toml the line; None where the whole file is meant, or a key
+    # that is not there.
     row: int | None
     # Column header or dotted key, e.g. "width" or "kerf.rip"; None where the whole row or file is meant.
     column: str | None
@@ -39,7 +40,7 @@ class Problem:
     def __str__(self) -> str:
         place = self.file
         if self.row is not None:
-            place += f", row {self.row}"
+            place += f", {'line' if self.file.endswith('.toml') else 'row'} {self.row}"
         if self.column is not None:
             place += f", {self.column}"
         found = "nothing" if self.found is None else repr(_short(self.found))

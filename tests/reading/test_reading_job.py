@@ -166,7 +166,7 @@ def test_boards_of_a_rack_take_the_place_of_the_folder_s_own(tmp_path: Path) -> 
         read_job(tmp_path / "job", boards=[b for b in rack if b.name not in ("L1", "E3")])
     assert str(caught.value) == (
         "parts.csv, row 6, from: found 'L1', expected a board that is in the boards table\n"
-        "job.toml, boards.leave: found 'E3', expected a board that is in the boards table"
+        "job.toml, line 11, boards.leave: found 'E3', expected a board that is in the boards table"
     )
 
 

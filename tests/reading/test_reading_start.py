@@ -242,3 +242,24 @@ def test_what_was_taken_for_granted_is_said_beside_the_answer(tmp_path: Path, ca
     out, err = capsys.readouterr()
     assert err == "note: parts.csv: columns separated by semicolons\n"
     assert out.startswith("rail: 2 of oak")
+
+
+@pytest.mark.parametrize(
+    ("value", "found", "expected"),
+    [
+        ("3/32", "'3/32'", 'a number, or a text in quotes: face = "3/32"'),
+        ("“3/32”", "'“3/32”'", 'straight quotes: face = "3/32"'),
+        ('1/8"', "'1/8\"'", 'a number, or a text in quotes: face = "1/8"'),
+        ("", "nothing", 'a number, or a text in quotes: face = "..."'),
+        ('"1/8', "'\"1/8'", 'a number, or a text in quotes: face = "1/8"'),
+        ('"no"', "'no'", 'a length such as 7 3/8, 7-3/8", 7.375, 8\' 2-1/2" or 187mm'),
+    ],
+)
+def test_a_mistake_in_job_toml_names_line_key_and_remedy(value: str, found: str, expected: str, tmp_path: Path) -> None:
+    said = f"job.toml, line 4, allowances.face: found {found}, expected {expected}"
+    assert refused(tmp_path, toml=f"{TOML}[allowances]\nface = {value}\n") == [said]
+
+
+def test_all_lines_of_job_toml_that_can_not_be_read_are_named(tmp_path: Path) -> None:
+    found = refused(tmp_path, toml="name = shelf\nunits = in\n[kerf]\nrip = 1/8\n")
+    assert [p.split(":")[0] for p in found] == ["job.toml, line 1, name", "job.toml, line 2, units", "job.toml, line 4, kerf.rip"]

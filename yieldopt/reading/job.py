@@ -35,7 +35,8 @@ def read_job(folder: Path, boards: Sequence[Board] | None = None, held: Mapping[
     prices = prices_in(folder, settings.units, problems)
     if names.known:
         strangers = [name for name in settings.leave if name not in names.seen and name not in names.held]
-        problems.extend(Problem(FILE, None, "boards.leave", name, "a board that is in the boards table") for name in strangers)
+        line = settings.lines.get("boards.leave")
+        problems.extend(Problem(FILE, line, "boards.leave", name, "a board that is in the boards table") for name in strangers)
     _raise(problems)
     leave = frozenset(settings.leave) & names.seen
     job = Job(settings.name, settings.units, parts, found, settings.shop, pins, leave, prices)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import difflib
-import re
-import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,6 +14,7 @@ from yieldopt.lumber import Allowances, Kerf, Machines, Shop, Values
 from yieldopt.reading.columns import TOP_KEYS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.textfile import read_text
+from yieldopt.reading.toml import Toml, parse
 from yieldopt.work import Room, Work
 
 FILE = "job.toml"
@@ -31,10 +30,6 @@ ABOVE_ZERO = frozenset({*LIMITS, "rip", "crosscut", "resaw"})
 T = TypeVar("T", Allowances, Kerf, Machines, Values, Work, Room)
 
 
-class _Number(str):
-    """A TOML float as it was typed, so that 0.1 stays a tenth and 1e999 can be shown."""
-
-
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What `job.toml` says; its defaults stand in for what could not be read."""
@@ -43,6 +38,8 @@ class Settings:
     units: Units = "in"
     shop: Shop = field(default_factory=Shop)
     leave: tuple[str, ...] = ()
+    # The line of each key in the file, for what is said of it later.
+    lines: Mapping[str, int] = field(default_factory=dict)
 
 
 def settings_in(folder: Path, problems: list[Problem]) -> Settings:
@@ -50,9 +47,16 @@ def settings_in(folder: Path, problems: list[Problem]) -> Settings:
     if not (folder / FILE).exists():
         problems.append(Problem(FILE, None, None, None, f"the file {FILE} in {folder.name or folder}"))
         return Settings()
-    body = _parse(folder / FILE, problems)
-    if body is None:
+    toml = _parse(folder / FILE, problems)
+    if toml is None:
         return Settings()
+    found: list[Problem] = []
+    settings = _settings(toml.body, found)
+    problems.extend(replace(p, row=toml.lines.get(p.column or "")) for p in found)
+    return replace(settings, lines=toml.lines)
+
+
+def _settings(body: Mapping[str, Any], problems: list[Problem]) -> Settings:
     _report_unknown(body, (*TOP_KEYS, *SECTIONS, "boards"), "", problems)
     top = _texts({k: body[k] for k in TOP_KEYS if k in body}, "", problems)
     head = Fields(FILE, None, top, "in", problems)
@@ -71,27 +75,14 @@ def settings_in(folder: Path, problems: list[Problem]) -> Settings:
 
 def units_in(folder: Path) -> Units | None:
     """The units that a folder's `job.toml` names, without complaint about anything else; None where there is none."""
-    body = _parse(folder / FILE, []) if (folder / FILE).exists() else None
-    units = body.get("units", "in") if body is not None else None
+    toml = _parse(folder / FILE, []) if (folder / FILE).exists() else None
+    units = toml.body.get("units", "in") if toml is not None else None
     return units if units in UNITS else None
 
 
-def _parse(path: Path, problems: list[Problem]) -> dict[str, Any] | None:
+def _parse(path: Path, problems: list[Problem]) -> Toml | None:
     text = read_text(path, FILE, problems)
-    if text is None:
-        return None
-    try:
-        return tomllib.loads(text, parse_float=_Number)
-    except (ValueError, RecursionError) as error:
-        # ValueError: also numbers of more digits than Python converts. The line stands in the parser's message.
-        line = re.search(r"at line (\d+)", str(error))
-        found = re.sub(r"\s*\(at .*\)$", "", str(error))
-        if isinstance(error, RecursionError):
-            found = "lists or tables nested too deep"
-        elif not isinstance(error, tomllib.TOMLDecodeError):
-            found = "a number of too many digits"
-        problems.append(Problem(FILE, int(line[1]) if line else None, None, found, "valid TOML"))
-        return None
+    return None if text is None else parse(text, FILE, problems)
 
 
 def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units, problems: list[Problem]) -> T:
