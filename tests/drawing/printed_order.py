@@ -63,9 +63,9 @@ def _add(step: Step, t: Text, ticks: list[tuple[float, float]], named: bool) -> 
     return False
 
 
-def figure(text: str) -> F:
-    """A printed length: `20 3/4`, `-1/8`, `~5 27/64`, `187.5`."""
-    sign = -1 if "-" in text else 1
+def figure(text: str, units: str) -> F:
+    """A printed length in inches: `20 3/4`, `-1/8`, `~5 27/64`, in a job in millimetres `187.5`."""
+    sign = (-1 if "-" in text else 1) * (F(1) if units == "in" else F(10, 254))
     return sign * sum((F(w) for w in text.replace("~", "").replace("-", "").split()), F(0))
 
 
@@ -80,13 +80,13 @@ class Printed:
     end: F | None
 
 
-def cuts(text: str) -> Iterator[Printed]:
+def cuts(text: str, units: str) -> Iterator[Printed]:
     """The cuts of one row: `3 at 20 3/4 (across 3 1/8 to 9 3/8); 4 at 28`."""
     for one in re.sub(r"\s*\bdone$", "", text).split("; "):
         m = CUT.fullmatch(one.strip())
         assert m, one
-        ends = (figure(m[5]), figure(m[6])) if m[4] else (None, None)
-        yield Printed(int(m[1]), figure(m[2]), int(m[3]) if m[3] else None, *ends)
+        ends = (figure(m[5], units), figure(m[6], units)) if m[4] else (None, None)
+        yield Printed(int(m[1]), figure(m[2], units), int(m[3]) if m[3] else None, *ends)
 
 
 @dataclass(frozen=True)

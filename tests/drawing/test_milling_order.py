@@ -40,7 +40,7 @@ def sawn(job: Job, plan: Plan, found: list[Step]) -> dict[str, list[Wood]]:
     for step in found:
         kind = "crosscut" if "Rough crosscuts" in step.title else "rip" if "Rough rips" in step.title else ""
         for board, text in step.rows if kind else ():
-            for cut in cuts(text):
+            for cut in cuts(text, job.units):
                 assert cut.order > last[board], f"{board}: cut {cut.order} after {last[board]}"
                 last[board] = cut.order
                 bench[board] = saw(bench[board], kind, cut, job.shop.kerf.crosscut if kind == "crosscut" else job.shop.kerf.rip)

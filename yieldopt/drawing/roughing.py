@@ -33,13 +33,14 @@ def stress_test(steps: Steps) -> None:
     steps.step(
         "Stress test, before anything else is cut",
         "Crosscut a strip 1 in (25 mm) along the grain, at least 12 in (300 mm) from the board's end: the end itself has lost "
-        "its stress. Saw out its middle from one end, so that two prongs as thick as the layers are left. Look at once, and "
-        f"again after {again}.",
+        "its stress. Saw out its middle, so that two prongs are left, each a quarter of the thickness and some 6 in (150 mm) "
+        f"long. Look at once, and again after {again}.",
         "Prongs that stay straight, both times: write 'tested'. Prongs that close or cross: case-hardened; prongs that spread: "
         "the other way about. Either: don't resaw this board, write 'no resaw', plan again. Prongs that move only later: it is "
         "wetter inside than outside; let it rest, then test anew.",
         "The strip shows stress across the thickness only. Stress along the board, which bows the layers lengthwise, it can't "
-        "show: saw the first blank slowly, wedges in the kerf, and stop where the layers part or close.",
+        "show: rip a piece 24 in (600 mm) long in two and lay the halves together again, or saw the first blank slowly, "
+        "wedges in the kerf, and stop where the layers part or close.",
     )
     rows = []
     for name, board in boards.items():
