@@ -16,6 +16,7 @@ from yieldopt.errors import InputError, YieldoptError, condensed
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
 # nothing heavy at their top, so that `yieldopt --help` stays quick; a test insists.
 COMMANDS: tuple[str, ...] = (
+    "new",
     "plan",
     "replan",
     "history",
