@@ -107,7 +107,7 @@ def test_what_to_buy_can_be_read(paper: Paper) -> None:
     job, plan = made_up(1, boards=2)
     pages = [p for p in draw_packet(job, plan, paper, "2026-01-01", what_to_buy()).pages if p.kind == "buying"]
     text = " ".join(t.text for page in pages for t in page.texts())
-    for heading in ("Missing on the rack", "Boards to take", "To buy", "running short", "The ways", "Resaw 8/4", "Wide parts"):
+    for heading in ("Missing on the rack", "Boards to take", "To buy", "running short", "The options", "Resaw 8/4", "Wide parts"):
         assert heading in text
     assert small_text(pages) == []
     assert off_page(pages) == []

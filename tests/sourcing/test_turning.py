@@ -50,7 +50,7 @@ def test_newsvendor_with_normal_need_and_its_error() -> None:
 def test_least_stock_is_least() -> None:
     assert enough([4.0, 1.0, 3.0, 2.0], 0.75) == 3.0
     assert share_met([4.0, 1.0, 3.0, 2.0], 2.9) == 0.5
-    with pytest.raises(ValueError, match="no draws"):
+    with pytest.raises(ValueError, match="no trials"):
         enough([], 0.95)
 
 

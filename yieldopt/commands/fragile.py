@@ -23,9 +23,9 @@ HELP = "how likely a plan is to finish from the stock in hand, and what would ra
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", type=Path, metavar="PLAN", help="a plan.json")
     parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
-    parser.add_argument("--draws", type=int, default=100, metavar="N", help="how many draws of each kind (default: 100)")
-    parser.add_argument("--seconds", type=float, default=300.0, metavar="S", help="how long to draw in all (default: 300)")
-    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number draws other luck (default: 0)")
+    parser.add_argument("--draws", type=int, default=100, metavar="N", help="how many trials of each kind (default: 100)")
+    parser.add_argument("--seconds", type=float, default=300.0, metavar="S", help="how long to try in all (default: 300)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number gives other trials (default: 0)")
     parser.add_argument(
         "--hidden", type=float, metavar="R", help="hidden flaws a square foot of 4/4 common boards (default: 0.02)"
     )
@@ -87,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
             best = robust(first, others, target, search) if args.out else None
             reserve = what_to_buy(best, target, search) if best is not None and not sure(best, target) else None
         if not first.draws:
-            raise UsageError("stopped before the first draw was made")
+            raise UsageError("stopped before the first trial")
         for line in told(first, others):
             print(line)
         if best is None:
@@ -131,6 +131,6 @@ def _rates(args: argparse.Namespace) -> Rates:
 
 def _progress(name: str, made: int, wanted: int, finished: int) -> None:
     if sys.stderr.isatty():
-        print(f"\r{name}: {made} of {wanted} draws, {finished} finished\x1b[K", end="", file=sys.stderr, flush=True)
+        print(f"\r{name}: {made} of {wanted} trials, {finished} finished\x1b[K", end="", file=sys.stderr, flush=True)
     elif made == wanted or made % 25 == 0:
-        print(f"{name}: {made} of {wanted} draws, {finished} finished", file=sys.stderr, flush=True)
+        print(f"{name}: {made} of {wanted} trials, {finished} finished", file=sys.stderr, flush=True)

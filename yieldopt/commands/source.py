@@ -18,12 +18,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--out", type=Path, required=True, metavar="DIR", help="where to write source.json, source.txt, ways.svg and chance.svg"
     )
     parser.add_argument("--seconds", type=float, default=300.0, metavar="S", help="how long to study (default: 300)")
-    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number draws other boards (default: 0)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number gives other trials (default: 0)")
     parser.add_argument(
-        "--chance", type=float, default=0.95, metavar="P", help="how often the purchase must suffice (default: 0.95)"
+        "--chance", type=float, default=0.95, metavar="P", help="how often the purchase must be enough (default: 0.95)"
     )
     parser.add_argument(
-        "--draws", type=int, default=200, metavar="N", help="draws of boards for the purchase, at most (default: 200)"
+        "--draws", type=int, default=200, metavar="N", help="trials of the purchase, at most (default: 200)"
     )
     parser.add_argument(
         "--hidden",

@@ -9,7 +9,7 @@ from typing import Any
 # Ways are told apart by dashes and by their marks, not by colour.
 STROKES: tuple[tuple[Any, str], ...] = (("-", "o"), ((0, (6, 2)), "s"), ((0, (1, 1.5)), "^"), ((0, (6, 2, 1, 2)), "D"))
 
-BAND = "nine in ten draws turn here"
+BAND = "nine in ten trials turn here"
 
 
 def has_ways(body: Mapping[str, Any]) -> bool:
@@ -60,7 +60,7 @@ def has_chance(purchase: Any) -> bool:
 
 
 # Entries of that chart's legend, as wide as they come.
-CHANCE_NAMES = ("quick layouts", "plans, 1000 draws", "to buy 10000", "rule of thumb 10000")
+CHANCE_NAMES = ("quick layouts", "plans, 1000 trials", "to buy 10000", "rule of thumb 10000")
 
 
 def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]:
@@ -76,7 +76,7 @@ def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]
         most = max(most, *(f for f, _ in curve))
         marks = axes.plot([f for f, _ in curve], [100 * (1 - c) for _, c in curve], "s", linestyle=(0, (6, 2)), color="0",
                           linewidth=1.0, markersize=5)[0]  # fmt: skip
-        entries.append((f"plans, {plans['draws']} draws", marks))
+        entries.append((f"plans, {plans['draws']} trials", marks))
     feet, chance = float(purchase["board_feet"]), float(purchase["chance"])
     entries.append(
         (f"to buy {feet:.0f}", axes.plot([feet], [100 * (1 - chance)], "o", color="0", markerfacecolor="1", markersize=9)[0])
@@ -89,5 +89,5 @@ def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]
     axes.set_xlim(0, 1.05 * most)
     axes.set_ylim(-3, 103)
     axes.set_xlabel("board feet bought")
-    axes.set_ylabel("runs short, % of draws")
+    axes.set_ylabel("runs short, % of trials")
     return entries

@@ -26,9 +26,9 @@ def buying_pages(s: Setting) -> list[Page]:
         return []
     flow = Flow(s.paper, s.running("What to buy", "buying"))
     flow.paragraph(
-        "Boards to be bought are drawn from the dealers' ranges, not known: every figure is a mean over draws. "
+        "Boards still to be bought are made up at random within the dealers' sizes: every figure is a mean over trials. "
         "'plans' are the planner's own; 'quick' are layouts board after board, which mostly ask for more wood. 'over' a number: "
-        "what plans save against quick layouts on their draws, taken off the quick layouts' mean over so many."
+        "what plans save against quick layouts on their trials, taken off the quick layouts' mean over so many."
     )
     _missing(flow, body)
     _choice(flow, body.get("choice"))
@@ -68,7 +68,7 @@ def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
         )
     elif body["rack_has_enough"]:
         flow.heading("The rack")
-        flow.paragraph("The rack has enough. The ways below are for the whole job, as if all of it were bought.")
+        flow.paragraph("The rack has enough. The options below are for the whole job, as if all of it were bought.")
 
 
 def _choice(flow: Flow, choice: Any) -> None:
@@ -106,8 +106,8 @@ def _purchase(flow: Flow, body: Mapping[str, Any]) -> None:
             continue
         flow.heading(f"{title}: {_figure(p['board_feet'], 0)} board feet")
         flow.paragraph(
-            f"Suffices in {100 * p['chance']:.0f} % of {p['draws']} draws ({BY[p['by']]}), hidden flaws reckoned with. By rule "
-            f"of thumb {_figure(p['rule_of_thumb']['board_feet'], 0)} board feet, which suffice in "
+            f"Enough in {100 * p['chance']:.0f} % of {p['draws']} trials ({BY[p['by']]}), hidden flaws allowed for. By rule "
+            f"of thumb {_figure(p['rule_of_thumb']['board_feet'], 0)} board feet, which are enough in "
             f"{100 * p['rule_of_thumb']['chance']:.0f} %."
         )
         rows = [
@@ -139,7 +139,7 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
                 _by(w),
             )
         )
-    flow.heading("The ways")
+    flow.heading("The options")
     flow.table(
         [
             Column("way", True),
@@ -151,13 +151,13 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
             Column("pairs"),
             Column("bf kept"),
             Column("layers to spare, in: best, usual, stressed", least=88),
-            Column("by, draws"),
+            Column("by, trials"),
         ],
         rows,
     )
     pairs = body.get("matched_pairs")
     if isinstance(pairs, Mapping):
-        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({_by(pairs)} draws).")
+        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({_by(pairs)} trials).")
 
 
 def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
@@ -170,7 +170,7 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
     cheaper = "8/4 is cheaper" if today < body["break_even_ratio"] else "thin stock is cheaper"
     flow.paragraph(
         f"Break-even: 8/4 at {body['break_even_ratio']:.2f}{error} times the price of thin stock ({_by(turn)} "
-        f"draws). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of draws."
+        f"trials). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of trials."
     )
     decides = [*turn["more_layers_if_tested"], *turn["sets_only_if_tested"]]
     if decides:
@@ -203,7 +203,7 @@ def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
     if rows:
         flow.heading("Grades for this job's parts")
         flow.table(
-            [Column("parts", True), Column("bought as"), Column("a sq ft"), Column("clear yield"), Column("by, draws")], rows
+            [Column("parts", True), Column("bought as"), Column("a sq ft"), Column("clear yield"), Column("by, trials")], rows
         )
 
 

@@ -10,7 +10,7 @@ from yieldopt.fragility.study import Chance, gain
 
 
 def percent(chance: Chance) -> str:
-    return f"{100 * chance.share:.0f} % (± {100 * chance.error:.1f}, {chance.draws} draws)"
+    return f"{100 * chance.share:.0f} % (± {100 * chance.error:.1f}, {chance.draws} trials)"
 
 
 def told(first: Chance, others: list[Chance]) -> list[str]:
@@ -22,7 +22,7 @@ def told(first: Chance, others: list[Chance]) -> list[str]:
     for part, n in first.losing.most_common(5):
         failed = first.failing.get(part, 0)
         lost, short = 100 * n / first.draws, 100 * failed / first.draws
-        lines.append(f"  {part}: a piece is lost in {lost:.0f} % of the draws, no wood is left for it in {short:.0f} %")
+        lines.append(f"  {part}: a piece is lost in {lost:.0f} % of the trials, no wood is left for it in {short:.0f} %")
     for o in sorted(others, key=lambda o: -gain(o, first)[0]):
         if o.draws:
             more, error = gain(o, first)
@@ -43,7 +43,7 @@ def robust_told(
     """The plan chosen, on the draws that chose it and on fresh ones; and what to buy where the stock is too little. `late`: the
     search ran out of time, so that not all was tried."""
     extra = best.candidate.plan.totals.net_cost - first.candidate.plan.totals.net_cost
-    lines = [f"robust plan: {best.candidate.name}; {percent(best)} on the draws that chose it, {percent(tested)} on fresh ones"]
+    lines = [f"robust plan: {best.candidate.name}; {percent(best)} on the trials that chose it, {percent(tested)} on fresh ones"]
     lines.append(f"it costs {extra:+.2f} beside the plan as it is")
     if best.share < target:
         why = "not all was tried in the time, give it more --seconds" if late else "the stock in hand is too little for that"
@@ -51,7 +51,7 @@ def robust_told(
         lines += [f"  lacking most often: {part}" for part, _ in best.failing.most_common(3)]
         lines += _buying(reserve, bought, target)
     elif not keeps(tested, target):
-        lines.append("on fresh draws it falls short of that chance by more than chance explains; try again with more --draws")
+        lines.append("on fresh trials it falls short of that chance by more than chance explains; try again with more --draws")
     return lines
 
 
@@ -66,7 +66,7 @@ def _buying(reserve: Reserve | None, bought: Reserve | None, target: float) -> l
     short = "" if reserve.chance.share >= target else "; more boards than that were not tried, or did not help"
     return [
         *what,
-        f"  about {reserve.board_feet:.0f} board feet, {reserve.cost:.2f}, cut only where the stock in hand has no way on: "
+        f"  about {reserve.board_feet:.0f} board feet, {reserve.cost:.2f}, cut only where your boards run out: "
         f"{percent(reserve.chance)}{fresh}{short}",
     ]
 

@@ -147,7 +147,7 @@ def _rank(chance: Chance) -> tuple[float, float]:
 
 def fresh(c: Candidate, search: Search) -> Chance:
     """The candidate on draws that chose nothing."""
-    again = replace(c, name="on fresh draws")
+    again = replace(c, name="on fresh trials")
     return study(again, search.rates, search.draws, fresh_seed(search), search.deadline, search.watch, search.runner)
 
 

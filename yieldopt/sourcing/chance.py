@@ -13,7 +13,7 @@ def enough(needs: Sequence[float], chance: float) -> float:
     Marschak, Optimal inventory policy, Econometrica 19, 1951; its summary was read). Raises `ValueError` without needs.
     """
     if not needs:
-        raise ValueError("no draws")
+        raise ValueError("no trials")
     ordered = sorted(needs)
     return ordered[max(0, math.ceil(chance * len(ordered) - 1e-9) - 1)]
 

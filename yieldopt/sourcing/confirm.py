@@ -112,7 +112,7 @@ def confirm(
         records[s].planned[rung, d] = made
         if (n := min(len(r.known(FULL)) for r in records.values())) > told:
             told = n
-            say(f"purchase planned on {n} draws; {deadline.left:.0f} s of it left")
+            say(f"purchase planned on {n} trials; {deadline.left:.0f} s of it left")
     return weigh(records, feet, chance)
 
 

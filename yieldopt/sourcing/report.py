@@ -26,7 +26,7 @@ BY = {"plans": "planned", "estimate": "quick layouts"}
 
 def _by(by: str, draws: int, over: int) -> str:
     """How a figure was got, in a sentence."""
-    return f"{BY[by]}, {draws} draws" + (f", carried over to {over}" if over else "")
+    return f"{BY[by]}, {draws} trials" + (f", carried over to {over}" if over else "")
 
 
 def report(s: Study) -> list[str]:
@@ -51,7 +51,7 @@ def _rack(s: Study) -> list[str]:
     if s.rack is not None and not s.missing:
         return [
             f"The rack has enough: net cost {s.rack.totals.net_cost:.2f}, nothing need be bought to begin.",
-            "The ways below are for the whole job as if all of it were bought.",
+            "The options below are for the whole job as if all of it were bought.",
         ]
     if s.rack is None:
         lines = ["Everything is to be bought:"]
@@ -70,14 +70,14 @@ def _rack(s: Study) -> list[str]:
         for x in s.shortfalls
     ]
     if s.rack is not None and s.whole_job:
-        lines.append("Nothing of it could come from thin stock and from 8/4: the ways below are for the whole job, all bought.")
+        lines.append("None of it could come from thin stock and from 8/4: the options below are for the whole job, all bought.")
     return lines + table(("missing", "pieces", "sq ft rough", "boards", "tally bf", "parts"), rows)
 
 
 def _ways(s: Study) -> list[str]:
     figures = way_figures(s)
     if not figures:
-        return ["No way to buy makes every part: " + (", ".join(s.not_offered) or "too many boards would be needed")]
+        return ["No option makes every part: " + (", ".join(s.not_offered) or "too many boards would be needed")]
     head = (
         "way",
         "net cost",
@@ -90,7 +90,7 @@ def _ways(s: Study) -> list[str]:
         "cross",
         "pairs",
         "bf kept",
-        "draws",
+        "trials",
         "failed",
         "by",
     )
@@ -127,7 +127,7 @@ def _risk(s: Study) -> list[str]:
             rows.append((f.name, f"{f.mean('layers'):.1f}", *figures, f"{f.mean('at_risk'):.1f}"))
     if not rows:
         return []
-    return ["Thickness of resawn layers beyond what their parts need, the tightest of all draws, inches:",
+    return ["Thickness of resawn layers beyond what their parts need, the tightest of all trials, inches:",
             *table(("way", "layers", "best", "typical", "stressed", "too thin if stressed"), rows)]  # fmt: skip
 
 
@@ -136,18 +136,18 @@ def _turn(s: Study) -> list[str]:
     if s.ratio_today is None:
         return ["No break-even: the price sheet does not offer both 8/4 and thinner stock for any part."]
     if t is None:
-        return [f"No break-even: at no price of 8/4 does resawing turn. 8/4 : thin stock today {s.ratio_today:.2f}."]
+        return [f"No break-even: resawing never pays, whatever 8/4 costs. 8/4 : thin stock today {s.ratio_today:.2f}."]
     error = "" if t.error is None else f" +- {t.error:.2f}"
     verdict = "8/4 is cheaper" if s.ratio_today < t.ratio else "thin stock is cheaper"
     lines = [
         f"Break-even 8/4 : thin stock, price a board foot: {t.ratio:.2f}{error} ({_by(t.by, t.draws, t.over)}); "
-        f"nine in ten single draws {t.low:.2f} to {t.high:.2f}.",
-        f"Today {s.ratio_today:.2f}: {verdict} in wood, blade and labour not counted; so in {100 * t.agree:.0f} % of draws "
+        f"nine in ten single trials {t.low:.2f} to {t.high:.2f}.",
+        f"Today {s.ratio_today:.2f}: {verdict} in wood, blade and labour not counted; so in {100 * t.agree:.0f} % of trials "
         f"(+- {100 * t.agree_error:.0f}).",
     ]
     other = turning(s, "estimate" if t.by == "plans" else "plans")
     if other is not None:
-        lines.append(f"({BY[other.by]}: {other.ratio:.2f} on {other.draws} draws)")
+        lines.append(f"({BY[other.by]}: {other.ratio:.2f} on {other.draws} trials)")
     if not s.resaws:
         lines.append("Of the 8/4 each of these parts comes in one layer: nothing is resawn, the rest is planed away.")
     return lines + _labour(s)
@@ -206,7 +206,7 @@ def _pairs(s: Study) -> list[str]:
 def _bought(s: Study) -> list[str]:
     lines = []
     if s.bought is not None:
-        what = "To buy so that it suffices" if s.missing else "To have spares for hidden flaws"
+        what = "To buy so that it is enough" if s.missing else "To have spares for hidden flaws"
         lines += _purchase(s, s.bought, what)
     if s.bought_whole is not None:
         lines += _purchase(s, s.bought_whole, "For the whole job, as if all of it were bought")
@@ -216,20 +216,20 @@ def _bought(s: Study) -> list[str]:
 def _purchase(s: Study, b: Bought, what: str) -> list[str]:
     p, c = b.purchase, b.confirmed
     if p is None:
-        return [f"{what}: no purchase was found that suffices in {100 * s.asked.chance:g} % of draws "
-                f"({b.needs.hopeless} of {b.needs.draws} draws could not be met at all)."]  # fmt: skip
+        return [f"{what}: no purchase was found that is enough in {100 * s.asked.chance:g} % of trials "
+                f"({b.needs.hopeless} of {b.needs.draws} trials could not be met at all)."]  # fmt: skip
     planned = c is not None and c.enough_draws and c.feet is not None
-    quick = f"{p.board_feet:.0f} board feet by quick layouts ({100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} draws)"
+    quick = f"{p.board_feet:.0f} board feet by quick layouts ({100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} trials)"
     feet = p.feet
     if planned and c is not None and c.feet is not None:
         feet = c.feet
         answer = (
             f"{sum(feet.values()):.0f} board feet (found {100 * c.least_chance:.0f} % +- {100 * c.least_error:.0f}, planned on "
-            f"{c.draws} draws, carried over to {p.draws})"
+            f"{c.draws} trials, carried over to {p.draws})"
         )
     else:
         answer = quick
-    lines = [f"{what}, in {100 * s.asked.chance:g} % of draws: {answer}"]
+    lines = [f"{what}, in {100 * s.asked.chance:g} % of trials: {answer}"]
     for k, some in sorted(feet.items()):
         if some > 0:
             line = s.job.prices[k]
@@ -246,14 +246,14 @@ def _purchase(s: Study, b: Bought, what: str) -> list[str]:
             else f" +- {100 * c.error:.0f}"
         )
         lines.append(
-            f"  In its time the planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} draws planned)."
+            f"  In its time the planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} trials planned)."
         )
         if c.feet is not None and sum(c.feet.values()) < p.board_feet - 0.5:
             lines.append(f"  By these plans {sum(c.feet.values()):.0f} board feet would do.")
     if sum(b.thumb.values()):
         lines.append(
             f"  By rule of thumb (+40 % FAS, +70 % common, of face area): {sum(b.thumb.values()):.0f} board feet; "
-            f"suffices in {100 * b.thumb_chance:.0f} % of draws by quick layouts."
+            f"enough in {100 * b.thumb_chance:.0f} % of trials by quick layouts."
         )
     return lines
 
@@ -268,7 +268,7 @@ def _grades(s: Study) -> list[str]:
     if not rows:
         return []
     return ["Grades: each line for all parts that need no thicker class, the cheapest first:",
-            *table(("line", "per sq ft", "+-", "yield", "parts", "draws", "by"), rows)]  # fmt: skip
+            *table(("line", "per sq ft", "+-", "yield", "parts", "trials", "by"), rows)]  # fmt: skip
 
 
 def _wide(s: Study) -> list[str]:
@@ -286,14 +286,14 @@ def _wide(s: Study) -> list[str]:
     if not rows:
         return []
     return ["Wide parts, net cost of all copies, glue and clamping not counted:",
-            *table(("part: way", "cost", "+-", "bf", "joints", "draws", "by, or why not"), rows)]  # fmt: skip
+            *table(("part: option", "cost", "+-", "bf", "joints", "trials", "by, or why not"), rows)]  # fmt: skip
 
 
 def _notes(s: Study) -> list[str]:
     unknown = sorted({x.grade for x in s.job.prices if not wood_of(x.grade)[1]})
     lines = [
-        "Boards to be bought are drawn, not known. Quick layouts mostly ask for more wood than plans, for less where a group "
-        "must come from one board; planned ways pay only for boards cut.",
+        "Boards still to be bought are made up at random. Quick layouts mostly ask for more wood than plans, for less where a "
+        "group must come from one board; planned options pay only for boards cut.",
     ]
     if s.asked.stress == "unknown":
         lines.append(

@@ -159,7 +159,7 @@ def quick_outcomes(task: tuple[Market, Sequence[tuple[int, Way, Sequence[Want]]]
 
 
 def _quick(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
-    say("costing the ways by quick layouts ...")
+    say("costing the options by quick layouts ...")
     single = [(w, way, wants_for(s, way)) for w, way in enumerate(s.ways) if not way.also]
     tasks = ((d, (market, single, d)) for d in range(min(s.asked.draws, QUICK_DRAWS)))
     done = dict(runner.run(quick_outcomes, tasks, deadline.part(max(3.0, 0.3 * deadline.left)), 0.0))
@@ -195,7 +195,7 @@ def _buy(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say)
 
 
 def _purchase(s: Study, market: Market, basis: Basis, runner: Runner, deadline: Deadline, say: Say) -> Bought:
-    say(f"drawing boards for the purchase, {s.asked.draws} times ...")
+    say(f"trying purchases, {s.asked.draws} times ...")
     step = deadline.part(max(3.0, 0.15 * deadline.left))
     needs: Needs = draw_needs(basis, s.purchase_lines, market, s.asked.draws, step, runner)
     bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
@@ -290,7 +290,7 @@ def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadl
             if (w, d) not in s.planned and all(x in results for same in others for x in same):
                 best = [min((results[x] for x in same), key=better) for same in zip(*others, strict=True)]
                 s.planned[w, d] = sum(best, NOTHING)
-                say(f"planned: {s.ways[w].name}, draw {d + 1}; {deadline.left:.0f} s left")
+                say(f"planned: {s.ways[w].name}, trial {d + 1}; {deadline.left:.0f} s left")
 
 
 def _buying(s: Study, market: Market, way: Way, species: str, draw: int, each: float) -> Buying:
