@@ -66,6 +66,10 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
     def some(low: float, high: float) -> F:
         return draw(lengths(units, low, high))
 
+    def limit(low: float, high: float, odd: tuple[float, float]) -> F:
+        """A machine's limit within reason, or now and then one that contradicts another."""
+        return some(*(odd if draw(st.integers(0, 4)) == 0 else (low, high)))
+
     fine = st.sampled_from([F(1, 32), F(3, 64), F(1, 16), F(3, 32), F(1, 8), 3 * MM])
     return Shop(
         Allowances(
@@ -74,8 +78,8 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
         ),
         Kerf(draw(fine), draw(fine), draw(fine)),
         Machines(
-            some(6, 20), some(4, 12), draw(st.sampled_from(["none", "sled", "hand"])), some(3, 14), some(4, 18), some(0.25, 2),
-            some(0.125, 0.5), some(0, 0.75),
+            limit(6, 20, (1, 6)), limit(4, 12, (1, 4)), draw(st.sampled_from(["none", "sled", "hand"])), limit(3, 14, (0.5, 3)),
+            limit(4, 18, (18, 40)), limit(0.25, 2, (2, 8)), limit(0.125, 0.5, (0.5, 1)), some(0, 0.75),
         ),
         Values(some(4, 30), some(1, 4), draw(st.sampled_from([F(0), F(1, 2), F(3, 5), F(1)]))),
         Work(some(0, 0.5), F(draw(st.integers(0, 30))), F(draw(st.integers(0, 60)), 2), F(24), some(2, 12)),

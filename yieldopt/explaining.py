@@ -172,6 +172,8 @@ def _machines(part: Part, job: Job) -> Iterator[Line]:
     if width > m.planer_width:
         limit = f"{show(m.planer_width, u)} (planer_width)"
         yield Line("machines", f"can't be milled in one piece: {wide} is over {limit}; staves would do")
+    elif (nothing := mills_nothing(job.shop, job.units)) is not None:
+        yield Line("machines", nothing)
     elif width > m.joint_width:
         limit = f"{show(m.joint_width, u)} (joint_width)"
         how = "so it can't be flattened" if m.wide_flattening == "none" else f"so it is flattened by {m.wide_flattening}"
@@ -181,6 +183,22 @@ def _machines(part: Part, job: Job) -> Iterator[Line]:
     if part.thickness < m.min_thickness:
         under = f"{show(part.thickness, u)} is under {show(m.min_thickness, u)} (min_thickness)"
         yield Line("machines", f"can't be planed: {under}")
+
+
+def mills_nothing(shop: Shop, units: Units, layers: int = 1) -> str | None:
+    """In words where the machines' limits leave no width at all that a blank of so many layers could have."""
+    m = shop.machines
+    if m.min_rip_width <= blank_width_limit(shop, layers):
+        return None
+    limits = [("planer_width", m.planer_width)]
+    limits += [("joint_width, as wide_flattening is none", m.joint_width)] if m.wide_flattening == "none" else []
+    limits += [("resaw_height", m.resaw_height)] if layers > 1 else []
+    name, least = min(limits, key=lambda limit: limit[1])
+    done = "resaws" if name == "resaw_height" else "mills"
+    return (
+        f"this shop {done} nothing of any width: it rips nothing under {show(m.min_rip_width, units)} (min_rip_width) "
+        f"and {done} nothing over {show(least, units)} ({name})"
+    )
 
 
 def _rack(part: Part, job: Job) -> Iterator[Line]:

@@ -29,9 +29,10 @@ def board_plans(
     """The boards cut, and how many of each part found no place. `taken` holds names of a part's pieces that exist
     already (done, or pinned and placed otherwise) and may not be used again."""
     layouts = sorted(layouts, key=lambda lay: lay.stock)
-    kept = _within_need(rows, items, layouts)
+    home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
+    kept = _within_need(rows, items, layouts, home)
     spots = _spots(items, stocks, layouts, kept)
-    named, missing = name_pieces(job, rows, items, layouts, kept, spots, taken or {})
+    named, missing = name_pieces(job, rows, items, layouts, kept, spots, taken or {}, home)
     plans = []
     for k, layout in enumerate(layouts):
         stock = stocks[layout.stock]
@@ -43,12 +44,14 @@ def board_plans(
     return tuple(plans), missing
 
 
-def _within_need(rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout]) -> list[list[int]]:
-    """Per layout the placed items that are needed; what supplies a row beyond its need is left out. Staves stay, all of
-    them: wide enough in all is not yet enough for every copy, and which are left over shows when they are shared out."""
+def _within_need(
+    rows: Sequence[Row], items: Sequence[Item], layouts: Sequence[Layout], home: Mapping[str, int]
+) -> list[list[int]]:
+    """Per layout the placed items that are needed; what supplies a row beyond its need is left out, and so is what a layout
+    gives of a group that has its home on another. Staves stay, all of them: wide enough in all is not yet enough for every
+    copy, and which are left over shows when they are shared out."""
     left = [r.need for r in rows]
     kept: list[list[int]] = [[] for _ in layouts]
-    home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
     each = [(k, n, items[p.item].gives) for k, layout in enumerate(layouts) for n, p in enumerate(layout.placed)]
     # What gives most is kept first, so that surplus falls on single pieces rather than on a layer inside a blank.
     each.sort(key=lambda e: (-sum(units for _, units in e[2]), e[0], e[1]))

@@ -96,7 +96,17 @@ def build_items(job: Job, rows: Sequence[Row]) -> tuple[Item, ...]:
     for item in make.shared():
         for placed in _at_pins(item, job, rows):
             items.setdefault(placed)
-    return tuple(items)
+    return tuple(item for item in items if all(_machines_take(blank, job.shop) for blank in item.blanks))
+
+
+def _machines_take(blank: BlankSpec, shop: Shop) -> bool:
+    """The machines' limits, in one place whatever the blank was made for: a shop's may contradict each other."""
+    m = shop.machines
+    return (
+        blank.length >= m.min_mill_length
+        and m.min_rip_width <= blank.width <= blank_width_limit(shop, len(blank.thicknesses))
+        and min(blank.thicknesses) >= m.min_thickness
+    )
 
 
 def _at_pins(item: Item, job: Job, rows: Sequence[Row]) -> Iterator[Item]:
@@ -200,7 +210,7 @@ class _Maker:
             rough_length(p2, self.shop),
             rough_width(p2, self.shop),
         )
-        length, width = max(l1, l2), max(w1, w2)
+        length, width = max(l1, l2), max(w1, w2, self.shop.machines.min_rip_width)
         if min(l1, l2) < self.shop.machines.min_mill_length or min(l1 * w1, l2 * w2) < LAYER_FILL * length * width:
             return
         if min(p1.thickness, p2.thickness) < self.shop.machines.min_thickness or width > blank_width_limit(self.shop, 2):

@@ -59,7 +59,10 @@ def name_pieces(
     kept: Sequence[Sequence[int]],
     spots: Sequence[Spot],
     taken: Mapping[str, frozenset[str]],
+    home: Mapping[str, int],
 ) -> tuple[dict[Spot, Named], dict[str, int]]:
+    """The name of each spot that has a piece, and how many of each part have none. `home` is the layout of each group that
+    must come from one board: a blank elsewhere may hold a layer of it beside another part's, which goes without a name."""
     names = _Names(job, taken)
     named: dict[Spot, Named] = {}
     by_item: dict[tuple[int, int], list[Spot]] = {}
@@ -72,6 +75,8 @@ def name_pieces(
         kinds = {rows[r].kind: r for r, _ in item.gives}
         for s in by_item[key]:
             part = job.parts[s.spec.part]
+            if part.match_kind == "board" and home.get(part.match or "", key[0]) != key[0]:
+                continue
             if s.spec.stave:
                 staves.setdefault(s.spec.part, []).append(s)
                 continue

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from yieldopt.counted import counted
 from yieldopt.deadline import Deadline
+from yieldopt.explaining import mills_nothing
 from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
 from yieldopt.planning.columns import Column
@@ -112,7 +113,11 @@ def _no_such_wood(job: Job, part: Part) -> str | None:
 
 
 def _too_big(job: Job, part: Part) -> str | None:
-    widest = blank_width_limit(job.shop, 2 if part.match_kind in ("book", "slip") else 1)
+    layers = 2 if part.match_kind in ("book", "slip") else 1
+    nothing = mills_nothing(job.shop, job.units, layers)
+    if nothing is not None:
+        return nothing
+    widest = blank_width_limit(job.shop, layers)
     narrowest = min(w for _, w in rough_sizes(part, job.shop))
     if narrowest > widest and part.staves is None:
         return f"rough width {show(narrowest, job.units)} is more than the machines take, {show(widest, job.units)}"

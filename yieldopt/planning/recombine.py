@@ -67,7 +67,8 @@ def _by_solver(
     model = cp_model.CpModel()
     taken = [model.new_bool_var("") for _ in arcs]
     costs = {t.stock: float(stocks[t.stock].cost + stocks[t.stock].idle_credit) for t in along}
-    step = money_step(sum(costs.values()) + sum(abs(a.credit) for a in arcs) + demand.lost_at_most(need))
+    short = demand.penalty * demand.short_of(dict(enumerate(need)))
+    step = money_step(sum(costs.values()) + sum(abs(a.credit) for a in arcs) + short)
     money: list[cp_model.LinearExpr] = [-round(a.credit * step) * t for a, t in zip(arcs, taken, strict=True)]
     used = {t.stock: model.new_bool_var("") for t in along}
     for track in along:

@@ -11,6 +11,9 @@ from yieldopt.planning.columns import Column
 from yieldopt.planning.ranges import Count, short_step
 from yieldopt.planning.rows import Row
 
+# A group is placed whole or not at all; what a choice has of one that it misses a part of counts for this share of a part
+# each, so that choices that come near are told from those that do not.
+BEGUN = 0.1
 # (row, units) supplied.
 Gives = Sequence[tuple[int, float]]
 
@@ -28,10 +31,14 @@ class Demand:
     # Net inches still missing of a stave row when the columns' staves, wide enough in all, don't make every copy.
     unmade: Callable[[int, Sequence[Column]], float] = lambda _row, _columns: 0.0
 
-    def lost_at_most(self, need: Sequence[float]) -> float:
-        """What going short of everything costs."""
-        wanted = [(row, n) for row, n in zip(self.rows, need, strict=True) if n > 0]
-        return self.penalty * sum(float(row.finished) * n + (row.kind == "stave") for row, n in wanted)
+    def short_of(self, missing: Mapping[int, float]) -> float:
+        """Finished parts that these units make; a glue-up that is short by a hair is missing like any other part."""
+        return sum(float(self.rows[r].finished) * m + (self.rows[r].kind == "stave") for r, m in missing.items())
+
+    def fallen(self, missing: Mapping[int, float]) -> list[int]:
+        """All rows of the groups of which something is missing: none of such a group is placed."""
+        groups = {self.rows[r].group for r in missing} - {None}
+        return [r for r, row in enumerate(self.rows) if row.group in groups]
 
 
 @dataclass(frozen=True)
@@ -70,11 +77,11 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
             if unmade > 0:
                 missing[r] = unmade
     cost = sum(c.cost for c in columns)
-    # A glue-up that is short by a hair is missing like any other part.
-    lost = sum(
-        demand.penalty * (float(demand.rows[r].finished) * m + (demand.rows[r].kind == "stave")) for r, m in missing.items()
+    short = demand.short_of(missing)
+    began = demand.short_of({r: need[r] for r in demand.fallen(missing) if need[r] > 0}) - demand.short_of(
+        {r: m for r, m in missing.items() if demand.rows[r].group is not None}
     )
-    return Choice(columns, missing, cost, cost + lost)
+    return Choice(columns, missing, cost, cost + demand.penalty * (short + (1 - BEGUN) * max(0.0, began)))
 
 
 def supply(

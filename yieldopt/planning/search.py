@@ -91,8 +91,11 @@ class Search:
     @property
     def missing(self) -> float:
         """Finished parts without a place."""
-        short = self.best.missing if self.best is not None else {r: self.context.need[r] for r in range(len(self.context.rows))}
-        return sum(m * float(self.context.rows[r].finished) for r, m in short.items())
+        c = self.context
+        if self.best is None:
+            return sum(n * float(row.finished) for n, row in zip(c.need, c.rows, strict=True))
+        short = {**self.best.missing, **{r: c.need[r] for r in c.demand.fallen(self.best.missing)}}
+        return sum(m * float(c.rows[r].finished) for r, m in short.items())
 
     @property
     def _work(self) -> float:
