@@ -284,6 +284,16 @@ class Values:
 
 
 @dataclass(frozen=True, slots=True)
+class Marks:
+    """Where rough cuts are marked; `tape.py` says what None stands for."""
+
+    # Rough cuts lie on multiples of this from the datum end or near edge wherever the wood allows; 0: anywhere.
+    mark: Fraction | None = None
+    # Waste narrower than this is not sawn off a blank: the blank takes it.
+    least_strip: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Shop:
     """The settings of one job's `job.toml`."""
 
@@ -293,6 +303,7 @@ class Shop:
     values: Values = Values()
     work: Work = field(default_factory=Work)
     room: Room = field(default_factory=Room)
+    marks: Marks = Marks()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,14 +8,17 @@ from fractions import Fraction
 
 from yieldopt.lumber import SOUND_KINDS, Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show
-from yieldopt.planning.cutting import Region, part_cuts
+from yieldopt.planning.cutting import Extent, Kind, Region, part_cuts
 from yieldopt.planning.items import BlankSpec, Item
 from yieldopt.planning.layout import Layout, Placed, Rect
+from yieldopt.planning.marking import Marked, on_marks
 from yieldopt.planning.naming import name_pieces
+from yieldopt.planning.room import Edges
 from yieldopt.planning.rows import Row
 from yieldopt.planning.spots import Named, Spot, reaches
 from yieldopt.planning.stock import Stock
 from yieldopt.sizing import resaw_depths
+from yieldopt.tape import least_strip
 
 
 def board_plans(
@@ -125,9 +128,11 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
         Offcut(f"{stock.name}-offcut-{k + 1}", r.x, r.y, r.length, r.width)
         for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
     )
-    cuts = _cuts(job, stock.board, layout, blanks, pieces, offcuts)
+    pinned = frozenset(p.piece for p in job.pins)
+    marked = on_marks(job, stock, layout.first, (blanks, pieces, offcuts), pinned, _extent(job, stock.board))
+    cuts = _cuts(job, stock.board, layout.first, marked)
     credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
-    return BoardPlan(stock.name, stock.cost - stock.wood, credit, cuts, tuple(blanks), tuple(pieces), offcuts)
+    return BoardPlan(stock.name, stock.cost - stock.wood, credit, cuts, marked.blanks, marked.pieces, marked.offcuts)
 
 
 def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:
@@ -177,14 +182,10 @@ def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     return "sawn"
 
 
-def _cuts(
-    job: Job, board: Board, layout: Layout, blanks: Sequence[Blank], pieces: Sequence[Piece], offcuts: Sequence[Offcut]
-) -> tuple[Cut, ...]:
-    kerf = job.shop.kerf
-
+def _extent(job: Job, board: Board) -> Extent:
     def extent(x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:
         """The wood at its widest over a stretch."""
-        if x1 - x0 <= kerf.crosscut:
+        if x1 - x0 <= job.shop.kerf.crosscut:
             # A crosscut is written over the whole width of the board, so that it parts whatever lies on either side.
             return min(p.near for p in board.outline), max(p.far for p in board.outline)
         near, far = board.channel(x0, x0)
@@ -192,20 +193,29 @@ def _cuts(
         inner = [p for p in board.outline if x0 < p.x < x1]
         return min([near, near1, *(p.near for p in inner)]), max([far, far1, *(p.far for p in inner)])
 
-    rects = [Rect(b.x, b.y, b.length, b.width) for b in blanks] + [Rect(o.x, o.y, o.length, o.width) for o in offcuts]
+    return extent
+
+
+def _cuts(job: Job, board: Board, first: Kind, on: Marked) -> tuple[Cut, ...]:
+    kerf, least = job.shop.kerf, least_strip(job)
+    widths = {"crosscut": kerf.crosscut, "rip": kerf.rip}
     whole = Region(Fraction(0), board.length, None, None)
+    stays = Edges(job, board, on.blanks, least).stays
     cuts: list[Cut] = []
-    for s in part_cuts(whole, rects, layout.first, kerf.crosscut, kerf.rip, extent):
-        width = kerf.crosscut if s.kind == "crosscut" else kerf.rip
-        cuts.append(Cut(len(cuts) + 1, "rough", s.kind, s.at, s.start, s.end, width))
-    for b in blanks:
+    for s in part_cuts(whole, on.rects, first, kerf.crosscut, kerf.rip, _extent(job, board), stays):
+        cuts.append(Cut(len(cuts) + 1, "rough", s.kind, s.at, s.start, s.end, widths[s.kind]))
+    for b in on.blanks:
         for depth in resaw_depths(b.thicknesses, board.stress == "tested", job.shop):
             cuts.append(Cut(len(cuts) + 1, "resaw", "resaw", depth, b.x, b.x + b.length, kerf.resaw, b.blank))
-    for b in blanks:
+    for b in on.blanks:
         inside = Region(b.x, b.x + b.length, b.y, b.y + b.width)
         for layer in range(1, b.layers + 1):
-            mine = [Rect(q.x, q.y, q.length, q.width) for q in pieces if q.blank == b.blank and q.layer == layer]
-            for s in part_cuts(inside, mine, "rip", kerf.crosscut, kerf.rip, lambda _a, _b: (Fraction(0), Fraction(0))):
-                width = kerf.crosscut if s.kind == "crosscut" else kerf.rip
-                cuts.append(Cut(len(cuts) + 1, "final", s.kind, s.at, s.start, s.end, width, b.blank, layer))
+            mine = [Rect(q.x, q.y, q.length, q.width) for q in on.pieces if q.blank == b.blank and q.layer == layer]
+            for s in part_cuts(inside, mine, "rip", kerf.crosscut, kerf.rip, _nowhere, least=least):
+                cuts.append(Cut(len(cuts) + 1, "final", s.kind, s.at, s.start, s.end, widths[s.kind], b.blank, layer))
     return tuple(cuts)
+
+
+def _nowhere(_x0: Fraction, _x1: Fraction) -> tuple[Fraction, Fraction]:
+    """The wood's own edges inside a blank: it has straight sides, and nothing asks."""
+    return Fraction(0), Fraction(0)

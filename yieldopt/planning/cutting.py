@@ -34,39 +34,61 @@ class Region:
 
 # Lowest and highest y of the wood over a stretch of x, at its widest: what a cut there has to cross.
 Extent = Callable[[Fraction, Fraction], tuple[Fraction, Fraction]]
+# Whether so much wood, at its widest, may stay on what lies along the board's own near (True) or far edge.
+Stays = Callable[[Sequence[Rect], Fraction, bool], bool]
 
 
 def part_cuts(
-    region: Region, rects: Sequence[Rect], first: Kind, crosscut: Fraction, rip: Fraction, extent: Extent
+    region: Region,
+    rects: Sequence[Rect],
+    first: Kind,
+    crosscut: Fraction,
+    rip: Fraction,
+    extent: Extent,
+    stays: Stays = lambda _rects, _wood, _near: False,
+    least: Fraction = Fraction(0),
 ) -> list[Sawn]:
-    """Cuts, parents before children, that leave each rectangle alone in a region less than a kerf larger than itself.
+    """Cuts, parents before children, that leave each rectangle alone in a region less than a kerf and `least` larger than
+    itself; along the board's own edges what `stays` says.
 
     Cuts of one level are in order from the datum; at each level the direction that parts more is taken, `first` before
     any other. Raises `ValueError` where no through-cuts can part the rectangles.
     """
+    by = _Saws(crosscut, rip, extent, stays, least)
     cuts: list[Sawn] = []
     level: list[tuple[Region, list[Rect], Kind]] = [(region, list(rects), first)]
     while level:
         below: list[tuple[Region, list[Rect], Kind]] = []
         for part, inside, kind in level:
-            below += _split(part, inside, kind, crosscut, rip, extent, cuts)
+            below += _split(part, inside, kind, by, cuts)
         level = below
     return cuts
 
 
-def _split(
-    region: Region, rects: list[Rect], kind: Kind, crosscut: Fraction, rip: Fraction, extent: Extent, cuts: list[Sawn]
-) -> list[tuple[Region, list[Rect], Kind]]:
+@dataclass(frozen=True, slots=True)
+class _Saws:
+    """The arguments of `part_cuts` that stay the same all the way down."""
+
+    crosscut: Fraction
+    rip: Fraction
+    extent: Extent
+    stays: Stays
+    least: Fraction
+
+    def kerf(self, kind: Kind) -> Fraction:
+        return self.crosscut if kind == "crosscut" else self.rip
+
+
+def _split(region: Region, rects: list[Rect], kind: Kind, by: _Saws, cuts: list[Sawn]) -> list[tuple[Region, list[Rect], Kind]]:
     """Cut one region in one direction; returns the regions that hold rectangles and still need cutting."""
     if not rects:
         return []
     kinds: tuple[Kind, Kind] = ("crosscut", "rip") if kind == "crosscut" else ("rip", "crosscut")
     for k in kinds:
-        kerf = crosscut if k == "crosscut" else rip
-        strips = _strips(rects, k, kerf)
-        edges = _edges(region, strips, k, kerf, extent)
+        strips = _strips(rects, k, by.kerf(k))
+        edges = _edges(region, strips, k, by)
         if len(strips) > 1 or edges:
-            return _saw(region, strips, edges, k, kerf, extent, cuts)
+            return _saw(region, strips, edges, k, by, cuts)
     if len(rects) > 1:
         raise ValueError("no through-cut parts these rectangles")
     return []
@@ -90,20 +112,27 @@ def _strips(rects: Sequence[Rect], kind: Kind, kerf: Fraction) -> list[list[Rect
     return groups
 
 
-def _edges(region: Region, strips: Sequence[Sequence[Rect]], kind: Kind, kerf: Fraction, extent: Extent) -> list[Fraction]:
+def _edges(region: Region, strips: Sequence[Sequence[Rect]], kind: Kind, by: _Saws) -> list[Fraction]:
     """Positions of the cuts that take waste off before, between and behind the groups."""
     at: list[Fraction] = []
-    low, high = _limits(region, kind, extent)
+    kerf = by.kerf(kind)
+    low, high = _limits(region, kind, by.extent)
     reach = low
     for k, group in enumerate(strips):
         start = min(_span(r, kind)[0] for r in group)
         end = max(_span(r, kind)[1] for r in group)
-        open_edge = k == 0 and kind == "rip" and region.y0 is None
-        if start - reach >= kerf or (open_edge and start > reach):
+        if k == 0 and kind == "rip" and region.y0 is None:
+            cut = start > reach and not by.stays(group, start - reach, True)
+        else:
+            cut = start - reach >= kerf + by.least
+        if cut:
             at.append(start - kerf)
         last = k == len(strips) - 1
-        open_edge = last and kind == "rip" and region.y1 is None
-        if not last or high - end >= kerf or (open_edge and high > end):
+        if last and kind == "rip" and region.y1 is None:
+            cut = high > end and not by.stays(group, high - end, False)
+        else:
+            cut = not last or high - end >= kerf + by.least
+        if cut:
             at.append(end)
         reach = end + kerf
     return at
@@ -121,13 +150,13 @@ def _saw(
     strips: Sequence[list[Rect]],
     edges: Sequence[Fraction],
     kind: Kind,
-    kerf: Fraction,
-    extent: Extent,
+    by: _Saws,
     cuts: list[Sawn],
 ) -> list[tuple[Region, list[Rect], Kind]]:
+    kerf = by.kerf(kind)
     for at in edges:
         if kind == "crosscut":
-            low, high = extent(at, at + kerf)
+            low, high = by.extent(at, at + kerf)
             cuts.append(Sawn(kind, at, low if region.y0 is None else region.y0, high if region.y1 is None else region.y1))
         else:
             cuts.append(Sawn(kind, at, region.x0, region.x1))
