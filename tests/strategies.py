@@ -19,6 +19,7 @@ from yieldopt.lumber import (
     Job,
     Kerf,
     Machines,
+    Marks,
     Part,
     Pin,
     Shop,
@@ -84,6 +85,7 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
         Values(some(4, 30), some(1, 4), draw(st.sampled_from([F(0), F(1, 2), F(3, 5), F(1)]))),
         Work(some(0, 0.5), F(draw(st.integers(0, 30))), F(draw(st.integers(0, 60)), 2), F(24), some(2, 12)),
         Room(draw(st.sampled_from([None, (F(35), F(121, 2)), (F(50), F(50))]))),
+        Marks(draw(st.sampled_from([None, F(0), F(1, 16), F(1, 4), 5 * MM])), draw(st.none() | lengths(units, 0, 1))),
     )
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from yieldopt.lengths import parse_length
 from yieldopt.lumber import Shop
+from yieldopt.tape import LEAST, MARKS
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "defaults.md"
 
@@ -35,10 +36,16 @@ def test_every_setting_is_on_the_page_with_its_value():
     page = on_the_page()
     assert page.pop("boards") == {"leave": ("none", "Boards that the job must not touch.")}
     program = in_the_program()
+    in_force = {"mark": MARKS, "least_strip": LEAST}
     assert {t: list(s) for t, s in page.items()} == {t: list(s) for t, s in program.items()}
     for table, settings in program.items():
         for name, value in settings.items():
             printed = page[table][name][0]
+            if table == "marks":
+                assert value is None
+                in_inches, _, in_mm = printed.partition(", in mm jobs ")
+                assert (parse_length(in_inches, "in"), parse_length(in_mm, "mm")) == tuple(in_force[name].values()), name
+                continue
             expected = "none" if value is None else value
             assert (parse_length(printed, "in") if isinstance(value, F) else printed) == expected, f"{table}.{name}"
 

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from yieldopt.errors import Problem
 from yieldopt.lengths import Units
-from yieldopt.lumber import Allowances, Kerf, Machines, Shop, Values
+from yieldopt.lumber import Allowances, Kerf, Machines, Marks, Shop, Values
 from yieldopt.reading.columns import TOP_KEYS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.textfile import read_text
@@ -20,14 +20,22 @@ from yieldopt.work import Room, Work
 FILE = "job.toml"
 UNITS: tuple[Units, ...] = ("in", "mm")
 FLATTENING = ("none", "sled", "hand")
-SECTIONS = {"allowances": Allowances, "kerf": Kerf, "machines": Machines, "values": Values, "work": Work, "room": Room}
+SECTIONS = {
+    "allowances": Allowances,
+    "kerf": Kerf,
+    "machines": Machines,
+    "values": Values,
+    "work": Work,
+    "room": Room,
+    "marks": Marks,
+}
 # Settings that are plain numbers, with the most each may be and an example.
 NUMBERS = {"rest_days": (365, "3"), "resaw_rest_days": (365, "14"), "test_hours": (240, "24")}
 # Settings that may not be 0: nothing could be milled or kept, and no saw leaves no kerf.
 LIMITS = ("planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width")
 ABOVE_ZERO = frozenset({*LIMITS, "rip", "crosscut", "resaw"})
 
-T = TypeVar("T", Allowances, Kerf, Machines, Values, Work, Room)
+T = TypeVar("T", Allowances, Kerf, Machines, Values, Work, Room, Marks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +77,7 @@ def _settings(body: Mapping[str, Any], problems: list[Problem]) -> Settings:
         _section(Values, "values", body, units, problems),
         _section(Work, "work", body, units, problems),
         _section(Room, "room", body, units, problems),
+        _section(Marks, "marks", body, units, problems),
     )
     return Settings(name, units, shop, _leave(body, problems))
 
@@ -107,7 +116,8 @@ def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units,
             values[setting.name] = f.humidity(setting.name)
         else:
             least = None if setting.name in ABOVE_ZERO else 0
-            values[setting.name] = f.length(setting.name, default=default, least=least)
+            given = f.maybe_length(setting.name, least=least)
+            values[setting.name] = default if given is None else given
     return kind(**values)
 
 
