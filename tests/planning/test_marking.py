@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction as F
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -12,10 +13,11 @@ from strategies import jobs
 from test_features import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.lumber import Board, Defect, Job, Kerf, Machines, Marks
-from yieldopt.plan import BoardPlan, Cut, Plan
+from yieldopt.lumber import Board, Defect, Job, Machines, Marks
+from yieldopt.plan import Blank, BoardPlan, Cut, Plan
 from yieldopt.planning import plan_job
 from yieldopt.planning.marklines import Distances
+from yieldopt.sizing import thickness_need, warp_loss
 from yieldopt.tape import least_strip, mark_of
 
 E8 = F(1, 8)
@@ -50,7 +52,7 @@ def on_wood(b: Board, c: Cut) -> bool:
     # Edges are straight between two stops: the line is off the wood all along only where both ends are, on one side.
     return any(
         not (c.at < n0 and c.at < n1) and not (c.at > f0 and c.at > f1)
-        for (n0, f0), (n1, f1) in zip(edges, edges[1:], strict=False)
+        for (n0, f0), (n1, f1) in pairwise(edges)
     )
 
 
@@ -59,37 +61,78 @@ def widest(b: Board, x0: F, x1: F) -> tuple[F, F]:
     return min(e[0] for e in ends), max(e[1] for e in ends)
 
 
-def parted_off(b: Board, bp: BoardPlan, c: Cut) -> list[F]:
-    """Widths of the pieces of waste that the cut leaves beside it: on each side up to the next cut that runs along the whole
-    of it or the wood's edge, where nothing lies between."""
+def slivers(j: Job, b: Board, bp: BoardPlan, c: Cut) -> bool:
+    """Does the cut part off waste narrower than the least strip that all beside its other side could have kept?"""
+    rip, kerf = c.kind == "rip", c.kerf
     things = [*bp.blanks, *(o for o in bp.offcuts if o.kept)]
-    rip = c.kind == "rip"
-    found = []
+    spans = [(t, (t.x, t.x + t.length), (t.y, t.y + t.width)) for t in things]
+    beside = [(t, x, y) if rip else (t, y, x) for t, x, y in spans]
+    beside = [(t, o) for t, a, o in beside if a[0] < c.end and c.start < a[1]]
     for high in (False, True):
-        here = c.at + c.kerf if high else c.at
+        here = c.at + kerf if high else c.at
         others = [k for k in rough(bp) if k is not c and k.kind == c.kind and k.start < c.end and c.start < k.end]
         edge = (widest(b, c.start, c.end) if rip else (F(0), b.length))[high]
-        if high:
-            edge = min([edge, *(k.at for k in others if k.at >= here)])
-        else:
-            edge = max([edge, *(k.at + k.kerf for k in others if k.at + k.kerf <= here)])
-        low, top = min(here, edge), max(here, edge)
-        spans = [((t.x, t.x + t.length), (t.y, t.y + t.width)) for t in things]
-        along = [(x, y) if rip else (y, x) for x, y in spans]
-        if not any(a[0] < c.end and c.start < a[1] and o[0] < top and low < o[1] for a, o in along):
-            found.append(edge - here if high else here - edge)
-    return found
+        edge = (
+            min([edge, *(k.at for k in others if k.at >= here)])
+            if high
+            else max([edge, *(k.at + kerf for k in others if k.at + kerf <= here)])
+        )
+        if abs(edge - here) >= least_strip(j) or any(o[0] < max(here, edge) and min(here, edge) < o[1] for _, o in beside):
+            continue
+        mine = [t for t, o in beside if (o[1] == c.at if high else o[0] == c.at + kerf)]
+        more = kerf + least_strip(j) + 2 * mark_of(j)
+        if mine and all(could_grow(j, b, t, more, rip) for t in mine):
+            return True
+    return False
+
+
+def could_grow(j: Job, b: Board, t: object, more: F, rip: bool) -> bool:
+    """May a blank be larger by this much on either side, by the rules of docs/reference/checks.md? Offcuts may."""
+    if not isinstance(t, Blank):
+        return True
+    x, length = (t.x, t.length) if rip else (t.x - more, t.length + 2 * more)
+    y, width = (t.y - more, t.width + 2 * more) if rip else (t.y, t.width)
+    m, trim = j.shop.machines, j.shop.allowances.board_end
+    wide = m.planer_width if m.wide_flattening != "none" else min(m.planer_width, m.joint_width)
+    wide = min(wide, m.resaw_height) if t.layers > 1 else wide
+    thick = thickness_need(t.thicknesses, b.stress == "tested", j.shop) <= b.thickness - warp_loss(b, length, width)
+    clear = not any(
+        d.kind in ("loose knot", "split") and d.x < x + length and x < d.x + d.length and d.y < y + width and y < d.y + d.width
+        for d in b.defects
+    )
+    ends = rip or (x >= trim and x + length <= b.length - trim)
+    # A blank lies within the narrowest place of its stretch, and within what crook leaves; elsewhere the wood has to go.
+    return (
+        width <= wide
+        and thick
+        and clear
+        and ends
+        and not b.edges
+        and not b.crook
+        and t.pieces[0] not in {q.piece for q in j.pins}
+    )
 
 
 @settings(max_examples=8)
 @given(jobs(), st.integers(0, 3))
-def test_no_cut_lies_off_the_wood(j: Job, seed: int) -> None:
-    plan = plan_job(j, steps=3, seed=seed).plan
+def test_no_cut_lies_off_the_wood_nor_parts_off_a_sliver(j: Job, seed: int) -> None:
+    sound_cuts(j, plan_job(j, steps=3, seed=seed).plan)
+
+
+@pytest.mark.long
+@settings(max_examples=150, derandomize=False)
+@given(jobs(most_boards=6), st.integers(0, 3))
+def test_no_cut_lies_off_the_wood_nor_parts_off_a_sliver_on_larger_jobs(j: Job, seed: int) -> None:
+    sound_cuts(j, plan_job(j, steps=8, seed=seed).plan)
+
+
+def sound_cuts(j: Job, plan: Plan) -> None:
     assert [str(f) for f in check(j, plan)] == []
     for bp in plan.boards:
         b = j.board_named[bp.board]
         for c in rough(bp):
             assert on_wood(b, c), (bp.board, c)
+            assert not slivers(j, b, bp, c), (bp.board, c)
 
 
 @settings(max_examples=8)

@@ -74,7 +74,7 @@ def _board(sheet: Sheet, before: Setting, after: Setting, titles: tuple[str, str
 
 
 def _cuts(cuts: Sequence[Cut], s: Setting) -> str:
-    return "; ".join(f"{c.order} ({c.kind} at {s.main(c.at)})" for c in cuts)
+    return "; ".join(f"{c.order} ({c.kind} at {s.mark(c.at) if c.stage == 'rough' else s.main(c.at)})" for c in cuts)
 
 
 def _drawn(s: Setting, board: str) -> str:

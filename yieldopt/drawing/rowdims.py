@@ -18,6 +18,8 @@ LEVEL, STICK = 24.0, 6.0
 FIGURE, RIP_FIGURE, RIP_TALL = 11.0, 10.0, 12.0
 # A rip's figure that finds no room at its line stands this far off at most, with a pointer to the line.
 FAR = 45.0
+# A rip's figure keeps this far off the lines of other rips: it stands nearest to its own.
+APART = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +65,7 @@ def stick_marks(f: RowFrame) -> list[StickMark]:
     for at, cuts in cut_marks(f.bp.cuts, f.row.start, f.row.end):
         numbers = "·".join(str(c.order) for c in cuts)
         done = all(c.state == "done" for c in cuts)
-        out.append(StickMark(f.x(at), shorten(numbers, 60, 9, True), s.main(at), s.beside(at), done))
+        out.append(StickMark(f.x(at), shorten(numbers, 60, 9, True), s.mark(at), s.beside(at), done))
     if not f.row.broken_after:
         out.append(StickMark(f.right, "", s.main(f.board.length), s.beside(f.board.length), False))
     return out
@@ -97,28 +99,37 @@ def draw_rips(f: RowFrame, placer: Placer) -> set[str]:
     """Number and figure of every rough rip beside its line; returns those that found room, as `cut N`."""
     named = set()
     lettered: list[Box] = []
-    for cut in f.bp.cuts:
-        box = f.cut_box(cut)
-        if cut.stage == "rough" and cut.kind == "rip" and box and _rip(f, placer, cut, box, lettered):
+    rips = [(c, box) for c in f.bp.cuts if c.stage == "rough" and c.kind == "rip" and (box := f.cut_box(c))]
+    for cut, box in rips:
+        if _rip(f, placer, cut, box, [b for c, b in rips if c is not cut], lettered):
             named.add(f"cut {cut.order}")
     return named
 
 
-def _rip(f: RowFrame, placer: Placer, cut: Cut, box: Box, lettered: list[Box]) -> bool:
+def _between(f: RowFrame, box: Box, others: Sequence[Box]) -> tuple[float, float]:
+    """From where to where a rip's figure may stand: beyond another rip's line it would be taken for that one's."""
     left, top, width, height = box
-    figure, beside = f.setting.main(cut.at), f.setting.beside(cut.at)
+    beside = [(t, t + h) for x, t, w, h in others if x < left + width and left < x + w]
+    above = max([f.top, *(b + APART for _, b in beside if b <= top)])
+    return above, min([f.bottom, *(t - APART for t, _ in beside if t >= top + height)])
+
+
+def _rip(f: RowFrame, placer: Placer, cut: Cut, box: Box, others: Sequence[Box], lettered: list[Box]) -> bool:
+    left, top, width, height = box
+    figure, beside = f.setting.mark(cut.at), f.setting.beside(cut.at)
+    upper, lower = _between(f, box, others)
     head = width_of(str(cut.order), 9, True) + 5 + 3
     short = head + width_of(figure, RIP_FIGURE, True)
     full = short + 4 + width_of(beside, 9)
     right, low = left + width, top + height
     # At the line, above it first, then below.
     close = ((left + 3, top - RIP_TALL - 1.2, right, top - 1.2), (left + 3, low + 1.2, right, low + 1.2 + RIP_TALL))
-    away = ((left + 3, low + 1.2, right, min(f.bottom, low + FAR)), (left + 3, max(f.top, top - FAR), right, top - 1.2))
+    away = ((left + 3, low + 1.2, right, min(lower, low + FAR)), (left + 3, max(upper, top - FAR), right, top - 1.2))
     for areas, pointed in ((close, False), (away, True)):
         for needed, more in ((full, beside), (short, "")):
             for area in areas:
                 place = None
-                if f.top <= area[1] and area[3] <= f.bottom:
+                if upper <= area[1] and area[3] <= lower:
                     place = placer.fit(area, needed + 2, RIP_TALL - 0.01, False)
                 if place is None:
                     continue

@@ -186,7 +186,7 @@ class RowLabels:
             key = f"cut {cut.order}"
             box = sides(f.cut_box(cut)) if cut.kind == "rip" else None
             if cut.stage == "rough" and box and key not in done and last(float(cut.end)):
-                figure = Segment(f"{self.s.main(cut.at)} ({self.s.beside(cut.at)})", 9)
+                figure = Segment(f"{self.s.mark(cut.at)} ({self.s.beside(cut.at)})", 9)
                 found.append(Callout(box, (Segment(f"cut {cut.order} at", 9, True), figure), (key,)))
         for b in f.bp.blanks:
             box = sides(f.box(b))

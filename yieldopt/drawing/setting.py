@@ -86,6 +86,11 @@ class Setting:
         """A length in the job's own units, without its mark: `31 1/2`."""
         return _fractions(length) if self.job.units == "in" else _mm(length)
 
+    def mark(self, length: Fraction) -> str:
+        """Where a rough cut is marked: the finest fraction the tape has. On rough wood nothing hangs on what that rounds off,
+        so it goes without the sign for it."""
+        return self.main(length).removeprefix("~")
+
     def beside(self, length: Fraction) -> str:
         """The same in the other units: `800.1 mm`."""
         return f"{_mm(length)} mm" if self.job.units == "in" else f'{_fractions(length)}"'

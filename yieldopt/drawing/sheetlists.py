@@ -64,7 +64,7 @@ def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
                 str(cut.order),
                 cut_what(cut) + (" ✓done" if cut.state == "done" else ""),
                 SAWS.get((cut.stage, cut.kind), "saw"),
-                s.main(at),
+                s.mark(at) if cut.stage == "rough" else s.main(at),
                 s.beside(at),
                 origin,
                 where,
@@ -87,7 +87,7 @@ def cut_reach(cut: Cut, board: Board, bp: BoardPlan, s: Setting) -> str:
             return "full width"
     elif cut.start <= 0 and cut.end >= board.length:
         return "full length"
-    return f"{s.main(cut.start)} to {s.main(cut.end)}"
+    return f"{s.mark(cut.start)} to {s.mark(cut.end)}"
 
 
 def _layers(bp: BoardPlan, cut: Cut) -> int:

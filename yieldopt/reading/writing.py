@@ -199,7 +199,6 @@ def _toml(job: Job) -> str:
             if value is None:
                 continue
             if f.name == "offcut_credit" or f.name in NUMBERS:
-            if f.name == "offcut_credit":
                 number = _number(value)
                 lines.append(f"{f.name} = {number if '/' not in number else _quoted(number)}")
             elif f.name == "humidity":

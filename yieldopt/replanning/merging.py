@@ -7,13 +7,15 @@ from dataclasses import replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Cut, Spoiled
+from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
 from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.layout import Rect
+from yieldopt.planning.room import Edges
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept, in_blank, spent_whole
 from yieldopt.replanning.money import priced
 from yieldopt.replanning.wood import EPS, Wood, whole_board
+from yieldopt.tape import least_strip
 
 
 def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | None:
@@ -35,7 +37,7 @@ def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | Non
         names = {b.blank: next(letters) for b in entry.blanks}
         mine = [replace(o, offcut=o.offcut if o is free.idle and o.offcut else next(numbers)) for o in entry.offcuts]
         rects = [Rect(b.x, b.y, b.length, b.width) for b in entry.blanks] + [Rect(o.x, o.y, o.length, o.width) for o in mine]
-        for cut in [*_rough(job, board, free.wood, rects), *(c for c in entry.cuts if c.stage != "rough")]:
+        for cut in [*_rough(job, board, free.wood, rects, entry.blanks), *(c for c in entry.cuts if c.stage != "rough")]:
             order += 1
             cuts.append(replace(cut, order=order, blank=names[cut.blank] if cut.blank else None))
         blanks += [replace(b, blank=names[b.blank]) for b in entry.blanks]
@@ -86,8 +88,9 @@ def _numbers(board: str, taken: set[str]) -> Iterator[str]:
             yield f"{board}-offcut-{n}"
 
 
-def _rough(job: Job, board: Board, wood: Wood, rects: Sequence[Rect]) -> list[Cut]:
-    """Cuts that part the rectangles inside one piece of wood; its natural sides follow the board."""
+def _rough(job: Job, board: Board, wood: Wood, rects: Sequence[Rect], blanks: Sequence[Blank]) -> list[Cut]:
+    """Cuts that part the rectangles inside one piece of wood; its natural sides follow the board. No sliver is cut off
+    blanks that lie along them."""
     all_of_it, kerf = whole_board(board), job.shop.kerf
     region = Region(
         wood.x0,
@@ -95,7 +98,8 @@ def _rough(job: Job, board: Board, wood: Wood, rects: Sequence[Rect]) -> list[Cu
         None if wood.y0 <= all_of_it.y0 + EPS else wood.y0,
         None if wood.y1 >= all_of_it.y1 - EPS else wood.y1,
     )
-    sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, _widest(board, kerf.crosscut))
+    stays = Edges(job, board, blanks, least_strip(job)).stays
+    sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, _widest(board, kerf.crosscut), stays)
     return [Cut(0, "rough", s.kind, s.at, s.start, s.end, kerf.crosscut if s.kind == "crosscut" else kerf.rip) for s in sawn]
 
 
