@@ -210,7 +210,10 @@ def test_batches_go_thickest_first_with_a_test_piece_from_the_waste() -> None:
     thin = replace(BOARD, thickness=F(7, 8))
     assert batches(_job(thin), _plan(), {"B": regions(thin, PLAN, job)})[0].test is None
     split = replace(BOARD, defects=(Defect("split", "A", F(4), F(6), F(1), F(1)),))
-    assert batches(_job(split), _plan(), {"B": regions(split, PLAN, job)})[0].test is None
+    beside = batches(_job(split), _plan(), {"B": regions(split, PLAN, job)})[0].test
+    # Beyond the split, which is 3 in from the datum end of the waste.
+    assert beside is not None
+    assert (beside.x, beside.length) == (F(5), F(28))
 
 
 def test_stops_sets_and_glue_ups_are_grouped_in_order() -> None:

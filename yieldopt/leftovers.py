@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -81,6 +81,32 @@ def regions(board: Board, bp: BoardPlan, job: Job) -> tuple[Region, ...]:
             holds = "trim"
         found.append(Region(x0, low, x1 - x0, high - low, holds, name))
     return tuple(sorted(found, key=lambda r: (r.x, r.y)))
+
+
+def clear_wood(board: Board, r: Region, length: Fraction, width: Fraction) -> Region | None:
+    """The largest rectangle in a region that holds no unsound defect, at least so long and so wide; None where there is none."""
+    if r.length < length or r.width < width:
+        return None
+    x1, y1 = r.x + r.length, r.y + r.width
+    d = next(
+        (
+            d
+            for d in board.defects
+            if d.kind in UNSOUND_KINDS and d.x < x1 and r.x < d.x + d.length and d.y < y1 and r.y < d.y + d.width
+        ),
+        None,
+    )
+    if d is None:
+        return r
+    # Whatever is clear of this one lies wholly before it, behind it, below it or above it.
+    sides = (
+        replace(r, length=d.x - r.x),
+        replace(r, x=d.x + d.length, length=x1 - d.x - d.length),
+        replace(r, width=d.y - r.y),
+        replace(r, y=d.y + d.width, width=y1 - d.y - d.width),
+    )
+    found = [c for side in sides if (c := clear_wood(board, side, length, width)) is not None]
+    return max(found, key=lambda c: (c.length * c.width, -c.x, -c.y), default=None)
 
 
 def _held(bp: BoardPlan, x0: Fraction, y0: Fraction, x1: Fraction, y1: Fraction) -> tuple[Holds, str]:

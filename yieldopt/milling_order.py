@@ -11,8 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.leftovers import Region
-from yieldopt.lumber import THROWN_KINDS, Board, HollowEdge, HollowFace, Job
+from yieldopt.leftovers import Region, clear_wood
+from yieldopt.lumber import Board, HollowEdge, HollowFace, Job
 from yieldopt.plan import Blank, Cut, CutKind, Piece, Plan, Stage
 
 
@@ -108,22 +108,15 @@ def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[
 
 
 def _test_pieces(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[tuple[Fraction, TestPiece]]:
-    """(thickness of its board, piece) of every leftover that may go over the machines, smallest first."""
+    """(thickness of its board, piece) of every leftover that may go over the machines, smallest first: sound wood only."""
     m = job.shop.machines
     found = []
     for bp in plan.boards:
         board = job.board_named[bp.board]
         for r in left[bp.board]:
-            thrown = any(
-                d.kind in THROWN_KINDS
-                and d.x < r.x + r.length
-                and r.x < d.x + d.length
-                and d.y < r.y + r.width
-                and r.y < d.y + d.width
-                for d in board.defects
-            )
-            if r.holds == "waste" and r.length >= m.min_mill_length and r.width >= m.min_rip_width and not thrown:
-                found.append((board.thickness, TestPiece(board.name, r.x, r.y, r.length, r.width)))
+            clear = clear_wood(board, r, m.min_mill_length, m.min_rip_width) if r.holds == "waste" else None
+            if clear is not None:
+                found.append((board.thickness, TestPiece(board.name, clear.x, clear.y, clear.length, clear.width)))
     return sorted(found, key=lambda f: (f[0], f[1].length * f[1].width, f[1].board))
 
 

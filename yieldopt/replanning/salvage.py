@@ -14,7 +14,7 @@ from yieldopt.replanning.hits import show_face, spoils
 from yieldopt.replanning.keeping import Kept
 from yieldopt.replanning.noted import Noted
 from yieldopt.replanning.surprise import Patch
-from yieldopt.replanning.wood import EPS, inside
+from yieldopt.replanning.wood import EPS, Wood, around, holding, inside, saw
 from yieldopt.sizing import rough_sizes
 
 
@@ -62,9 +62,10 @@ def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, pending: Sequence[tupl
 
 def _with(job: Job, k: Kept, spent: Spoiled, made: Sequence[Piece]) -> Kept:
     kerf = job.shop.kerf
-    region = Region(spent.x, spent.x + spent.length, spent.y, spent.y + spent.width)
+    wood = _wood(k, spent, made[0].blank)
+    region = Region(wood.x0, wood.x1, wood.y0, wood.y1)
     rects = [Rect(p.x, p.y, p.length, p.width) for p in made]
-    sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, lambda _a, _b: (spent.y, spent.y + spent.width))
+    sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, lambda _a, _b: (wood.y0, wood.y1))
     order = max((c.order for c in k.cuts), default=0)
     layer = spent.layer if spent.layers > 1 else None
     width = {"crosscut": kerf.crosscut, "rip": kerf.rip}
@@ -80,6 +81,13 @@ def _with(job: Job, k: Kept, spent: Spoiled, made: Sequence[Piece]) -> Kept:
     )
     spoiled = tuple(s for s in k.spoiled if s is not spent) + _rest(spent, made, kerf.crosscut, kerf.rip)
     return replace(k, cuts=(*k.cuts, *cuts), blanks=blanks, pieces=(*k.pieces, *made), spoiled=spoiled)
+
+
+def _wood(k: Kept, spent: Spoiled, name: str) -> Wood:
+    """The piece of wood that the spoiled piece is, once its blank is cut: it may be larger than the piece."""
+    blank = next(b for b in k.blanks if b.blank == name)
+    cuts = [c for c in k.cuts if c.blank == name and c.stage == "final" and c.layer in (None, spent.layer)]
+    return holding(saw(around(blank), cuts)[0], spent) or around(spent)
 
 
 def _rest(spent: Spoiled, made: Sequence[Piece], crosscut: Fraction, rip: Fraction) -> tuple[Spoiled, ...]:
