@@ -12,6 +12,8 @@ MARKS = {"in": Fraction(1, 8), "mm": 1 / MM_PER_INCH}
 # The narrowest strip and the shortest end that is worth a saw cut. Common practice, no source: what is narrower is jointed
 # off in a few passes, and a sliver beside the blade is caught by it.
 LEAST = {"in": Fraction(1, 4), "mm": 6 / MM_PER_INCH}
+# The finest figure a tape shows.
+FINEST = {"in": Fraction(1, 64), "mm": Fraction(1, 10) / MM_PER_INCH}
 
 
 def mark_of(job: Job) -> Fraction:

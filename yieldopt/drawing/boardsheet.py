@@ -22,6 +22,7 @@ from yieldopt.drawing.secondpages import board_seconds
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetcode import code_words, sheet_code
 from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, piece_list
+from yieldopt.drawing.waney import line_list
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
 
@@ -55,6 +56,7 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
             flow.caution(text)
     draw_end_views(flow, s, board, bp)
     draw_rings(flow, s, board, bp)
+    line_list(flow, s, board, bp)
     cut_list(flow, s, board, bp)
     blank_list(flow, s, bp)
     piece_list(flow, s, bp)
@@ -97,7 +99,7 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     if board.edges:
         flow.paragraph(
             "The board wanders: snap a line along it as logged; across the board everything is measured from that line "
-            "(dash and dot on the drawing).",
+            "(dash and dot on the drawing). Where it and every rip lie on the wood stands in a list below.",
             10,
         )
     if s.plan.revision > 1:

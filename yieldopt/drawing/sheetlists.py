@@ -7,6 +7,7 @@ from fractions import Fraction
 from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.waney import edge_notes
 from yieldopt.leftovers import Region
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut
@@ -112,6 +113,8 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         ],
         s.rows("blanks", bp.board, lambda: _blank_rows(s, bp)),
     )
+    for note in edge_notes(bp):
+        flow.paragraph(note, 9)
 
 
 def _blank_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:

@@ -18,7 +18,7 @@ from yieldopt.planning.layout import Rect
 from yieldopt.planning.marklines import Distances
 from yieldopt.planning.room import ACROSS, ALONG, Cell, Edges, Limits, Room, Span, meet
 from yieldopt.planning.stock import Stock
-from yieldopt.tape import least_strip, mark_of
+from yieldopt.tape import FINEST, least_strip, mark_of
 
 
 @dataclass(frozen=True)
@@ -174,6 +174,10 @@ class _Axis:
         cell, limits = self.cells[i], self.limits[i]
         wood = cell.wood[self.axis]
         to = min(edge, limits.high) if high else max(edge, limits.low)
+        if natural:
+            # Inwards to what a tape shows, as an outline's edges lie anywhere.
+            fine = FINEST[self.room.job.units]
+            to = max(to // fine * fine, wood[1]) if high else min(-(-to // fine) * fine, wood[0])
         size = to - wood[0] if high else wood[1] - to
         if cell.offcut is not None:
             return to
@@ -187,7 +191,7 @@ class _Axis:
             return to if to == edge else None
         rest = abs(edge - to)
         if self.axis == ALONG:
-            return to if rest == 0 else None
+            return to if rest < fine else None
         y, width = (wood[0], size) if high else (to, size)
         grown = [replace(b, y=y, width=width) for b in cell.blanks]
         keep = Edges(self.room.job, self.room.board, grown, self.least)

@@ -1,0 +1,80 @@
+"""Lines on a wandering board, and edges that no rip frees: what a person needs to snap the one and joint the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import pairwise
+
+from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.setting import Setting
+from yieldopt.lumber import Board
+from yieldopt.plan import Blank, BoardPlan
+
+
+def line_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    """How far in from its edges the snapped line lies where the board was measured, and each rip at both its ends."""
+    if not board.edges:
+        return
+    flow.heading("Where the lines lie on the wood")
+    flow.paragraph("Mark both ends of a line by these figures and snap it between the marks.", 9)
+    columns = [
+        Column("line", True),
+        Column("from the datum end", True, 60),
+        Column("in from the near edge", True, 70),
+        Column("beside", least=50),
+        Column("in from the far edge", least=60),
+    ]
+    flow.table(columns, s.rows("lines", board.name, lambda: _line_rows(s, board, bp)))
+
+
+def _line_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
+    rows = [_row(s, board, "snapped line", p.x, Fraction(0)) for p in board.edges]
+    for cut in sorted(bp.cuts, key=lambda c: c.order):
+        span = on_wood(board, cut.at, cut.start, cut.end) if (cut.stage, cut.kind) == ("rough", "rip") else None
+        if span is not None:
+            rows += [_row(s, board, f"cut {cut.order}", x, cut.at) for x in span]
+    return rows
+
+
+def _row(s: Setting, board: Board, what: str, x: Fraction, y: Fraction) -> tuple[str, ...]:
+    near, far = board.channel(x, x)
+    if not near <= y <= far:
+        return what, s.mark(x), f"{s.mark(near - y if y < near else y - far)} off the wood", "", ""
+    return what, s.mark(x), s.mark(y - near), s.beside(y - near), s.mark(far - y)
+
+
+def on_wood(board: Board, y: Fraction, start: Fraction, end: Fraction) -> tuple[Fraction, Fraction] | None:
+    """The first and the last place from `start` to `end` where a line along the board at `y` lies on its wood."""
+    stops = {max(start, Fraction(0)), min(end, board.length), *(p.x for p in board.outline if start < p.x < end)}
+    for a, b in pairwise(board.outline):
+        for ya, yb in ((a.near, b.near), (a.far, b.far)):
+            if (ya - y) * (yb - y) < 0:
+                stops.add(a.x + (b.x - a.x) * (y - ya) / (yb - ya))
+    there = [x for x in sorted(stops) if start <= x <= end and board.channel(x, x)[0] <= y <= board.channel(x, x)[1]]
+    return (there[0], there[-1]) if there else None
+
+
+def edge_notes(bp: BoardPlan) -> list[str]:
+    """What to do with edges that lie at the board's own: no rip is made there."""
+    notes = []
+    for side, own in (("near", _own_near), ("far", _own_far)):
+        blanks = [b.blank for b in bp.blanks if own(bp, b)]
+        if blanks:
+            notes.append(f"No rip along the board's own {side} edge: plane (joint) to the edge. {', '.join(blanks)}.")
+    return notes
+
+
+def _own_near(bp: BoardPlan, b: Blank) -> bool:
+    return not any(at + kerf <= b.y for at, kerf in _rips_along(bp, b))
+
+
+def _own_far(bp: BoardPlan, b: Blank) -> bool:
+    return not any(at >= b.y + b.width for at, _ in _rips_along(bp, b))
+
+
+def _rips_along(bp: BoardPlan, b: Blank) -> Iterator[tuple[Fraction, Fraction]]:
+    """Place and kerf of every rough rip that passes a blank."""
+    for c in bp.cuts:
+        if (c.stage, c.kind) == ("rough", "rip") and c.start < b.x + b.length and b.x < c.end:
+            yield c.at, c.kerf
