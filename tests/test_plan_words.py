@@ -14,9 +14,16 @@ from yieldopt.lumber import Board, Job, Part
 from yieldopt.reading.writing import job_files
 
 
-@pytest.mark.parametrize(("cost", "money"), [(0, "no board has a price, so that as little wood was cut"), (20, "net cost ")])
-def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[str], cost: int, money: str) -> None:
-    board = Board("B", "ash", "4/4", F(1), F(40), F(6), F(1), cost=F(cost))
+@pytest.mark.parametrize(
+    ("cost", "money"),
+    [
+        (None, "cost unknown: 1 board has no price, so as little wood was cut"),
+        (0, "every board costs 0, so as little wood was cut"),
+        (20, "net cost "),
+    ],
+)
+def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[str], cost: int | None, money: str) -> None:
+    board = Board("B", "ash", "4/4", F(1), F(40), F(6), F(1), cost=None if cost is None else F(cost))
     job = Job("slat", "in", (Part("slat", 2, "ash", F(3, 4), F(2), F(17), faces=0),), (board,))
     write_all_atomically(tmp_path, {f"job/{name}": text for name, text in job_files(job).items()})
     assert main(["plan", str(tmp_path / "job"), "--out", str(tmp_path / "p"), "--steps", "3", "--quiet"]) == 0
@@ -25,6 +32,10 @@ def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert "no piece has to show a clear face" in printed
     assert main(["chalk", str(tmp_path / "p/plan.json"), "--out", str(tmp_path / "p")]) == 0
     assert capsys.readouterr().out.startswith("1 sheet and the packet are in")
+    packet = (tmp_path / "p/packet.html").read_text(encoding="utf-8")
+    # What is not known is not printed as nothing.
+    assert ("cost unknown" in packet) == ("no price" in packet) == (cost is None)
+    assert (">net cost<" in packet.split("Money")[1].split("Not placed")[0]) == (cost is not None)
 
 
 def test_only_one_is_singular() -> None:

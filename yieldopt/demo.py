@@ -8,6 +8,7 @@ from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.second_choice import summary as second_summary
+from yieldopt.unpriced import cost_unknown
 
 # The job that `yieldopt demo` plans; `inventory/` holds others.
 MAIN_JOB = "sideboard"
@@ -29,6 +30,8 @@ def summary(job: Job, plan: Plan, folder: Path) -> list[str]:
     """What the demo prints: figures of the plan, then what to open first."""
     t = plan.totals
     rows = [("Net cost", f"{t.net_cost:.2f}   boards cut, less kept offcuts")]
+    if unknown := cost_unknown(job, plan):
+        rows = [("Cost", unknown)]
     if t.bound is not None and t.gap is not None:
         rows.append(("Bound", f"{t.bound:.2f}   no layout of the kinds considered costs less"))
         rows.append(("Gap", f"{100 * t.gap:.1f} %   so much could still be saved at most"))

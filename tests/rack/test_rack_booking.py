@@ -183,7 +183,7 @@ def test_the_commands(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[
     assert "ash" in capsys.readouterr().out
     assert chart.read_bytes().startswith(b"\x89PNG")
     assert main(["rack", "undo", *rack_at]) == 0
-    assert "took back change 2: cut of A1, A9" in capsys.readouterr().out
+    assert "undid change 2: cut of A1, A9" in capsys.readouterr().out
     for measured in ("A1-o1", "=4 x 3", "A1-o1=4", "A1-o1=4 x -3", "A1-o1=4 x y"):
         assert main(["rack", "cut", str(plan), "--measured", measured, *rack_at]) == 2
     for content in (

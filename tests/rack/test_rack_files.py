@@ -62,7 +62,7 @@ def test_another_program_s_database_is_refused(file: Path, capsys: pytest.Captur
 def test_a_folder_is_no_rack(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "d").mkdir()
     assert main(["rack", "list", "--rack", str(tmp_path / "d")]) == 2
-    assert "it is no file" in capsys.readouterr().err
+    assert "it is not a file" in capsys.readouterr().err
 
 
 def test_a_rack_that_is_not_there_is_not_made_by_looking(file: Path, capsys: pytest.CaptureFixture[str]) -> None:

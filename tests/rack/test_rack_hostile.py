@@ -133,7 +133,7 @@ def test_a_photo_too_large_in_bytes_is_refused() -> None:
 
 @pytest.mark.parametrize("name", ["../x.jpg", "a/b", "", "a\x00", ".hidden", "a;b", "x" * 300])
 def test_a_photo_s_name_is_a_plain_file_name(name: str) -> None:
-    with pytest.raises(UsageError, match="no name for a photo"):
+    with pytest.raises(UsageError, match="not a name for a photo"):
         look_at(name, picture())
 
 

@@ -100,7 +100,7 @@ def test_a_folder_or_a_pipe_in_place_of_a_file(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_job(job)
     assert str(caught.value) == (
-        "parts.csv: found 'a folder', expected a file\npins.csv: found 'something that is no file', expected a file"
+        "parts.csv: found 'a folder', expected a file\npins.csv: found 'something that is not a file', expected a file"
     )
 
 
@@ -129,4 +129,4 @@ def test_reading_stops_when_nobody_could_mend_it_all(tmp_path: Path, monkeypatch
     with pytest.raises(InputError) as caught:
         read_job(job)
     assert [p.row for p in caught.value.problems] == [2, 2, 3, 3, 4, 4, 5]
-    assert str(caught.value.problems[-1]) == "pins.csv, row 5: found '6 mistakes so far', expected fewer, to go on reading"
+    assert str(caught.value.problems[-1]) == "pins.csv, row 5: found '6 mistakes so far', expected fewer, to continue reading"

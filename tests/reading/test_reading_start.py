@@ -105,7 +105,7 @@ def test_usual_words_are_read(text: str, encoding: str) -> None:
 def test_commas_that_may_part_thousands_are_refused_and_only_those(tmp_path: Path) -> None:
     boards = 'board,species,quarters,length,width\nB1,oak,4/4,"1,200",8\n'
     assert refused(tmp_path, boards=boards) == [
-        "boards.csv, row 2, length: found '1,200', expected 1200 or 1.200: here a comma may part thousands or decimals"
+        "boards.csv, row 2, length: found '1,200', expected 1200 or 1.200: here a comma may separate thousands or decimals"
     ]
     # Beside one that can only be decimal, it is decimal too.
     both = boards + 'B2,oak,4/4,"96,5",8\n'

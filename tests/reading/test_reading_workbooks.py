@@ -140,9 +140,9 @@ def _broken_sheet() -> bytes:
 @pytest.mark.parametrize(
     ("content", "expected"),
     [
-        (b"piece,board,x,y\n", "found 'no zip archive', expected an .xlsx workbook"),
-        (b"", "found 'no zip archive', expected an .xlsx workbook"),
-        (b"PK\x03\x04" + b"\0" * 200, "found 'no zip archive', expected an .xlsx workbook"),
+        (b"piece,board,x,y\n", "found 'not a zip archive', expected an .xlsx workbook"),
+        (b"", "found 'not a zip archive', expected an .xlsx workbook"),
+        (b"PK\x03\x04" + b"\0" * 200, "found 'not a zip archive', expected an .xlsx workbook"),
         (_no_workbook(), "found 'no workbook inside the zip archive', expected an .xlsx workbook"),
         (_bomb(), "found '130000000 bytes unpacked', expected at most 120000000 bytes unpacked"),
         (_broken_sheet(), "found 'ParseError while reading', expected a sheet of an .xlsx workbook"),
@@ -162,7 +162,7 @@ def test_what_is_no_workbook(content: bytes, expected: str, job: Path) -> None:
 
 def test_a_broken_workbook_for_all_tables_is_named_once(job: Path) -> None:
     (job / "job.xlsx").write_bytes(b"no zip")
-    assert message(job) == "job.xlsx: found 'no zip archive', expected an .xlsx workbook"
+    assert message(job) == "job.xlsx: found 'not a zip archive', expected an .xlsx workbook"
 
 
 def test_a_workbook_of_50_mb_is_refused_unread(job: Path) -> None:

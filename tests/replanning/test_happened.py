@@ -85,7 +85,7 @@ def test_an_unusable_board_is_used_no_more(plan: Plan, say: Say) -> None:
 def test_a_knot_on_the_sawn_face_of_a_pair_spoils_it(plan: Plan, say: Say, capsys: pytest.CaptureFixture[str]) -> None:
     status, _, new = say(JOB, plan, "door#1: knot after layer 1 at 3, 2, 1 x 1")
     assert status in (0, 3)
-    assert "made anew: door#1: knot after layer 1" in capsys.readouterr().out
+    assert "to make again: door#1: knot after layer 1" in capsys.readouterr().out
     assert "door#1" in {s.piece for b in new.boards for s in b.spoiled}
 
 

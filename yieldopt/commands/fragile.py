@@ -37,7 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out", type=Path, metavar="DIR", help="write the cheapest plan with that chance here: plan.json and job/"
     )
-    parser.add_argument("--quiet", action="store_true", help="show no progress")
+    parser.add_argument("--quiet", action="store_true", help="don't show progress")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -25,14 +25,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rack", metavar="FILE", help="take the boards from this rack, and hold those that the plan cuts")
     parser.add_argument("--seconds", type=float, metavar="S", help="how long to search (default: 20; with --steps a day)")
     parser.add_argument("--steps", type=int, metavar="N", help="steps of the search: the same plan on any machine")
-    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number tries another search (default: 0)")
     parser.add_argument(
         "--until-gap", metavar="P", default="0%", help="stop once the proven gap is no more, e.g. 2%% (default: 0%%)"
     )
     parser.add_argument("--workers", type=int, metavar="N", help="how many share the work (default: one a core)")
     parser.add_argument("--threads", action="store_true", help="share the work among threads instead of processes")
     parser.add_argument("--cluster", metavar="ADDRESS", help="let the workers of this dask scheduler do the work")
-    parser.add_argument("--quiet", action="store_true", help="show no progress")
+    parser.add_argument("--quiet", action="store_true", help="don't show progress")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -79,13 +79,19 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _summary(job: Job, plan: Plan) -> list[str]:
+    from yieldopt.unpriced import cost_unknown
+
     t = plan.totals
+    unknown = cost_unknown(job, plan)
     if not any(b.price for b in job.boards):
-        cost = "no board has a price, so that as little wood was cut as was found; how little it could be is not proven"
+        why = f"{unknown[0].lower()}{unknown[1:]}" if unknown else "every board costs 0"
+        cost = f"{why}, so as little wood was cut as was found; how little it could be is not proven"
     else:
         cost = f"net cost {t.net_cost:.2f}"
         if t.gap is not None:
             cost += f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+        if unknown:
+            cost += f" ({unknown[0].lower()}{unknown[1:]})"
     lines = [f"{counted(len(plan.boards), 'board')} cut, {cost}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
     lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
     return lines

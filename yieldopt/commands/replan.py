@@ -42,13 +42,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--seconds", type=float, default=3.5, metavar="S", help="how long it may take in all, drawing included (default: 3.5)"
     )
-    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number searches another way (default: 0)")
-    parser.add_argument("--who", metavar="NAME", help="who tells this, for the history (default: the user's name here)")
+    parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number tries another search (default: 0)")
+    parser.add_argument("--who", metavar="NAME", help="who reports this, for the history (default: the user's name here)")
     parser.add_argument(
         "--mark-price",
         type=float,
         metavar="MONEY",
-        help="what it costs to rub out one chalk line; 0 lays out all that is left anew where that saves anything (default: 0.5)",
+        help="what it costs to rub out one chalk line; 0 plans all that is left afresh where that saves anything (default: 0.5)",
     )
 
 
@@ -134,7 +134,7 @@ def _told(result: Replanned) -> list[str]:
     lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
     lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
     lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
-    lines += [f"made anew: {n}: {why}" for n, why in result.lost]
+    lines += [f"to make again: {n}: {why}" for n, why in result.lost]
     fault = "FAULT: the independent check refused another way on, which is a fault of the program; please report it"
     return lines + [f"{fault}: {found}" for found in result.refused]
 

@@ -39,14 +39,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="DIR",
         help="a folder with plan.json for the bench; may be given several times",
     )
-    parser.add_argument("--https", action="store_true", help="with a certificate of its own, kept beside the rack")
+    parser.add_argument("--https", action="store_true", help="with its own certificate, kept beside the rack")
     parser.add_argument(
         "--name", action="append", default=[], metavar="NAME", help="a further name of this machine on the network"
     )
     parser.add_argument("--pair", action="store_true", help="ask for a pairing code on this machine too")
     parser.add_argument("--phones", action="store_true", help="list the paired phones and stop")
     parser.add_argument(
-        "--revoke", metavar="PHONE", help="shut out the phone of this name and stop; a page that runs heeds it at once"
+        "--revoke", metavar="PHONE", help="unpair the phone of this name and stop; a server that is running obeys at once"
     )
 
 

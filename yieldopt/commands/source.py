@@ -34,18 +34,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--tested", action="store_true", help="boards to be bought are stress-tested and flat after it")
     parser.add_argument(
-        "--minutes", type=float, metavar="M", help="your own minutes for one resaw pass, all that it brings included"
+        "--minutes", type=float, metavar="M", help="your own minutes for one resaw pass, setting up and clean-up included"
     )
     parser.add_argument("--hourly", type=float, metavar="MONEY", help="what an hour of yours is worth, in the job's money")
     parser.add_argument("--no-rack", action="store_true", help="as if the rack were empty")
-    parser.add_argument("--plan", type=Path, metavar="PLAN", help="a plan.json of this job on its rack: spares planning it again")
+    parser.add_argument("--plan", type=Path, metavar="PLAN", help="a plan.json of this job on its rack: saves planning it again")
     parser.add_argument(
         "--offered",
         type=Path,
         metavar="WHERE",
         help="the dealer's logged boards: a folder with boards.csv (defects.csv, edges.csv), or a rack file",
     )
-    parser.add_argument("--quiet", action="store_true", help="show no progress")
+    parser.add_argument("--quiet", action="store_true", help="don't show progress")
 
 
 def run(args: argparse.Namespace) -> int:

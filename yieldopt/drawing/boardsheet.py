@@ -92,7 +92,7 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     flow.paragraph(" · ".join(facts + warp), 10)
     feed = board.notes.get("feed", "")
     way = "→ " if "far" in feed.lower() else "← " if "datum" in feed.lower() else ""
-    feed = f"Feed over the knives: {way}{feed}." if feed else "Feed over the knives: not known; try it, then chalk an arrow."
+    feed = f"Planing direction: {way}{feed}." if feed else "Planing direction unknown: try it, then chalk an arrow."
     flow.paragraph(
         f"FACE A UP, datum end at the left. Chalk A and the board's name on the wood before anything else. {feed}", 10, bold=True
     )
@@ -110,7 +110,7 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
             bold=True,
         )
     if any(c.state == "done" for c in bp.cuts):
-        flow.paragraph("Cuts already made are struck out and hollow; what is done stays.", 10, bold=True)
+        flow.paragraph("Cuts already made are struck out and hollow; what is finished stays.", 10, bold=True)
 
 
 def _rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
@@ -162,7 +162,7 @@ def _draw_rows(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, 
         below = flow.bottom - frame.bottom - 24
         called, deep = draw_callouts(frame, labels.unnamed(named), labels.lettered, below)
         base = frame.bottom + 12 + deep
-        on = " · goes on" if row.broken_after else ""
+        on = " · continued" if row.broken_after else ""
         again = " · overlaps the row before" if row.broken_before else ""
         ends = [s.main(Fraction(v).limit_denominator(64 * 1270)) for v in (row.start, row.end)]
         text = f"near edge · {ends[0]} to {ends[1]} {s.job.units}{again}{on} · scale 1 : {scale}"

@@ -23,7 +23,7 @@ GENERAL = (
     "This packet can't see your wood, your machines or your hands.",
     "Rough stock has no face or edge to run against: don't rip it against a table saw's fence. Rip it at the bandsaw, or with a "
     "guided saw, or after one edge has been straightened.",
-    "Find out before the first cut whether every blank is as drawn: sizes and defects were measured by somebody, once.",
+    "Before the first cut, look whether every blank is as drawn: somebody measured these boards once, and may have erred.",
     "One tape for the whole job. Mark all of a board from its datum end before its first cut: that cut takes the end away. "
     "Underline every 6 and 9 that you chalk.",
     "Keep loose knots, splits, metal and stones out of the machines; look at both faces of each blank before it goes in.",

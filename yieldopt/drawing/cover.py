@@ -14,6 +14,7 @@ from yieldopt.resaw_worth import HOURLY
 from yieldopt.sizing import rough_sizes, thickness_need
 from yieldopt.slack import tightest
 from yieldopt.trade.tally import tally
+from yieldopt.unpriced import cost_unknown, has_price, unpriced
 from yieldopt.why import one_more_lines, reasons_of
 
 # Pieces named as the tightest.
@@ -76,6 +77,11 @@ def _money(flow: Flow, s: Setting) -> None:
         ("credit", f"{float(credit):.2f}", "kept offcuts, by the job's offcut_credit"),
         ("net cost", f"{t.net_cost:.2f}", "boards less credit"),
     ]
+    missing = unpriced(s.job, s.plan)
+    if missing and len(missing) == len(boards):
+        rows = []
+    if missing:
+        rows.append(("cost unknown", "", f"{cost_unknown(s.job, s.plan).removeprefix('Cost unknown: ')}: {', '.join(missing)}"))
     bound = "not proven for this plan" if t.bound is None else "no plan of the layouts considered costs less"
     rows.append(("bound", "-" if t.bound is None else f"{t.bound:.2f}", bound))
     if t.gap is not None:
@@ -117,15 +123,15 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
             label, figure = "a resaw cut saves", saved
         else:
             label, figure = "a resaw cut costs", -saved
-            words = "more in wood: it pays at no number of minutes, only for the match or for want of thin stock"
-        rows.append((label, f"{float(figure):.2f}", f"mean of {cuts} cuts, beside thin stock of the same outline; {words}"))
+            words = "more in wood. On cost alone, it never pays: it is done for the match, or for want of thin stock"
+        rows.append((label, f"{float(figure):.2f}", f"mean of {cuts} cuts, beside thin stock of the same size; {words}"))
     return rows
 
 
 def _missing(flow: Flow, s: Setting) -> None:
     flow.heading("Not placed")
     if s.plan.complete:
-        flow.paragraph("Nothing: every part has its place.")
+        flow.paragraph("Nothing. Every part has its place.")
         return
     rows = []
     for u in s.plan.unplaced:
@@ -202,7 +208,7 @@ def _boards(flow: Flow, s: Setting) -> None:
                 b.species,
                 b.quarters,
                 s.size(b.length, b.greatest_width),
-                f"{float(bp.cost):.2f}",
+                f"{float(bp.cost):.2f}" if has_price(b) else "no price",
                 f"{float(bp.credit):.2f}",
                 kept,
             )

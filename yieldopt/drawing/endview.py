@@ -101,15 +101,15 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
 def resaw_words(w: ResawWorth) -> str:
     """What a cut in this blank saves in wood, and the minutes that may be spent on it."""
     if w.a_cut is None:
-        return "Wood against labour: the job names no price of thinner stock to compare with, so no break-even."
+        return "Wood against labour: there is no price of thinner stock to compare with, so no break-even."
     if w.a_cut <= 0:
         return (
-            f"Wood against labour: a cut costs {float(-w.a_cut):.2f} more in wood than {w.quarters} of the same outline. It "
-            "pays at no number of minutes: it is made for the match, or for want of thin stock."
+            f"Wood against labour: a cut costs {float(-w.a_cut):.2f} more in wood than {w.quarters} of the same size. It "
+            "On cost alone, it never pays: it is done for the match, or for want of thin stock."
         )
     rates = " / ".join(map(str, HOURLY))
     return (
-        f"Wood against labour: a cut saves {float(w.a_cut):.2f} beside {w.quarters} of the same outline. Break-even: "
+        f"Wood against labour: a cut saves {float(w.a_cut):.2f} beside {w.quarters} of the same size. Break-even: "
         f"{break_even(w.a_cut)} minutes a cut where an hour is worth {rates}."
     )
 
@@ -158,9 +158,8 @@ def draw_end_views(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         flow.paragraph("Step 1. Stress: this board was tested and stayed flat. Watch the kerf all the same.", 9.5, tick=True)
     else:
         flow.paragraph(
-            "Step 1. Stress test before the resaw: cut a slice across the end of a leftover, saw out its middle, "
-            "watch the two prongs. "
-            "If they pinch or spread, don't resaw: plan again.",
+            "Step 1. The stress test was made before the board's first cut: the milling order says how. "
+            "If its prongs closed or spread, don't resaw: plan again.",
             9.5,
             bold=True,
             tick=True,

@@ -65,7 +65,7 @@ def draw_rings(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     for p in legs:
         names.setdefault(f"{p.blank}{f', layer {p.layer}' if p.layers > 1 else ''}", []).append(p.piece)
     wishes = {w for p in legs if (w := s.job.part_named[p.part].notes.get("rings", ""))}
-    wished = f" Wished in the parts list: {', '.join(sorted(wishes))}." if wishes else ""
+    wished = f" Asked for in the parts list: {', '.join(sorted(wishes))}." if wishes else ""
     where = "; ".join(f"{', '.join(pieces)} ({blank})" for blank, pieces in names.items())
     flow.paragraph(f"{where}.", 9.5, bold=True, indent=beside)
     flow.paragraph(

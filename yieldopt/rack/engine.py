@@ -84,7 +84,7 @@ def server_engine(where: str) -> Engine:
             raise UsageError(f"a rack is a file or a postgresql:// address, not {url.get_backend_name()}://")
         return create_engine(url.set(drivername="postgresql+psycopg"), poolclass=NullPool, connect_args={"connect_timeout": 10})
     except (ArgumentError, ValueError) as error:
-        raise UsageError("this is no address of a database; expected postgresql://user@host/name") from error
+        raise UsageError("this is not the address of a database; expected postgresql://user@host/name") from error
     except (ModuleNotFoundError, NoSuchModuleError) as error:
         raise UsageError("a rack in PostgreSQL needs the extra: pip install 'yieldopt[postgres]'") from error
 

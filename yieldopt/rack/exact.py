@@ -26,7 +26,7 @@ def from_text(text: str) -> Fraction:
     try:
         return Fraction(text)
     except (ValueError, TypeError, ZeroDivisionError) as error:
-        raise Unreadable(f"{str(text)[:40]!r} is no number") from error
+        raise Unreadable(f"{str(text)[:40]!r} is not a number") from error
 
 
 def words(text: str) -> list[str]:

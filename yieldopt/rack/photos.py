@@ -26,7 +26,7 @@ def look_at(name: str, content: bytes) -> Photo:
     from PIL import Image
 
     if not name or unprintable(name) or len(name) > 200 or any(c in name for c in "/\\;") or name.startswith("."):
-        raise UsageError(f"{name[:60]!r} is no name for a photo: expected a file name of printable characters")
+        raise UsageError(f"{name[:60]!r} is not a name for a photo: expected a file name of printable characters")
     if len(content) > LARGEST_IN_BYTES:
         raise UsageError(f"{name}: the photo has {len(content):,} bytes; at most {LARGEST_IN_BYTES:,} are kept")
     try:
@@ -48,7 +48,7 @@ def look_at(name: str, content: bytes) -> Photo:
     except Exception as error:
         # Pillow's decoders raise many kinds for a file that is not what it claims; each means the same to the user.
         raise UsageError(
-            f"{name}: this is no photo that can be read ({type(error).__name__}); expected JPEG, PNG or WebP"
+            f"{name}: this can't be read as a photo ({type(error).__name__}); expected JPEG, PNG or WebP"
         ) from error
     return Photo(name, kind, width, height, content, hashlib.sha256(content).hexdigest())
 

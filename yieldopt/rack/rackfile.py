@@ -35,7 +35,7 @@ def inspect(path: Path, thorough: bool = False) -> None:
     only if `thorough`."""
     try:
         if not path.is_file():
-            raise ForeignFile(str(path), "it is no file")
+            raise ForeignFile(str(path), "it is not a file")
         size = path.stat().st_size
         with path.open("rb") as f:
             header = f.read(HEADER_BYTES)
@@ -44,7 +44,7 @@ def inspect(path: Path, thorough: bool = False) -> None:
     if size == 0:
         raise ForeignFile(str(path), "it is empty")
     if not header.startswith(MAGIC):
-        raise ForeignFile(str(path), "it is no SQLite database")
+        raise ForeignFile(str(path), "it is not a SQLite database")
     if len(header) < HEADER_BYTES:
         raise DamagedRack(str(path), "it ends inside its header")
     if int.from_bytes(header[68:72], "big") != APPLICATION_ID:

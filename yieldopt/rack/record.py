@@ -180,4 +180,4 @@ def parsed(text: str) -> Any:
     try:
         return json.loads(text)
     except (ValueError, TypeError) as error:
-        raise Unreadable(f"a stored text is no JSON: {error}") from error
+        raise Unreadable(f"a stored text is not JSON: {error}") from error

@@ -28,7 +28,7 @@ def with_points(file: str, figures: Figures, problems: list[Problem]) -> dict[tu
         if place in certain or (certain and not points and text.count(",") == 1):
             found[place] = point
         elif text.count(",") == 1 and not _POINT.search(text):
-            expected = f"{_COMMA.sub('', text)} or {point}: here a comma may part thousands or decimals"
+            expected = f"{_COMMA.sub('', text)} or {point}: here a comma may separate thousands or decimals"
             problems.append(Problem(file, place[0], place[1], text, expected))
             found[place] = ""
     if certain:

@@ -55,7 +55,7 @@ def _part(f: Fields, row: Row, boards: BoardNames) -> Part:
     allow = tuple(" ".join(a.lower().split()) for a in f.names("allow"))
     for kind in allow:
         if kind not in DEFECT_KINDS:
-            f.refuse("allow", kind, f"defect kinds parted by ;, each of them {ALLOWED_KINDS}")
+            f.refuse("allow", kind, f"defect kinds separated by ;, each of them {ALLOWED_KINDS}")
     match, kind_given = f.name("match", needed=False), f.given("match_kind")
     if match and not kind_given:
         f.refuse("match_kind", None, "book, slip, run or board, since match names a group")

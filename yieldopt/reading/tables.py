@@ -61,7 +61,7 @@ class Table:
 
 # The workbook in which every table has a sheet.
 SHARED = "job.xlsx"
-_STOPPED = "fewer, to go on reading"
+_STOPPED = "fewer, to continue reading"
 
 
 def _too_many(file: str, row: int, problems: list[Problem]) -> bool:

@@ -27,7 +27,7 @@ MOST_TITLES = 5
 def read_bytes(path: Path, file: str, problems: list[Problem]) -> bytes | None:
     """The content of a regular file of at most `MAX_BYTES`, or None with a problem noted; never reads more than that."""
     if not path.is_file():
-        found = "a folder" if path.is_dir() else "something that is no file" if path.exists() else None
+        found = "a folder" if path.is_dir() else "something that is not a file" if path.exists() else None
         problems.append(Problem(file, None, None, found, "a file"))
         return None
     try:

@@ -113,7 +113,7 @@ def open_workbook(path: Path, file: str, problems: list[Problem]) -> Workbook | 
         with zipfile.ZipFile(path) as archive:
             unpacked = sum(i.file_size for i in archive.infolist())
     except Exception:  # zipfile lets struct and codec errors through
-        problems.append(Problem(file, None, None, "no zip archive", "an .xlsx workbook"))
+        problems.append(Problem(file, None, None, "not a zip archive", "an .xlsx workbook"))
         return None
     if unpacked > MAX_UNPACKED_BYTES:
         problems.append(Problem(file, None, None, f"{unpacked} bytes unpacked", f"at most {MAX_UNPACKED_BYTES} bytes unpacked"))

@@ -50,7 +50,7 @@ def report(s: Study) -> list[str]:
 def _rack(s: Study) -> list[str]:
     if s.rack is not None and not s.missing:
         return [
-            f"The rack has enough: net cost {s.rack.totals.net_cost:.2f}, nothing need be bought to begin.",
+            f"The rack has enough: net cost {s.rack.totals.net_cost:.2f}, nothing has to be bought to begin.",
             "The options below are for the whole job as if all of it were bought.",
         ]
     if s.rack is None:

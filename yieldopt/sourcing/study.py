@@ -93,7 +93,7 @@ def _shortage(s: Study, deadline: Deadline, say: Say) -> None:
 def _choose(s: Study, market: Market, say: Say) -> tuple[Want, ...]:
     """Figures of the lines, the ways, and the wants that some line can make."""
     job = s.job
-    say("weighing the price lines ...")
+    say("comparing the price lines ...")
     parts = short_parts(job, {p.name: p.qty for p in job.parts})
     every = wants_of(parts, job.shop)
     figures = line_figures(market, every)
@@ -223,7 +223,7 @@ def _each(s: Study, most: float) -> float:
 
 def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> list[Group]:
     """Grades by quick layouts; what there is to plan."""
-    say("weighing the grades ...")
+    say("comparing the grades ...")
     some = groups(market, [p for p in s.job.parts if p.name not in s.not_offered])
     s.grades = quick_rows(market, some, runner, deadline.part(max(3.0, 0.2 * deadline.left)))
     return some

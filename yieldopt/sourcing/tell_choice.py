@@ -17,7 +17,7 @@ def choice(s: Study) -> list[str]:
             f"The rack and all {len(s.asked.offered)} logged boards don't make (as far as the planner got in its time): {lost}"
         ]
     if not c.boards:
-        return ["Of the logged boards none is needed: the rack has enough."]
+        return ["None of the logged boards is needed: the rack has enough."]
     proof = "" if c.bound is None else f"; no set can cost less than {c.bound:.2f} in layouts of the planner's kinds"
     lines = [f"Of {len(s.asked.offered)} logged boards take these, {c.cost:.2f} to pay{proof}:"]
     lines += [

@@ -126,7 +126,7 @@ class Bench:
         told = text.strip()
         found = (plan.job, int(told)) if told.isascii() and told.isdigit() and len(told) < 10 else on_sheet(told)
         if found is None:
-            raise UsageError("no code of a sheet or label; type the revision that stands on the sheet")
+            raise UsageError("not the code of a sheet or label; type the revision printed on the sheet")
         # A code cuts long names short.
         if found[0] != plan.job[: max(len(found[0]), 1)]:
             return {"good": None, "text": f"This sheet belongs to another job: {found[0]}."}

@@ -250,7 +250,7 @@ WORDS = {
     403: "asked for by another page, or a wrong code",
     404: "there is nothing here",
     408: "it took too long to arrive",
-    409: "somebody was first: both versions are shown",
+    409: "somebody changed it first: both versions are shown",
     413: "more bytes than are taken",
     421: "a name that is not this machine's",
     422: "every mistake by its place",

@@ -18,5 +18,5 @@ def read_code(content: bytes) -> str:
         codes = zxingcpp.read_barcodes(picture.convert("L"))
     found = [c for c in codes if c.format == zxingcpp.BarcodeFormat.QRCode]
     if not found:
-        raise UsageError("no code was found in the picture; come nearer, or type the revision that stands on the sheet")
+        raise UsageError("no code was found in the picture; come nearer, or type the revision printed on the sheet")
     return str(found[0].text)

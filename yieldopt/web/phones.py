@@ -61,7 +61,7 @@ class Phones:
         except FileNotFoundError:
             return []
         except (ValueError, KeyError, TypeError) as error:
-            raise UsageError(f"{self.path} is no list of phones; it was left untouched") from error
+            raise UsageError(f"{self.path} is not a list of phones; it was left untouched") from error
 
     def _store(self, phones: list[Phone]) -> None:
         write_atomically(self.path, json.dumps({"format": FORMAT, "phones": [asdict(p) for p in phones]}, indent=1) + "\n")

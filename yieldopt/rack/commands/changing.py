@@ -125,7 +125,7 @@ def _undo_arguments(parser: argparse.ArgumentParser) -> None:
 def _undo(args: argparse.Namespace) -> int:
     with opened(args) as rack:
         change = rack.undo(args.change)
-    print(f"took back change {change.undoes}: {change.remark}")
+    print(f"undid change {change.undoes}: {change.remark}")
     return 0
 
 

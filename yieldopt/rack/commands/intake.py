@@ -26,7 +26,7 @@ def _log_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--same", action="store_true", help="what is not given is as on the board you logged last: " + ", ".join(REMEMBERED)
     )
-    parser.add_argument("--key", metavar="KEY", help="a word of your own for this entry: the same again stores nothing twice")
+    parser.add_argument("--key", metavar="KEY", help="a word of your own for this entry: repeating it stores nothing twice")
     parser.add_argument("--id", metavar="UUID", help="the board's identity, if one was made for it already")
 
 
