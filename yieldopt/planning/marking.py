@@ -1,6 +1,6 @@
 """Rough cuts where a person marks them, and no slivers: a last step that moves what is cut within the board's waste.
 
-Blanks grow outward to the marks, kept offcuts keep their size, and nothing moves into a defect, off the wood or past what a
+Blanks grow outward to the marks, kept offcuts count for what they did, and nothing moves into a defect, off the wood or past what a
 machine takes. First along the board, then across it; each time every position is one variable of `marklines.Distances`.
 """
 
@@ -233,18 +233,19 @@ class _Axis:
             found += [(0, high, limits.first + size), (high, 0, -limits.high)]
         if low and high:
             found += [(low, high, kerf + size), (high, low, -kerf - most)]
+        # Along the board's own edge it may use the last of the wood.
         elif low:
-            found += [(low, 0, kerf + size - wood[1]), (0, low, wood[1] - most - kerf)]
+            found += [(low, 0, kerf + size - max(wood[1], limits.high)), (0, low, wood[1] - most - kerf)]
         elif high:
-            found += [(0, high, wood[0] + size), (high, 0, -wood[0] - most)]
+            found += [(0, high, min(wood[0], limits.low) + size), (high, 0, -wood[0] - most)]
         return found
 
     def _give(self, cell: Cell, limits: Limits, low: Fraction | None, high: Fraction | None) -> None:
         """The cell's wood between its cuts, and what it needs as near to its place of now as that allows."""
         wood, need, size = cell.wood[self.axis], cell.need[self.axis], cell.size(self.axis)
-        start = wood[0] if low is None else max(low, min(limits.low, need[0]))
-        end = wood[1] if high is None else min(high, max(limits.high, need[1]))
+        start, end = min(limits.low, wood[0]), max(limits.high, wood[1])
+        start, end = start if low is None else max(low, start), end if high is None else min(high, end)
         at = min(max(need[0], limits.first, start), limits.last, end - size)
-        cell.wood[self.axis] = (start, end)
+        cell.wood[self.axis] = (min(wood[0], at) if low is None else start, max(wood[1], at + size) if high is None else end)
         cell.need[self.axis] = (at, at + size)
         cell.shift[self.axis] += at - need[0]

@@ -13,6 +13,7 @@ from yieldopt.planning.fits import shows_fault
 from yieldopt.planning.layout import Rect
 from yieldopt.planning.stock import Stock
 from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
+from yieldopt.tape import mark_of
 
 ALONG, ACROSS = 0, 1
 ZERO = Fraction(0)
@@ -48,6 +49,10 @@ class Cell:
         (x0, x1), (y0, y1) = self.wood
         return Rect(x0, y0, x1 - x0, y1 - y0)
 
+    def span(self, axis: int) -> Span:
+        """What it is in the plan: all the wood of a blank, no more of an offcut than it counts for."""
+        return self.need[axis] if self.offcut else self.wood[axis]
+
     def size(self, axis: int) -> Fraction:
         """Of what it needs."""
         return self.need[axis][1] - self.need[axis][0]
@@ -80,12 +85,15 @@ class Room:
         low, high = self._clear(cell, axis)
         back, on = self._slides(cell, axis)
         first, last = max(low, now[0] - back), min(high - cell.size(axis), now[0] + on)
+        if cell.offcut is not None:
+            # What lies a little beyond an offcut may stay on it: it counts for no more than before.
+            low, high = low - mark_of(self.job), high + mark_of(self.job)
         return Limits(min(low, now[0]), max(high, now[1]), min(first, now[0]), max(last, now[0]), most)
 
     def _clear(self, cell: Cell, axis: int) -> Span:
         """From where to where its wood may reach: on the board, clear of what a blank or an offcut may not hold."""
         low, high = self._on_board(cell, axis)
-        now, other = cell.need[axis], cell.wood[1 - axis]
+        now, other = cell.need[axis], cell.span(1 - axis)
         for d in self.board.defects:
             if (d.kind in SOUND_KINDS) if cell.offcut else (d.kind not in THROWN_KINDS):
                 continue
@@ -111,7 +119,7 @@ class Room:
         return back, on
 
     def _on_board(self, cell: Cell, axis: int) -> Span:
-        s, (x, y) = self.stock, cell.wood
+        s, x, y = self.stock, cell.span(ALONG), cell.span(ACROSS)
         if axis == ACROSS:
             near, far = self.board.channel(*x)
             return max(near, s.y0), min(far, s.y1) - self.crook(cell)
@@ -131,10 +139,10 @@ class Room:
 
     def _section(self, cell: Cell) -> Span:
         """From where to where along the board things lie side by side with the cell, and with those."""
-        span, before = cell.wood[0], None
+        span, before = cell.span(ALONG), None
         while span != before:
             before = span
-            beside = [c.wood[0] for c in self.cells if meet(c.wood[0], span)]
+            beside = [c.span(ALONG) for c in self.cells if meet(c.span(ALONG), span)]
             span = min(w[0] for w in beside), max(w[1] for w in beside)
         return span
 
@@ -144,7 +152,7 @@ class Room:
             return True
         for cell in self.cells:
             span = (ZERO, self.board.length) if self.first == "rip" else self._section(cell)
-            beside = [c.wood[1] for c in self.cells if meet(c.wood[0], span)]
+            beside = [c.span(ACROSS) for c in self.cells if meet(c.span(ALONG), span)]
             if max(w[1] for w in beside) - min(w[0] for w in beside) > self.board.width - self.crook(cell):
                 return False
         return True
@@ -152,10 +160,10 @@ class Room:
     def _most(self, cell: Cell, axis: int, extra: Fraction) -> Fraction:
         size = cell.size(axis)
         if cell.offcut is not None:
-            return max(size, cell.wood[axis][1] - cell.wood[axis][0])
+            return max(size + mark_of(self.job), cell.wood[axis][1] - cell.wood[axis][0])
         if axis == ACROSS:
             extra = min(extra, *(blank_width_limit(self.job.shop, b.layers) - size for b in cell.blanks))
-        for more in (extra, extra / 2, extra / 4):
+        for more in (extra / part for part in (1, 2, 4, 8, 16)):
             if more > 0 and all(self._mills(b, cell, axis, more) for b in cell.blanks):
                 return size + more
         return size
