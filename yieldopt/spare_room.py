@@ -7,6 +7,7 @@ clear: they are given up before a part is.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part
@@ -24,8 +25,20 @@ def spare_room(job: Job, bp: BoardPlan) -> dict[str, tuple[Fraction, Fraction]]:
     for blank in bp.blanks:
         mine = [p for p in bp.pieces if p.blank == blank.blank]
         blocked = [_with_kerf(b, job) for b in bp.blanks if b is not blank] + _defects(board, blank, mine, job)
-        found[blank.blank] = (_across(board, blank, blocked), _along(board, blank, blocked, job))
+        needed = _needed(blank, mine, job)
+        found[blank.blank] = (_across(board, needed, blocked), _along(board, needed, blocked, job))
     return found
+
+
+def _needed(blank: Blank, pieces: Sequence[Piece], job: Job) -> Blank:
+    """What of a blank its pieces and the machines need: the rest, up to the mark or the board's edge, is room too."""
+    if not pieces:
+        return blank
+    x, y, m = min(p.x for p in pieces), min(p.y for p in pieces), job.shop.machines
+    length = max(max(p.x + p.length for p in pieces) - x, min(m.min_mill_length, blank.length))
+    width = max(max(p.y + p.width for p in pieces) - y, min(m.min_rip_width, blank.width))
+    x, y = min(x, blank.x + blank.length - length), min(y, blank.y + blank.width - width)
+    return replace(blank, x=x, y=y, length=length, width=width)
 
 
 def _with_kerf(b: Blank, job: Job) -> Box:

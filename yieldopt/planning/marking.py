@@ -1,7 +1,7 @@
 """Rough cuts where a person marks them, and no slivers: a last step that moves what is cut within the board's waste.
 
-Blanks grow outward to the marks, kept offcuts count for what they did, and nothing moves into a defect, off the wood or past what a
-machine takes. First along the board, then across it; each time every position is one variable of `marklines.Distances`.
+Blanks grow outward to the marks, kept offcuts count for what they did, and nothing moves into a defect, off the wood or past
+what a machine takes. First along the board, then across it; each time every position is one variable of `marklines.Distances`.
 """
 
 from __future__ import annotations
