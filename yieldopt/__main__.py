@@ -4,4 +4,6 @@ import sys
 
 from yieldopt.cli import main
 
-sys.exit(main())
+# A helper process started by one of ours reads this file again.
+if __name__ == "__main__":
+    sys.exit(main())

@@ -11,8 +11,9 @@ from contextlib import suppress
 from pathlib import Path
 
 
-def write_atomically(path: Path, content: str | bytes) -> None:
-    """Write `content` to `path` through a temporary file in the same folder, synced before it takes the name.
+def write_atomically(path: Path, content: str | bytes, mode: int = 0o644) -> None:
+    """Write `content` to `path` through a temporary file in the same folder, synced before it takes the name; `mode` is who
+    may read it.
 
     Raises `OSError` and leaves what was there before if the disk is full or the folder can't be written.
     """
@@ -24,7 +25,7 @@ def write_atomically(path: Path, content: str | bytes) -> None:
             f.write(data)
             f.flush()
             os.fsync(f.fileno())
-        os.chmod(temporary, 0o644)
+        os.chmod(temporary, mode)
         os.replace(temporary, path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)

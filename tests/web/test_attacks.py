@@ -18,7 +18,7 @@ from starlette.testclient import TestClient
 
 from yieldopt.rack.facade import Rack
 from yieldopt.web.guard import COOKIE
-from yieldopt.web.phones import PAUSE_SECONDS, WRONG_TRIES, Paused, Phones
+from yieldopt.web.phones import Phones
 
 Page = Callable[..., TestClient]
 
@@ -51,30 +51,6 @@ def test_pairing_gives_a_token_that_can_be_revoked(page: Page, phones: Phones) -
     assert phones.path.stat().st_mode & 0o077 == 0
     assert phones.revoke("Ida's")
     assert client.get("/api/rack").status_code == 401
-
-
-def test_a_code_works_once_and_guessing_is_shut_out(phones: Phones) -> None:
-    now = [1000.0]
-    phones = Phones(phones.path, clock=lambda: now[0])
-    code = phones.code()
-    assert phones.pair(code, "a")
-    assert phones.pair(code, "b") is None
-    code = phones.code()
-    for _ in range(WRONG_TRIES - 1):
-        assert phones.pair("AAAAAAAAAA", "c") is None
-    with pytest.raises(Paused):
-        phones.pair(code, "c")
-    now[0] += PAUSE_SECONDS + 1
-    assert phones.pair(code, "c") is None, "the guessed-at code is gone"
-    assert phones.pair(phones.code(), "c")
-
-
-def test_an_old_code_is_void(phones: Phones) -> None:
-    now = [1000.0]
-    phones = Phones(phones.path, clock=lambda: now[0])
-    code = phones.code()
-    now[0] += 15 * 60 + 1
-    assert phones.pair(code, "a") is None
 
 
 @pytest.mark.parametrize(

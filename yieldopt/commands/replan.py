@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.lumber import Job
-    from yieldopt.plan import Plan, Unplaced
+    from yieldopt.plan import Plan
     from yieldopt.replanning.again import Replanned
 
 # Seconds that the interpreter takes before a command can look at a clock; what check, pages and files take against all that
@@ -55,16 +54,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Plan again, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
     began = time.monotonic() - UNSEEN
-    from yieldopt.checked import plan_files
     from yieldopt.errors import UsageError
-    from yieldopt.files import write_all_atomically
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
     from yieldopt.replanning import history
     from yieldopt.replanning.again import MARK_PRICE, replan
     from yieldopt.replanning.asking import told
-    from yieldopt.replanning.ticks import FILE, joined, ticked
+    from yieldopt.replanning.onfolder import Begun, replan_into
+    from yieldopt.replanning.report import changes_page, summary
+    from yieldopt.replanning.surprise import Surprise
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
@@ -76,77 +75,22 @@ def run(args: argparse.Namespace) -> int:
     strangers = sorted({b.board for b in plan.boards} - set(job.board_named))
     if strangers:
         raise UsageError(f"{args.plan}: the plan cuts boards that are not in the job: {', '.join(strangers)}")
-    ticks, note = ticked(args.plan.parent / FILE, text, job, plan)
     surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)
-    surprise = joined(ticks, surprise)
     warm()
     # Check, pages and files take about as much again as beginning did, on a busy machine too.
     search = args.seconds - (1 + ENDING) * (time.monotonic() - began)
-    result = replan(job, plan, surprise, seconds=max(LEAST_SEARCH * args.seconds, search), seed=args.seed, mark_price=price)
-    files: dict[str, str | bytes] = {}
-    new = result.plan
-    if new.revision != plan.revision:
-        new = history.recorded(new, history.entries(plan), surprise.told, args.who or history.somebody(), history.now())
-        files = {**history.earlier_files(args.plan, text, plan), "changes.html": _beside(job, plan, result, new)}
-    write_all_atomically(args.out, {**files, **plan_files(result.job, new)})
-    if note:
-        print(note)
-    for line in _summary(job, plan, result):
+    seconds = max(LEAST_SEARCH * args.seconds, search)
+
+    def planner(happened: Surprise) -> Replanned:
+        return replan(job, plan, happened, seconds=seconds, seed=args.seed, mark_price=price)
+
+    def beside(result: Replanned, new: Plan) -> dict[str, str | bytes]:
+        return {"changes.html": changes_page(job, plan, result, new)} if new.revision != plan.revision else {}
+
+    ended = replan_into(Begun(args.plan, text, plan, job), args.out, surprise, planner, args.who or history.somebody(), beside)
+    if ended.note:
+        print(ended.note)
+    for line in summary(job, plan, ended.result):
         print(line)
     print(f"written: {args.out / 'plan.json'}")
-    return 0 if result.plan.complete else 3
-
-
-def _summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:
-    from yieldopt.replanning.figures import as_known, figures, marks_kept, side_by_side
-
-    new = result.plan
-    lines = _told(result)
-    if new.revision == old.revision:
-        return [*lines, f"nothing changes; revision {new.revision}"]
-    for c in result.changes:
-        rub = ", ".join(str(k.order) for k in c.rub_out)
-        lines.append(
-            f"sheet {c.board}: {c.how}"
-            + (f"; rub out the lines of cuts {rub} of revision {old.revision}" if rub else "")
-            + (f"; draw those of cuts {', '.join(str(k.order) for k in c.draw)}" if c.draw else "")
-        )
-    if not result.changes:
-        lines.append("no sheet changes, only what is ticked off")
-    lines += side_by_side(figures(old_job, as_known(old_job, old), result.job, new), old.revision, new.revision)
-    stay, planned = marks_kept(old, result.changes)
-    lines.append(f"{stay} of {planned} chalk lines stay")
-    return [*lines, *(_lacking(new, u) for u in new.unplaced)]
-
-
-def _lacking(plan: Plan, u: Unplaced) -> str:
-    """A part without a place; a spare is no part that the job can't do without."""
-    spares = int(((plan.extra or {}).get("spares") or {}).get(u.part, 0))
-    spare = " (spare: the job is whole without)" if u.qty <= spares else ""
-    return f"not placed: {u.qty} x {u.part}{spare}: {u.why}"
-
-
-def _told(result: Replanned) -> list[str]:
-    """What the shop must know whatever else it reads."""
-    lines = [
-        f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
-    ]
-    lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
-    lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
-    lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
-    lines += [f"to make again: {n}: {why}" for n, why in result.lost]
-    fault = "FAULT: the independent check refused another way on, which is a fault of the program; please report it"
-    return lines + [f"{fault}: {found}" for found in result.refused]
-
-
-def _beside(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:
-    """The page that shows both plans side by side."""
-    from yieldopt.drawing.beside import Sheet, beside_page
-    from yieldopt.drawing.today import printed_date
-    from yieldopt.replanning.figures import as_known, figures
-
-    old = as_known(old_job, old)
-    rows = [(f.what, f.before, f.after) for f in figures(old_job, old, result.job, new)]
-    sheets = [Sheet(c.board, c.how, c.rub_out, c.draw) for c in result.changes]
-    told = [*_told(result), *(_lacking(new, u) for u in new.unplaced)]
-    return beside_page((old_job, old), (result.job, new), rows, sheets, told, printed_date())
+    return 0 if ended.result.plan.complete else 3

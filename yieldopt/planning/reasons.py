@@ -23,6 +23,8 @@ from yieldopt.sizing import blank_width_limit, rough_sizes, stave_width_needed, 
 # Boards named one by one, and boards looked at closely where many could give a part but none does.
 MOST_NAMED = 4
 MOST_LOOKED_AT = 12
+# How a reason begins that speaks of one plan alone: no proof that there is no place.
+NO_ROOM, BESIDE = "no room found in the time", "beside what is placed"
 
 
 class Reasons:
@@ -82,8 +84,8 @@ class Reasons:
             placed = [need - (0 if r in mine else self._short_of(c, c.rows[r])) for r, need in enumerate(c.need)]
             beside = crowd(replace(c, need=placed), columns, mine, self._share())
             if beside is not None and any(r in mine for r, _ in beside.wanted):
-                return f"beside what is placed, {_too_many(c, beside)}"
-            return f"no room found in the time beside the parts placed; already {_too_many(c, found)}"
+                return f"{BESIDE}, {_too_many(c, beside)}"
+            return f"{NO_ROOM} beside the parts placed; already {_too_many(c, found)}"
         return None
 
     def _share(self) -> Deadline:
@@ -192,4 +194,9 @@ def _units(c: Context, r: int, units: float) -> str:
 
 def _no_room(part: Part) -> str:
     whole = f" for the whole group {part.match}" if part.match else ""
-    return f"no room found in the time{whole} beside the parts placed; not proven that there is none"
+    return f"{NO_ROOM}{whole} beside the parts placed; not proven that there is none"
+
+
+def settled(why: str) -> bool:
+    """Whether a part's reason holds for every layout of the kinds considered, not just beside the pieces that one plan placed."""
+    return not why.startswith((NO_ROOM, BESIDE))

@@ -61,6 +61,10 @@ class OpenRack:
             raise
         return cls(name, opened, who or user_name(), clock, read_only)
 
+    def by(self, who: str) -> Self:
+        """The same rack for changes that somebody else makes; closed with this one."""
+        return type(self)(self.where, self._engine, who, self._clock, self.read_only)
+
     def close(self) -> None:
         """Let go of the database."""
         self._engine.dispose()

@@ -57,6 +57,11 @@ class RackOutOfReach(RackError, OSError):
         self.what = what
         super().__init__(f"{where}: {what}; nothing was stored")
 
+    @property
+    def full(self) -> bool:
+        """Whether it was for want of room."""
+        return "no room" in self.what or "no space left" in self.what.lower()
+
     def __str__(self) -> str:
         return str(self.args[0])
 

@@ -80,6 +80,11 @@ def repeated(connection: Connection, key: str | None, fingerprint: str) -> int |
     return int(row.seq)
 
 
+def newest(connection: Connection) -> int:
+    """Number of the newest line; 0 where there is none."""
+    return int(connection.execute(select(func.coalesce(func.max(s.changes.c.seq), 0))).scalar_one())
+
+
 def before(connection: Connection, key: str | None) -> list[RackBoard] | None:
     """The boards of the change of this key as they were before it; None where there is no such change."""
     if key is None:

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from yieldopt.lumber import Board
-from yieldopt.rack import engine, holding, ledger, search, store
+from yieldopt.rack import engine, holding, ledger, news, search, store
 from yieldopt.rack import photos as photography
 from yieldopt.rack.access import OpenRack
 from yieldopt.rack.extras import for_a_job
 from yieldopt.rack.holding import Hold
 from yieldopt.rack.ledger import Change
+from yieldopt.rack.news import News
 from yieldopt.rack.record import Photo, RackBoard
 from yieldopt.rack.search import Search
 
@@ -42,6 +43,21 @@ class RackReader(OpenRack):
         """The boards that fit, in the order of logging."""
         with self._reading() as connection:
             return [r for r in store.fetch(connection, search.query(wanted, self._now())) if search.fits(r, wanted)]
+
+    def by_id(self, ids: Iterable[str]) -> dict[str, RackBoard]:
+        """Boards by id, whatever became of them; unknown ids are left out."""
+        with self._reading() as connection:
+            return store.by_id(connection, list(ids))
+
+    def news(self, cursor: str = "", most: int = 250) -> News:
+        """What changed since `cursor`, which the page before gave; "" begins with every board."""
+        with self._reading() as connection:
+            return news.page(connection, cursor, most)
+
+    def newest(self) -> int:
+        """Number of the ledger's newest line; 0 for a rack without any."""
+        with self._reading() as connection:
+            return ledger.newest(connection)
 
     def children(self, name: str) -> list[RackBoard]:
         """Boards that came from this one."""

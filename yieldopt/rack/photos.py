@@ -21,8 +21,11 @@ KINDS = ("JPEG", "PNG", "WEBP")
 ENDINGS = {"JPEG": "jpg", "PNG": "png", "WEBP": "webp"}
 
 
-def look_at(name: str, content: bytes) -> Photo:
-    """The photo if it is one: decoded to its end, so that a cut-off or disguised file is found. Raises `UsageError`."""
+def look_at(name: str, content: bytes, most_pixels: int = LARGEST_IN_PIXELS) -> Photo:
+    """The photo if it is one, of no more than `most_pixels`: decoded to its end, so that a cut-off or disguised file is found.
+
+    Raises `UsageError`.
+    """
     from PIL import Image
 
     if not name or unprintable(name) or len(name) > 200 or any(c in name for c in "/\\;") or name.startswith("."):
@@ -35,9 +38,9 @@ def look_at(name: str, content: bytes) -> Photo:
             with Image.open(io.BytesIO(content), formats=KINDS) as image:
                 width, height, kind = image.width, image.height, str(image.format)
                 # The header says how large it would unpack: judged before anything is unpacked.
-                if width * height > LARGEST_IN_PIXELS:
+                if width * height > most_pixels:
                     raise UsageError(
-                        f"{name}: the photo would unpack to {width} by {height} pixels; at most {LARGEST_IN_PIXELS:,} are taken"
+                        f"{name}: the photo would unpack to {width} by {height} pixels; at most {most_pixels:,} are taken"
                     )
                 if kind == "JPEG":
                     # Enough to find every fault of the stream at a fraction of the memory.

@@ -3,47 +3,32 @@
 from __future__ import annotations
 
 import csv
-import hashlib
-import json
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
-from yieldopt.errors import UsageError
 from yieldopt.lumber import Defect, Job
 from yieldopt.plan import Plan
 from yieldopt.reading.columns import DEFECTS
 from yieldopt.reading.job import read_defects
 from yieldopt.replanning.surprise import Surprise
-
-FILE = "state.json"
-FORMAT = "yieldopt-state/1"
+from yieldopt.replanning.tickfile import FILE, Ticks, digest_of
 
 
-def ticked(path: Path, text: str, job: Job, plan: Plan) -> tuple[Surprise, str | None]:
-    """The ticks in `path` as a surprise; `text` is that of the `plan.json` they have to belong to. With them what to say
-    about them, None where there is no such file.
-
-    Raises `UsageError` where the file can't be read, `InputError` for a defect in it that is none.
+def ticked(ticks: Ticks | None, where: Path, job: Job, plan: Plan, text: str) -> tuple[Surprise, str | None]:
+    """The ticks as a surprise; `text` is that of the `plan.json` they have to belong to. With them what to say about them,
+    None where there are none. Raises `InputError` for a defect among them that is none.
     """
-    try:
-        state = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
+    if ticks is None:
         return Surprise(), None
-    except (OSError, ValueError) as error:
-        raise UsageError(f"{path}: the ticks can't be read: {error}") from error
-    if not isinstance(state, dict) or state.get("format") != FORMAT:
-        raise UsageError(f'{path}: found no ticks, expected "format": "{FORMAT}"')
-    if state.get("plan") != hashlib.sha256(text.encode()).hexdigest():
-        return Surprise(), f"{path}: these ticks belong to another plan; they are left alone"
+    if ticks.plan != digest_of(text):
+        return Surprise(), f"{where}: these ticks belong to another plan; they are left alone"
     pieces = {p.piece: p.state for _, p in plan.pieces()}
-    told: Mapping[str, Any] = state.get("pieces") or {}
-    done = frozenset(n for n, s in told.items() if s == "done" and pieces.get(n) == "planned")
-    spoiled = frozenset(n for n, s in told.items() if s == "spoiled" and n in pieces)
-    cuts = _cuts(state.get("cuts") or {}, plan)
-    found = _found(state.get("found") or [], job)
+    done = frozenset(n for n, s in ticks.pieces.items() if s == "done" and pieces.get(n) == "planned")
+    spoiled = frozenset(n for n, s in ticks.pieces.items() if s == "spoiled" and n in pieces)
+    cuts = _cuts(ticks, plan)
+    found = _found(ticks.found, job)
     words = (
         *(f"{n}: done" for n in sorted(done)),
         *(f"{n}: spoiled" for n in sorted(spoiled)),
@@ -56,18 +41,18 @@ def ticked(path: Path, text: str, job: Job, plan: Plan) -> tuple[Surprise, str |
     return Surprise(done, spoiled, found, cuts=cuts, told=words), note
 
 
-def _cuts(told: Mapping[str, Mapping[str, str]], plan: Plan) -> dict[str, frozenset[int]]:
+def _cuts(ticks: Ticks, plan: Plan) -> dict[str, frozenset[int]]:
     """Cuts of the plan newly made, by board."""
     made = {}
     for entry in plan.boards:
-        mine = told.get(entry.board, {})
-        orders = frozenset(c.order for c in entry.cuts if c.state == "planned" and mine.get(str(c.order)) == "done")
+        mine = ticks.cuts.get(entry.board, {})
+        orders = frozenset(c.order for c in entry.cuts if c.state == "planned" and mine.get(c.order) == "done")
         if orders:
             made[entry.board] = orders
     return made
 
 
-def _found(rows: list[dict[str, str]], job: Job) -> dict[str, tuple[Defect, ...]]:
+def _found(rows: Sequence[Mapping[str, str]], job: Job) -> dict[str, tuple[Defect, ...]]:
     if not rows:
         return {}
     with tempfile.TemporaryDirectory() as folder:

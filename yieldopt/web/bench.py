@@ -1,14 +1,7 @@
-"""Sheets at the bench: the plan's boards, and what is ticked off, kept in `state.json` beside the plan.
-
-`state.json` holds `format`, `plan` (SHA-256 of the `plan.json` it belongs to), `cuts` (board -> order -> "done"), `pieces`
-(piece -> "done" or "spoiled"), `found` (defects found later, columns of `defects.csv`) and `keys` (changes taken in, so that a
-repeat does nothing). What isn't listed is as the plan says.
-"""
+"""Sheets at the bench: the plan's boards with their drawings, and what is ticked off of them."""
 
 from __future__ import annotations
 
-import hashlib
-import json
 import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -16,29 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 from yieldopt.drawing.names import file_names
 from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.files import finish_writing, write_atomically
 from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan, loads
-from yieldopt.rack.facade import new_id
-from yieldopt.rack.intake import Typed, to_record, typed_of
-from yieldopt.rack.record import RackBoard
+from yieldopt.plan import Plan
 from yieldopt.reading.job import read_job
+from yieldopt.reading.plans import read_plan
 from yieldopt.replanning.history import on_sheet, standing_of
+from yieldopt.replanning.tickfile import digest_of
+from yieldopt.web.ticking import CHANGED, cut_state, take, ticks_of
 
 if TYPE_CHECKING:
     from yieldopt.web.sheets import Sheets
-
-FORMAT = "yieldopt-state/1"
-MOST_KEYS = 20_000
-CHANGED = "the plan has changed since this sheet was opened; load it again"
-
-
-class Otherwise(YieldoptError):
-    """The tick was made from another state than the one there is; `now` is that one."""
-
-    def __init__(self, now: str) -> None:
-        super().__init__(f"it is {now} by now")
-        self.now = now
 
 
 class Bench:
@@ -47,17 +27,21 @@ class Bench:
     def __init__(self, folders: Sequence[Path]) -> None:
         self.folders = tuple(folders)
         self._lock = threading.Lock()
-        self._sheets: dict[tuple[int, str], Sheets] = {}
+        # Of the newest plan of each folder, with that plan's digest.
+        self._sheets: dict[int, tuple[str, Sheets]] = {}
 
     def plan(self, number: int) -> tuple[Job, Plan, str]:
         """The job, its plan and the digest of the plan's file. Raises `IndexError`, `UsageError`, `InputError`."""
         folder = self.folders[number]
-        finish_writing(folder)
-        try:
-            text = (folder / "plan.json").read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            raise UsageError(f"{folder}: there is no plan.json that can be read") from error
-        return read_job(folder / "job"), loads(text), hashlib.sha256(text.encode()).hexdigest()
+        while True:
+            try:
+                plan, text = read_plan(folder / "plan.json")
+                job = read_job(folder / "job")
+                # A plan made anew in between would stand beside the job of the one before.
+                if (folder / "plan.json").read_text(encoding="utf-8-sig") == text:
+                    return job, plan, digest_of(text)
+            except OSError as error:
+                raise UsageError(f"{folder}: there is no plan.json that can be read ({error.strerror})") from error
 
     def offers(self) -> list[dict[str, Any]]:
         """Each plan with its progress; one that can't be read is named with the reason."""
@@ -65,11 +49,11 @@ class Bench:
         for n, folder in enumerate(self.folders):
             try:
                 _, plan, digest = self.plan(n)
-                state = self._state(n, digest)
+                ticks = ticks_of(folder, digest)
             except (YieldoptError, ValueError) as error:
                 out.append({"number": n, "job": folder.name, "error": str(error)})
                 continue
-            done = sum(len(orders) for orders in state["cuts"].values())
+            done = sum(cut_state(ticks, b, c.order) == "done" for b in plan.boards for c in b.cuts)
             cuts = sum(len(b.cuts) for b in plan.boards)
             out.append({"number": n, "job": plan.job, "revision": plan.revision, "cuts": cuts, "done": done})
         return out
@@ -77,9 +61,9 @@ class Bench:
     def show(self, number: int) -> dict[str, Any]:
         """A plan's boards: cuts in order in words, pieces, and what is ticked off."""
         job, plan, digest = self.plan(number)
-        state = self._state(number, digest)
+        ticks = ticks_of(self.folders[number], digest)
         stems = file_names([b.board for b in plan.boards])
-        sheets = self._drawn(number)
+        sheets = self._drawn(number, job, plan, digest)
         boards = [
             {
                 "board": b.board,
@@ -88,30 +72,29 @@ class Bench:
                 "strips": sheets.strips(b.board),
                 "species": job.board_named[b.board].species,
                 "quarters": job.board_named[b.board].quarters,
-                "cuts": [c | {"state": _cut_state(state, b, c["order"])} for c in sheets.cuts(b)],
-                "pieces": [
-                    {"piece": p.piece, "blank": p.blank, "state": state["pieces"].get(p.piece, p.state)} for p in b.pieces
-                ],
-                "found": [f for f in state["found"] if f["board"] == b.board],
+                "cuts": [c | {"state": cut_state(ticks, b, c["order"])} for c in sheets.cuts(b)],
+                "pieces": [{"piece": p.piece, "blank": p.blank, "state": ticks.pieces.get(p.piece, p.state)} for p in b.pieces],
+                "found": [dict(f) for f in ticks.found if f["board"] == b.board],
             }
             for b in plan.boards
         ]
         return {"number": number, "job": plan.job, "revision": plan.revision, "plan": digest, "boards": boards}
 
-    def _drawn(self, number: int) -> Sheets:
+    def _drawn(self, number: int, job: Job, plan: Plan, digest: str) -> Sheets:
         from yieldopt.web.sheets import draw_sheets
 
-        job, plan, digest = self.plan(number)
         with self._lock:
-            if (number, digest) not in self._sheets:
-                self._sheets[number, digest] = draw_sheets(job, plan)
-            return self._sheets[number, digest]
+            known = self._sheets.get(number)
+            if known is None or known[0] != digest:
+                known = self._sheets[number] = digest, draw_sheets(job, plan)
+            return known[1]
 
     def sheet(self, number: int, stem: str, page: int, wanted: str = "") -> str:
         """One page of a board's sheet as SVG. Raises `KeyError`, `IndexError`; `UsageError` where the plan isn't the `wanted`."""
-        if wanted and wanted != self.plan(number)[2]:
+        job, plan, digest = self.plan(number)
+        if wanted and wanted != digest:
             raise UsageError(CHANGED)
-        sheets = self._drawn(number).svgs
+        sheets = self._drawn(number, job, plan, digest).svgs
         names = {s: b for b, s in file_names(sheets).items()}
         if page < 0:
             raise IndexError(page)
@@ -133,81 +116,7 @@ class Bench:
         said = standing_of(plan, found[1])
         return {"good": not said, "text": said or f"This sheet is of revision {plan.revision}, the newest."}
 
-    def tick(self, number: int, body: Mapping[str, Any]) -> dict[str, Any]:
-        """Take in one tick: a cut or a piece is now `state`, was `was` when the phone saw it; or a defect `found`.
-
-        Raises `Otherwise` where it is something else by now, `UsageError` where there is no such cut or piece.
-        """
-        job, plan, digest = self.plan(number)
-        if body.get("plan") != digest:
-            raise UsageError(CHANGED)
-        with self._lock:
-            state = self._state(number, digest)
-            if body["key"] not in state["keys"]:
-                self._change(state, job, plan, body)
-                state["keys"] = [*state["keys"], body["key"]][-MOST_KEYS:]
-                write_atomically(self._path(number), json.dumps(state, ensure_ascii=False, indent=1, sort_keys=True) + "\n")
+    def tick(self, number: int, body: Mapping[str, Any], by: str = "") -> dict[str, Any]:
+        """Take in one tick of the phone `by`; the plan as it is then. Raises as `ticking.take`, `IndexError`."""
+        take(self.folders[number], lambda: self.plan(number), body, by)
         return self.show(number)
-
-    def _change(self, state: dict[str, Any], job: Job, plan: Plan, body: Mapping[str, Any]) -> None:
-        board = next((b for b in plan.boards if b.board == body["board"]), None)
-        if board is None:
-            raise UsageError("no such board in this plan")
-        if body.get("found") is not None:
-            state["found"].append(found_defect(job, body["board"], body["found"]))
-            return
-        now = str(body["state"])
-        if body.get("cut") is not None:
-            cut = next((c for c in board.cuts if c.order == body["cut"]), None)
-            if cut is None or now == "spoiled":
-                raise UsageError("no such cut on this board")
-            _expect(_cut_state(state, board, cut.order), body)
-            orders = state["cuts"].setdefault(board.board, {})
-            orders[str(cut.order)] = now
-            if now == "planned":
-                del orders[str(cut.order)]
-            return
-        piece = next((p for p in board.pieces if p.piece == body.get("piece")), None)
-        if piece is None:
-            raise UsageError("no such piece on this board")
-        _expect(state["pieces"].get(piece.piece, piece.state), body)
-        state["pieces"][piece.piece] = now
-
-    def _path(self, number: int) -> Path:
-        return self.folders[number] / "state.json"
-
-    def _state(self, number: int, digest: str) -> dict[str, Any]:
-        """The state of this very plan; a plan made anew starts with none."""
-        fresh: dict[str, Any] = {"format": FORMAT, "plan": digest, "cuts": {}, "pieces": {}, "found": [], "keys": []}
-        try:
-            state = json.loads(self._path(number).read_text(encoding="utf-8"))
-        except FileNotFoundError:
-            return fresh
-        except (OSError, ValueError) as error:
-            raise UsageError(f"{self._path(number)} can't be read; it was left as it is") from error
-        if not isinstance(state, dict) or state.get("format") != FORMAT:
-            raise UsageError(f"{self._path(number)} is something else; it was left as it is")
-        if state.get("plan") != digest:
-            # Of an earlier plan in the same folder: put by, since somebody stood at the saw for it.
-            kept = self._path(number).with_name(f"state.{str(state.get('plan'))[:8]}.json")
-            write_atomically(kept, json.dumps(state, ensure_ascii=False, indent=1, sort_keys=True) + "\n")
-            return fresh
-        return state
-
-
-def _expect(now: str, body: Mapping[str, Any]) -> None:
-    if now not in (body.get("was"), body["state"]):
-        raise Otherwise(now)
-
-
-def _cut_state(state: Mapping[str, Any], board: BoardPlan, order: int) -> str:
-    planned = next(c.state for c in board.cuts if c.order == order)
-    return str(state["cuts"].get(board.board, {}).get(str(order), planned))
-
-
-def found_defect(job: Job, board: str, cells: Mapping[str, str]) -> dict[str, str]:
-    """A defect found at the bench, checked like a row of `defects.csv`. Raises `InputError`."""
-    row = {k: str(cells[k]).strip() for k in ("kind", "face", "x", "y", "length", "width") if cells.get(k)}
-    typed = typed_of(RackBoard(new_id(), job.board_named[board]), job.units)
-    to_record(Typed(typed.cells, [row], typed.edges), job.units, "found")
-    return {"board": board, **row}

@@ -9,10 +9,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from cryptography import x509
+from cryptography.exceptions import UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.asymmetric.types import PrivateKeyTypes
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
+from yieldopt.errors import UsageError
 from yieldopt.files import write_atomically
 
 # Phones refuse a server's certificate that runs longer (Apple, 2020: 398 days; for private authorities 825 days).
@@ -22,6 +25,8 @@ AUTHORITY_DAYS = 3650
 
 def certificate(folder: Path, names: Sequence[str]) -> tuple[Path, Path, Path]:
     """(chain, key, authority) as PEM files in `folder`; the authority is kept for as long as it runs, the rest is made anew.
+
+    Raises `UsageError` for a damaged authority, `OSError`.
 
     The authority may sign for these names only, so that a phone that trusts it risks nothing elsewhere.
     """
@@ -54,9 +59,7 @@ def _authority(folder: Path, names: Sequence[str]) -> tuple[x509.Certificate, ec
     now = datetime.datetime.now(datetime.UTC)
     allowed = [_limit(n) for n in names]
     if public.exists() and private.exists():
-        known = x509.load_pem_x509_certificate(public.read_bytes())
-        key = serialization.load_pem_private_key(private.read_bytes(), None)
-        limits = known.extensions.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
+        known, key, limits = _read(public, private)
         fits = all(a in limits for a in allowed) and known.not_valid_after_utc > now + datetime.timedelta(days=DAYS)
         if fits and isinstance(key, ec.EllipticCurvePrivateKey):
             return known, key
@@ -83,6 +86,29 @@ def _authority(folder: Path, names: Sequence[str]) -> tuple[x509.Certificate, ec
     _private(private, new)
     write_atomically(public, _pem(made))
     return made, new
+
+
+def _read(public: Path, private: Path) -> tuple[x509.Certificate, PrivateKeyTypes, list[x509.GeneralName]]:
+    """The authority that there is, its key, and the names it may sign for. Raises `UsageError` where either is damaged."""
+    file = public
+    try:
+        known = x509.load_pem_x509_certificate(public.read_bytes())
+        limits = known.extensions.get_extension_for_class(x509.NameConstraints).value.permitted_subtrees or []
+        file = private
+        key = serialization.load_pem_private_key(private.read_bytes(), None)
+        fits = key.public_key() == known.public_key()
+    except (ValueError, TypeError, UnsupportedAlgorithm, x509.ExtensionNotFound) as error:
+        raise _damaged(file) from error
+    if not fits:
+        raise _damaged(private)
+    return known, key, limits
+
+
+def _damaged(file: Path) -> UsageError:
+    return UsageError(
+        f"{file} is damaged; it was left untouched. Bring back a copy; or move the folder {file.parent} away: a new one is made "
+        "then, which each phone has to trust anew"
+    )
 
 
 def _name(name: str) -> x509.GeneralName:

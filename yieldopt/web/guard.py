@@ -13,7 +13,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from yieldopt.errors import YieldoptError
 from yieldopt.web.phones import Phones
+from yieldopt.web.refusing import standing
 
 COOKIE = "yieldopt_phone"
 # A page of another site can't set this header without being asked about it first, and no such question is ever granted.
@@ -24,6 +26,8 @@ MOST_PHOTO_BYTES = 21 * 1024 * 1024
 BODY_SECONDS = 60.0
 # Reached before a phone is paired: they show nothing of the shop.
 OPEN_PATHS = ("/", "/sw.js", "/manifest.webmanifest", "/api/pair", "/api/who")
+# Digits of a length that anybody could mean.
+LONGEST_NUMBER = 15
 HEADERS = {
     "content-security-policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
@@ -36,6 +40,13 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "geolocation=(), microphone=()",
 }
+
+
+def _netloc(origin: str) -> str | None:
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return None
 
 
 def _too_large(most: int) -> HTTPException:
@@ -56,12 +67,17 @@ class Guard:
                 await self.app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        refused = self._refuse(scope, headers)
+        try:
+            refused = self._refuse(scope, headers)
+        except (YieldoptError, OSError) as error:
+            # A damaged list of phones, or one that can't be read: nobody is let in, and it is said why.
+            refused = 503, standing(error)[1]
         if refused:
             await self._answer(send, *refused)
             return
         most = MOST_PHOTO_BYTES if scope["path"].endswith("/photos") else MOST_BYTES
-        if int(headers.get("content-length", "0")) > most:
+        length = headers.get("content-length", "0")
+        if len(length) > LONGEST_NUMBER or int(length) > most:
             await self._answer(send, 413, f"more than {most:,} bytes")
             return
 
@@ -85,7 +101,7 @@ class Guard:
             return 405, "expected GET, POST or PUT"
         if method in ("POST", "PUT"):
             origin = headers.get("origin")
-            if (origin is not None and urlsplit(origin).netloc.lower() != host.lower()) or headers.get(MARK) != "1":
+            if (origin is not None and _netloc(origin) != host.lower()) or headers.get(MARK) != "1":
                 return 403, "asked for by another page"
         length = headers.get("content-length", "0")
         if not (length.isascii() and length.isdigit()):
@@ -101,7 +117,10 @@ class Guard:
 
     def _ours(self, host: str) -> bool:
         """Whether the name asked for is ours: another site's name pointed at our address (DNS rebinding) is not."""
-        name = urlsplit(f"//{host}").hostname or ""
+        try:
+            name = urlsplit(f"//{host}").hostname or ""
+        except ValueError:
+            return False
         if name in self.names:
             return True
         try:

@@ -1,24 +1,31 @@
-"""A job seen from the dealer's yard: what a phone can rule out by itself, and the quick plan where the tool is in reach."""
+"""A job seen from the dealer's yard: what a phone can rule out by itself, and which boards a search for it may look at."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import InputError, YieldoptError
+from yieldopt.errors import YieldoptError
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.rack.facade import Rack
-from yieldopt.reading.job import read_boards, read_job
+from yieldopt.rack.holding import binds
+from yieldopt.reading.job import job_name, read_boards, read_job
 from yieldopt.sizing import rough_width, stave_width_needed
 
-QUICK_SECONDS = 4.0
 
+@dataclass(frozen=True)
+class Choice:
+    """Boards chosen on a phone, as a job may use them."""
 
-class Busy(YieldoptError):
-    """A quick plan is being made for somebody else."""
+    job: Job
+    # Of those chosen: held for another job (board, job) and left out.
+    held: tuple[tuple[str, str], ...]
+    # How many were chosen, and how many of them the rack does not have.
+    chosen: int
+    unknown: int
 
 
 class Jobs:
@@ -26,7 +33,9 @@ class Jobs:
 
     def __init__(self, folders: Sequence[Path]) -> None:
         self.folders = tuple(folders)
-        self._planning = threading.Lock()
+        self._lock = threading.Lock()
+        # What was offered last, and for which state of rack and folders.
+        self._offered: tuple[object, list[dict[str, Any]]] | None = None
 
     def read(self, number: int, chosen: Sequence[Board], known: Sequence[Board] = ()) -> Job:
         """The job with only the chosen boards; boards that its files name may be among `known` or in its own folder.
@@ -43,40 +52,46 @@ class Jobs:
     def _own(self, folder: Path) -> Sequence[Board]:
         return read_boards(folder) if any((folder / f"boards.{kind}").exists() for kind in ("csv", "xlsx")) else ()
 
+    def choose(self, number: int, rack: Rack, ids: Sequence[str] | None, but: Sequence[str] = ()) -> Choice:
+        """The job on boards of the rack by id, or on all `but` some; those held for other jobs are told apart, and boards of no
+        species that it wants are passed over. Raises as `read`."""
+        name = job_name(self.folders[number])
+        on_rack = {r.id: r for r in rack.boards()}
+        unwanted = set(but)
+        wanted = [i for i in on_rack if i not in unwanted] if ids is None else list(dict.fromkeys(ids))
+        there = [on_rack[i] for i in wanted if i in on_rack]
+        holds = {i: h for i, h in rack.holds().items() if binds(h, name, None)}
+        free = [r.board for r in there if r.id not in holds]
+        job = self.read(number, free, [r.board for r in on_rack.values()])
+        species = {p.species for p in job.parts}
+        job = replace(job, boards=tuple(b for b in job.boards if b.species in species))
+        held = tuple((r.name, holds[r.id].job) for r in there if r.id in holds and r.board.species in species)
+        return Choice(job, held, len(there), len(wanted) - len(there))
+
     def offers(self, rack: Rack) -> list[dict[str, Any]]:
         """Each job with what the phone's necessary tests need; one that can't be read is named with the reason."""
-        out: list[dict[str, Any]] = []
-        for n, folder in enumerate(self.folders):
-            try:
-                out.append(self.needs(n, rack))
-            except InputError as error:
-                out.append({"number": n, "name": folder.name, "error": str(error)})
-        return out
+        # Phones ask every few seconds; reading jobs against a rack of thousands of boards takes as long.
+        state = (rack.newest(), *(_stamps(folder) for folder in self.folders))
+        with self._lock:
+            if self._offered is None or self._offered[0] != state:
+                known = rack.available_boards() if self.folders else ()
+                self._offered = state, [self._offer(n, known) for n in range(len(self.folders))]
+            return self._offered[1]
 
-    def needs(self, number: int, rack: Rack) -> dict[str, Any]:
-        """What the phone's necessary tests are made from; lengths in inches."""
-        return {"number": number, **needs_of(self.read(number, rack.available_boards()))}
-
-    def quick(self, number: int, boards: Sequence[Board], rack: Rack, seconds: float = QUICK_SECONDS) -> dict[str, Any]:
-        """Plan the job from these boards alone for a few seconds. Raises `Busy` while another one runs."""
-        from yieldopt.planning import plan_job
-
-        job = self.read(number, boards, rack.available_boards())
-        if not self._planning.acquire(blocking=False):
-            raise Busy("another quick plan is being made; ask again in a few seconds")
+    def _offer(self, number: int, known: Sequence[Board]) -> dict[str, Any]:
         try:
-            result = plan_job(job, seconds=seconds)
-        finally:
-            self._planning.release()
-        plan = result.plan
-        return {
-            # A machine that is busy elsewhere gets no further than a first try, which leaves out what a search would place.
-            "first_try": all(h.doing == "first plan" for h in result.history) and bool(plan.unplaced),
-            "missing": [{"part": u.part, "qty": u.qty, "why": u.why} for u in plan.unplaced],
-            "net_cost": plan.totals.net_cost,
-            "boards": [b.board for b in plan.boards],
-            "seconds": plan.totals.seconds,
-        }
+            return {"number": number, **needs_of(self.read(number, known))}
+        except (YieldoptError, OSError) as error:
+            return {"number": number, "name": self.folders[number].name, "error": str(error)}
+
+
+def _stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """Name, size and time of each of a job's files."""
+    try:
+        found = [(p.name, p.stat()) for p in sorted(folder.iterdir()) if p.is_file()]
+    except OSError:
+        return ()
+    return tuple((name, s.st_size, s.st_mtime_ns) for name, s in found)
 
 
 def needs_of(job: Job) -> dict[str, Any]:

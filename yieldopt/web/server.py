@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import ipaddress
 import signal
 import socket
@@ -9,14 +10,20 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from yieldopt.errors import UsageError
 from yieldopt.rack.facade import Rack
 from yieldopt.web.app import Setup, make_app, phones_path
 from yieldopt.web.bench import Bench
 from yieldopt.web.certificate import certificate
+from yieldopt.web.connections import Held, Listening, Loop
 from yieldopt.web.jobs import Jobs
 from yieldopt.web.phones import Phones
+from yieldopt.web.searcher import Searcher
+
+if TYPE_CHECKING:
+    import uvicorn
 
 STOP_SECONDS = 5
 
@@ -36,78 +43,93 @@ class Wanted:
 
 
 def serve(wanted: Wanted) -> None:
-    """Serve until SIGTERM or Ctrl-C; requests under way are answered first. Raises `UsageError` where the port is taken."""
-    import uvicorn
+    """Serve until SIGTERM or Ctrl-C; requests under way are answered first.
 
-    from yieldopt.web.prompt import Prompt
-
+    Raises `UsageError` where the port is taken, or where the list of phones or a key is damaged, `OSError`.
+    """
     local = _is_loopback(wanted.host)
-    phones = None if local and not wanted.pair else Phones(phones_path(wanted.rack))
     names = [*wanted.names, *([] if local else [socket.gethostname(), f"{socket.gethostname().split('.')[0]}.local"])]
     address = "localhost" if local else _own_address(wanted.host)
     with Rack.open(wanted.rack, create=True) as rack:
         listening = _listen(wanted.host, wanted.port)
-        port = listening.getsockname()[1]
-        scheme, files = "http", None
-        if wanted.https:
-            beside = Path.cwd() / "rack" if "://" in wanted.rack else Path(wanted.rack).absolute()
-            files = certificate(
-                beside.with_name(f"{beside.name}.certificate"), list(dict.fromkeys([address, *names, "localhost", "127.0.0.1"]))
-            )
-            scheme = "https"
-        where = f"{scheme}://{f'[{address}]' if ':' in address else address}:{port}/"
-
-        def invite() -> None:
-            if phones is not None:
-                code = phones.code()
-                print(
-                    _qr(f"{where}#pair={code}"),
-                    f"Pairing code: {code}",
-                    "It works once, for a quarter of an hour.",
-                    sep="\n",
-                    flush=True,
-                )
-
+        scheme = "https" if wanted.https else "http"
+        where = f"{scheme}://{f'[{address}]' if ':' in address else address}:{listening.getsockname()[1]}/"
+        files = _certificate(wanted, [address, *names]) if wanted.https else None
+        phones = None if local and not wanted.pair else Phones(phones_path(wanted.rack), announce=lambda c: _invite(where, c))
+        if phones is not None:
+            phones.all()  # damaged: said now, not to the first phone
+        searcher = Searcher()
         setup = Setup(
-            rack, phones, names, Jobs(wanted.jobs), Bench(wanted.plans), wanted.https, paired=lambda name: _paired(name, invite)
+            rack, phones, names, Jobs(wanted.jobs), Bench(wanted.plans), wanted.https, lambda n: _paired(n, phones), searcher
         )
-        app = make_app(setup)
-        config = uvicorn.Config(
-            app,
-            http=Prompt,
-            log_level="warning",
-            access_log=False,
-            server_header=False,
-            timeout_keep_alive=10,
-            timeout_graceful_shutdown=STOP_SECONDS,
-            limit_concurrency=200,
-            h11_max_incomplete_event_size=64 * 1024,
-            ssl_certfile=files[0] if files else None,
-            ssl_keyfile=files[1] if files else None,
-            proxy_headers=False,
-        )
+        config = _config(make_app(setup), files)
         print(f"The rack is at {where}", flush=True)
         if files:
             print(f"A phone must trust {files[2]} first: see the how-to.", flush=True)
-        invite()
-        # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
-        for number in (signal.SIGTERM, signal.SIGINT):
-            signal.signal(number, lambda *_: None)
-        uvicorn.Server(config).run(sockets=[listening])
+        if phones is not None:
+            phones.code()
+        try:
+            _run(config, listening)
+        finally:
+            searcher.close()
     print("stopped", flush=True)
 
 
-def _paired(name: str, invite: Callable[[], None]) -> None:
+def _certificate(wanted: Wanted, names: Sequence[str]) -> tuple[Path, Path, Path]:
+    beside = Path.cwd() / "rack" if "://" in wanted.rack else Path(wanted.rack).absolute()
+    folder = beside.with_name(f"{beside.name}.certificate")
+    return certificate(folder, list(dict.fromkeys([*names, "localhost", "127.0.0.1"])))
+
+
+def _config(app: Callable[..., Any], files: tuple[Path, Path, Path] | None) -> uvicorn.Config:
+    import uvicorn
+
+    from yieldopt.web.prompt import Prompt
+
+    return uvicorn.Config(
+        app,
+        http=Prompt,
+        ws="none",
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_keep_alive=10,
+        timeout_graceful_shutdown=STOP_SECONDS,
+        h11_max_incomplete_event_size=64 * 1024,
+        ssl_certfile=files[0] if files else None,
+        ssl_keyfile=files[1] if files else None,
+        proxy_headers=False,
+    )
+
+
+def _run(config: uvicorn.Config, listening: Listening) -> None:
+    import uvicorn
+
+    # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: None)
+    with asyncio.Runner(loop_factory=Loop) as runner:
+        runner.run(uvicorn.Server(config).serve(sockets=[listening]))
+
+
+def _invite(where: str, code: str) -> None:
+    print(_qr(f"{where}#pair={code}"), f"Pairing code: {code}", "It works once, for a quarter of an hour.", sep="\n", flush=True)
+
+
+def _paired(name: str, phones: Phones | None) -> None:
     print(f"Paired: {''.join(c for c in name if c.isprintable())[:40] or 'phone'}", flush=True)
-    invite()
+    if phones is not None:
+        phones.code()
 
 
-def _listen(host: str, port: int) -> socket.socket:
+def _listen(host: str, port: int) -> Listening:
     try:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[0]
-        listening = socket.socket(found[0], found[1])
+        listening = Listening(found[0], found[1], Held())
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(found[4])
+        # From now on, so that a phone that is quicker than the rest of the start waits and is not refused.
+        listening.listen()
     except (OSError, OverflowError) as error:
         raise UsageError(f"can't listen at {host}, port {port}: {error}") from error
     return listening

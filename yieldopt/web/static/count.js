@@ -18,9 +18,9 @@ export async function countRoom(room) {
   const ids = () => picked().filter(b => b.version && !waiting.has(b.id)).map(b => b.id);
   async function quick() {
     out.replaceChildren(el("p", {}, "Planning for a few seconds…"));
-    const sent = ids(), r = await ask(`/api/jobs/${job.number}/quick`, {method: "POST", body: JSON.stringify({boards: sent}), patience: 40000});
+    const sent = ids(), r = await ask(`/api/jobs/${job.number}/enough`, {method: "POST", body: JSON.stringify({boards: sent, wait: 10}), patience: 40000});
     const left = picked().length - sent.length, note = left ? ` ${left} boards are only on this phone and were left out.` : "";
-    out.replaceChildren(!r.ok ? el("p", {class: "say"}, `No quick plan: ${r.body.error}.`) : el("div", {class: "say", id: "quick"}, el("p", {}, r.body.missing.length ? `${r.body.first_try ? "The machine is busy and got no further than a first try; ask again. " : ""}Not placed in ${Math.ceil(r.body.seconds)} seconds; a plan of minutes may place some of it:${note}` : `Covered: ${r.body.boards.length} boards, net cost ${r.body.net_cost.toFixed(2)}.${note}`), el("ul", {}, r.body.missing.map(m => el("li", {}, `${m.qty} × ${m.part}: ${m.why}`)))));
+    out.replaceChildren(!r.ok ? el("p", {class: "say"}, `No answer: ${r.body.error}.`) : el("div", {class: "say", id: "quick"}, el("p", {}, r.body.words + note), el("ul", {}, r.body.missing.map(m => el("li", {}, `${m.qty} × ${m.part}: ${m.why}`)), r.body.shopping.map(t => el("li", {}, t)), r.body.held.map(h => el("li", {}, `${h.board} is held for ${h.job}`)))));
   }
   async function dealer() {
     const r = await ask("/api/tally", {method: "POST", body: JSON.stringify({boards: ids()})});

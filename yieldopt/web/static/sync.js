@@ -1,8 +1,10 @@
 // Changes go to the rack in the order they were made, each under its own key, until the rack has answered. Sent and not answered
 // is sent again: the rack knows the key. A change is never altered once it has been sent; a later one waits behind it.
-import {all, change, fact, get, keep, wait} from "./store.js";
+import {all, change, count, fact, keep, wait} from "./store.js";
 import {uuid} from "./dom.js";
-export const state = {reach: null, paired: true, busy: false, unkept: false};
+import {sha256} from "./sha256.js";
+import * as valid from "./valid.js";
+export const state = {reach: null, paired: true, busy: false, unkept: false, coming: null, refusal: null, sending: null, hurt: 0};
 const told = new Set();
 // So many of a board's versions in a row that were this phone's own are remembered.
 const OWN = 8;
@@ -38,9 +40,26 @@ export async function addPhoto(id, name, blob) {
   await change(["ops", "pictures"], async s => { await wait(s.pictures.put({name, board: id, blob})); await wait(s.ops.add({board: id, photo: blob, name, key: uuid(), sent: false})); });
   tell(); sync();
 }
+const PART = 32768, far = new Map();
+// One part of a photo; what has come stays at the rack, and a phone that was cut off goes on from there.
+async function sendPart(op) {
+  const at = `/api/boards/${op.board}/photos/`;
+  if (!far.has(op.n)) {
+    const digest = sha256(new Uint8Array(await op.photo.arrayBuffer())), r = await ask(at + digest);
+    if (!r.ok) return r;
+    far.set(op.n, {digest, have: r.body.have});
+  }
+  const f = far.get(op.n), size = op.photo.size;
+  state.sending = {name: op.name, have: f.have, size};
+  const r = await ask(`${at}${f.digest}?name=${encodeURIComponent(op.name ?? "phone.jpg")}&size=${size}&at=${f.have}`, {method: "PUT", body: op.photo.slice(f.have, f.have + PART), patience: 30000});
+  if (r.status === 409 && Number.isInteger(r.body.have) && f.have !== r.body.have) { f.have = r.body.have; return {...r, ok: true, body: {board: null}}; }
+  if (r.ok) { f.have = r.body.have; if (r.body.board) { far.delete(op.n); return {...r, body: r.body.board}; } return {...r, body: {board: null}}; }
+  if (r.status === 400) far.delete(op.n);
+  return r;
+}
 async function send(op) {
-  op = await change(["ops"], async s => { const now = {...await wait(s.ops.get(op.n)), sent: true}; await wait(s.ops.put(now)); return now; });
-  if (op.photo) return ask(`/api/boards/${op.board}/photos?name=${encodeURIComponent(op.name ?? "phone.jpg")}`, {method: "POST", body: op.photo, patience: 60000});
+  if (!op.sent) op = await change(["ops"], async s => { const now = {...await wait(s.ops.get(op.n)), sent: true}; await wait(s.ops.put(now)); return now; });
+  if (op.photo) return sendPart(op);
   if (op.tick) return ask(`/api/bench/${op.tick.plan_number}/ticks`, {method: "POST", body: JSON.stringify({...op.tick, plan_number: undefined, key: op.key})});
   return ask(`/api/boards/${op.board}`, {method: "PUT", body: JSON.stringify({key: op.key, base: op.base, cells: op.cells, defects: op.defects, edges: op.edges})});
 }
@@ -58,30 +77,53 @@ async function settle(op, r) {
     } else await wait(s.ops.put({...now, trouble: {status: r.status, ...r.body}}));
   });
 }
+// Boards and ticks in the order they were made, and a photo only while none of them waits.
+async function next() {
+  const blocked = new Set(), ops = await all("ops");
+  for (const op of ops) if (op.trouble && op.board) blocked.add(op.board);
+  const free = ops.filter(o => !o.trouble && !(o.board && blocked.has(o.board)));
+  return free.find(o => !o.photo) ?? free[0];
+}
 async function once() {
-  const blocked = new Set();
-  for (const {n} of await all("ops")) {
-    const op = await get("ops", n);
-    if (!op || op.trouble) { if (op?.board) blocked.add(op.board); continue; }
-    if (op.board && blocked.has(op.board)) continue;
+  for (let op; (op = await next());) {
     const r = await send(op);
-    if (r.status === 0 || r.status === 401 || r.status === 408 || r.status === 429 || r.status >= 500) return false;
+    state.sending = null;
+    if (r.status === 0 || r.status === 401 || r.status === 408 || r.status === 429 || r.status >= 500) { state.refusal = r.status >= 402 ? r.body.error : null; return false; }
+    state.refusal = null;
+    if (r.ok && !op.tick && !r.body.version) { tell(); continue; }
+    if (r.ok && !op.tick && !valid.board(r.body)) { state.refusal = "the rack's answer can't be read"; return false; }
     await settle(op, r);
-    if (!r.ok && op.board) blocked.add(op.board);
     tell();
   }
   return true;
 }
+const byBoard = holds => Object.fromEntries(holds.flatMap(({boards, ...h}) => boards.map(id => [id, h])));
+// One page after the other, each kept with the place to go on from: cut off in the midst, the rest comes later.
 async function fetchRack() {
-  const r = await ask("/api/rack", {headers: {"if-none-match": await fact("etag", "")}, cache: "no-store"});
-  if (r.ok && r.body) await change(["boards", "ops", "facts", "pictures"], async s => {
-    const waiting = new Set((await wait(s.ops.getAll())).map(o => o.board)), known = await wait(s.boards.getAll()), there = new Set(r.body.boards.map(b => b.id));
-    for (const b of known) if (b.version && !there.has(b.id) && !waiting.has(b.id)) await wait(s.boards.delete(b.id));
-    for (const p of await wait(s.pictures.getAll())) if (!there.has(p.board) && !waiting.has(p.board)) await wait(s.pictures.delete(p.name));
-    for (const b of r.body.boards) if (!waiting.has(b.id)) await wait(s.boards.put({...known.find(k => k.id === b.id), ...b}));
-    await wait(s.facts.put(r.etag, "etag"));
-  });
-  for (const what of ["jobs", "bench"]) { const l = await ask(`/api/${what}`); if (l.ok) await keep(what, l.body); }
+  for (let more = true; more;) {
+    const after = await fact("cursor", ""), r = await ask(`/api/rack?after=${encodeURIComponent(after)}&holds=${await fact("holds tag", "")}`, {cache: "no-store"});
+    if (!r.ok) { state.refusal = r.status >= 402 ? r.body.error : null; return; }
+    const n = r.body;
+    if (!valid.news(n)) { state.refusal = "the rack's answer can't be read"; return; }
+    await change(["boards", "ops", "facts", "pictures"], async s => {
+      const waiting = new Set((await wait(s.ops.getAll())).map(o => o?.board)), drop = new Set(n.gone.filter(id => !waiting.has(id)));
+      // A reading from the first board on: what it did not meet by its end has left the rack.
+      let reading = await wait(s.facts.get("reading"));
+      if (after === "" || n.anew) await wait(s.facts.put(reading = uuid(), "reading"));
+      for (const b of n.boards) if (!waiting.has(b.id)) await wait(s.boards.put({...await wait(s.boards.get(b.id)), ...b, reading}));
+      if (!n.more && reading) { for (const b of await wait(s.boards.getAll())) if (b.version && b.reading !== reading && !waiting.has(b.id)) drop.add(b.id); await wait(s.facts.delete("reading")); }
+      for (const id of drop) await wait(s.boards.delete(id));
+      if (drop.size) for (const p of await wait(s.pictures.getAll())) if (drop.has(p?.board)) await wait(s.pictures.delete(p.name));
+      if (n.holds) await wait(s.facts.put(byBoard(n.holds), "holds"));
+      await wait(s.facts.put(n.holds_tag, "holds tag"));
+      await wait(s.facts.put(n.cursor, "cursor"));
+    });
+    more = n.more;
+    state.coming = more ? {have: n.total - n.left, total: n.total} : null;
+    state.refusal = null;
+    tell();
+  }
+  for (const what of ["jobs", "bench"]) { const l = await ask(`/api/${what}`); if (l.ok && Array.isArray(l.body)) await keep(what, l.body); }
 }
 let again = false;
 export async function sync() {
@@ -90,7 +132,7 @@ export async function sync() {
   try {
     const run = async () => { do { again = false; if (await once()) await fetchRack(); } while (again); };
     if (navigator.locks) await navigator.locks.request("sync", run); else await run();
-  } finally { state.busy = false; tell(); }
+  } finally { state.busy = false; state.coming = state.sending = null; state.hurt = await count("aside").catch(() => 0); tell(); }
 }
 // The answer to a conflict or a refusal: "mine" sends again on top of theirs, "theirs" drops the phone's version.
 export async function answer(op, which, cells) {

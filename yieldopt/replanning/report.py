@@ -1,0 +1,61 @@
+"""What a new revision says to the shop, in lines and as the page that shows both plans side by side."""
+
+from __future__ import annotations
+
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan, Unplaced
+from yieldopt.replanning.again import Replanned
+from yieldopt.replanning.figures import as_known, figures, marks_kept, side_by_side
+
+
+def summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:
+    """Lines for the shop: what it must know, which sheets change and how, figures before and after, parts without a place."""
+    new = result.plan
+    lines = _told(result)
+    if new.revision == old.revision:
+        return [*lines, f"nothing changes; revision {new.revision}"]
+    for c in result.changes:
+        rub = ", ".join(str(k.order) for k in c.rub_out)
+        lines.append(
+            f"sheet {c.board}: {c.how}"
+            + (f"; rub out the lines of cuts {rub} of revision {old.revision}" if rub else "")
+            + (f"; draw those of cuts {', '.join(str(k.order) for k in c.draw)}" if c.draw else "")
+        )
+    if not result.changes:
+        lines.append("no sheet changes, only what is ticked off")
+    lines += side_by_side(figures(old_job, as_known(old_job, old), result.job, new), old.revision, new.revision)
+    stay, planned = marks_kept(old, result.changes)
+    lines.append(f"{stay} of {planned} chalk lines stay")
+    return [*lines, *(_lacking(new, u) for u in new.unplaced)]
+
+
+def _lacking(plan: Plan, u: Unplaced) -> str:
+    """A part without a place; a spare is no part that the job can't do without."""
+    spares = int(((plan.extra or {}).get("spares") or {}).get(u.part, 0))
+    spare = " (spare: the job is whole without)" if u.qty <= spares else ""
+    return f"not placed: {u.qty} x {u.part}{spare}: {u.why}"
+
+
+def _told(result: Replanned) -> list[str]:
+    """What the shop must know whatever else it reads."""
+    lines = [
+        f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
+    ]
+    lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
+    lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
+    lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
+    lines += [f"to make again: {n}: {why}" for n, why in result.lost]
+    fault = "FAULT: the independent check refused another way on, which is a fault of the program; please report it"
+    return lines + [f"{fault}: {found}" for found in result.refused]
+
+
+def changes_page(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:
+    """The page that shows both plans side by side."""
+    from yieldopt.drawing.beside import Sheet, beside_page
+    from yieldopt.drawing.today import printed_date
+
+    old = as_known(old_job, old)
+    rows = [(f.what, f.before, f.after) for f in figures(old_job, old, result.job, new)]
+    sheets = [Sheet(c.board, c.how, c.rub_out, c.draw) for c in result.changes]
+    told = [*_told(result), *(_lacking(new, u) for u in new.unplaced)]
+    return beside_page((old_job, old), (result.job, new), rows, sheets, told, printed_date())
