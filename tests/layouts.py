@@ -61,12 +61,17 @@ class Bench:
     # --- what the wood allows -------------------------------------------------------------------------------------
 
     @property
+    def trim(self) -> F:
+        a = self.job.shop.allowances
+        return a.board_end_thick if a.board_end_thick is not None and self.board.nominal >= 2 else a.board_end
+
+    @property
     def low_end(self) -> F:
-        return F(0) if self.board.datum_sound else self.job.shop.allowances.board_end
+        return F(0) if self.board.datum_sound else self.trim
 
     @property
     def high_end(self) -> F:
-        return self.board.length - (F(0) if self.board.far_sound else self.job.shop.allowances.board_end)
+        return self.board.length - (F(0) if self.board.far_sound else self.trim)
 
     def fits(self, slot: Slot) -> bool:
         """May this blank lie here with all that is in it?"""
@@ -82,14 +87,14 @@ class Bench:
         if (n > 1 and (b.stress == "no resaw" or slot.width > m.resaw_height)) or min(slot.thicknesses) < m.min_thickness:
             return False
         need = sum(slot.thicknesses) + 2 * a.face + (n - 1) * (kerf.resaw + 2 * a.sawn_face)
-        if n > 1 and b.stress != "tested":
-            need += n * a.resaw_spare
+        if n > 1:
+            need += n * (a.tested_spare if b.stress == "tested" else a.resaw_spare)
         widest = max(p.far - p.near for p in b.edges) if b.edges else b.width
         s, w = slot.length / b.length, slot.width / widest
         if need > b.thickness - b.bow * s * s - b.cup * w * w - b.twist * s * w / 2:
             return False
-        thrown = [d for d in b.defects if d.kind in ("loose knot", "split")]
-        if any(meet(slot.x, slot.y, slot.length, slot.width, d.x, d.y, d.length, d.width) for d in thrown):
+        thrown = [(d, a.split_along if d.kind == "split" else F(0)) for d in b.defects if d.kind in ("loose knot", "split")]
+        if any(meet(slot.x, slot.y, slot.length, slot.width, d.x - m, d.y, d.length + 2 * m, d.width) for d, m in thrown):
             return False
         return all(self.clear(slot, dx, laid) for dx, item in slot.items for laid in item.laid)
 
@@ -99,7 +104,7 @@ class Bench:
         for d in self.board.defects:
             face = "both" if d.kind in THROUGH else d.face
             here = face == "both" or (face == "A" and laid.layer == 1) or (face == "B" and laid.layer == len(slot.thicknesses))
-            along, across = (a.defect_along, a.defect_across) if "knot" in d.kind else (F(0), F(0))
+            along, across = margins(self.job, d.kind)
             if d.kind in laid.part.allow or not here:
                 continue
             if meet(slot.x + dx + laid.dx, slot.y + laid.dy, laid.length, laid.width,
@@ -186,13 +191,13 @@ class Bench:
 
     def starts(self, x: F) -> list[F]:
         """Where along the board to try: here, and past each defect."""
-        past = [d.x + d.length + self.job.shop.allowances.defect_along for d in self.board.defects]
+        past = [d.x + d.length + margins(self.job, d.kind)[0] for d in self.board.defects]
         return [x, *sorted(p for p in past if p > x + self.job.shop.kerf.crosscut)]
 
     def levels(self, y: F, x0: F, x1: F) -> list[F]:
         """Where across to try, as `starts`; not nearer to what is below than a kerf and a sliver."""
         near = max(y, self.board.channel(x0, x1)[0])
-        past = [d.y + d.width + self.job.shop.allowances.defect_across for d in self.board.defects]
+        past = [d.y + d.width + margins(self.job, d.kind)[1] for d in self.board.defects]
         return [near, *sorted(p for p in past if p > near + self.job.shop.kerf.rip)]
 
     def in_a_new_band(self, item: Item, rng: Random) -> bool:
@@ -218,6 +223,14 @@ class Bench:
 
 def meet(ax: F, ay: F, al: F, aw: F, bx: F, by: F, bl: F, bw: F) -> bool:
     return ax < bx + bl and bx < ax + al and ay < by + bw and by < ay + aw
+
+
+def margins(job: Job, kind: str) -> tuple[F, F]:
+    """What pieces keep clear of beyond a defect's rectangle, along and across."""
+    a = job.shop.allowances
+    if "knot" in kind:
+        return a.defect_along, a.defect_across
+    return {"split": (a.split_along, F(0)), "check": (a.check_along, F(0)), "pith": (F(0), a.pith_across)}.get(kind, (F(0), F(0)))
 
 
 # --- the plan -----------------------------------------------------------------------------------------------------

@@ -163,9 +163,8 @@ def _rip_first(bench: Bench, saw: Saw, keep, rng: Random) -> None:
 
 
 def _resaw(bench: Bench, saw: Saw, slot: Slot, name: str) -> None:
-    a, spare = bench.job.shop.allowances, F(0)
-    if bench.board.stress != "tested":
-        spare = bench.job.shop.allowances.resaw_spare
+    a = bench.job.shop.allowances
+    spare = a.tested_spare if bench.board.stress == "tested" else a.resaw_spare
     depth = F(0)
     for i, thickness in enumerate(slot.thicknesses[:-1]):
         # Below the flattened face: the layer, what cleans up its sawn face, its spare; then the kerf and the next sawn face.

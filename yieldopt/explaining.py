@@ -14,6 +14,7 @@ from yieldopt.lengths import Units, show
 from yieldopt.lumber import Board, Job, Part, Shop
 from yieldopt.sizing import (
     blank_width_limit,
+    clear_ends,
     rough_length,
     rough_sizes,
     rough_width,
@@ -278,7 +279,8 @@ def _footprints(part: Part, job: Job) -> tuple[tuple[Fraction, Fraction], ...]:
 def _too_small(board: Board, length: Fraction, width: Fraction, layers: tuple[Fraction, ...], job: Job) -> Why | None:
     """Why a blank of this size can't come from the board; None where it can."""
     shop, u = job.shop, job.units
-    between = board.length - shop.allowances.board_end * ((not board.datum_sound) + (not board.far_sound))
+    low, high = clear_ends(board, shop)
+    between = high - low
     if length > between:
         return _short("too short for {} between trimmed ends", between, length, u)
     if width > board.greatest_width:

@@ -13,6 +13,7 @@ from typing import Literal
 
 from yieldopt.lumber import UNSOUND_KINDS, Board, Job
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Spoiled
+from yieldopt.sizing import end_trim
 
 ZERO = Fraction(0)
 Holds = Literal["blank", "offcut", "spoiled", "trim", "waste"]
@@ -69,7 +70,7 @@ def regions(board: Board, bp: BoardPlan, job: Job) -> tuple[Region, ...]:
     spans: list[Span] = [(ZERO, min(p.near for p in outline), board.length, max(p.far for p in outline))]
     for cut in sorted((c for c in bp.cuts if c.stage == "rough"), key=lambda c: c.order):
         spans = _split(spans, cut)
-    end = job.shop.allowances.board_end
+    end = end_trim(board.nominal, job.shop)
     found = []
     for x0, y0, x1, y1 in spans:
         near, far = board.channel(x0, x1)

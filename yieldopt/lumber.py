@@ -40,6 +40,9 @@ THROUGH_KINDS = frozenset({"pith", "split", "wane"})
 # Kinds round which the grain swirls: kept clear by `defect_along` and `defect_across` beyond the rectangle.
 SWIRL_KINDS = frozenset({"knot", "loose knot"})
 
+# Nominal thickness from which a board counts as thick stock: 8/4.
+THICK_STOCK = Fraction(2)
+
 # A board foot is 144 cubic inches of nominal thickness (hardwood grading rules, measurement of lumber).
 CUBIC_INCHES_PER_BOARD_FOOT = 144
 CUBIC_INCHES_PER_CUBIC_METRE = Fraction(1000, 1) ** 3 / Fraction(254, 10) ** 3
@@ -248,6 +251,14 @@ class Allowances:
     board_end: Fraction = Fraction(2)
     defect_along: Fraction = Fraction(1, 2)
     defect_across: Fraction = Fraction(1, 4)
+    # As `resaw_spare`, where the board's stress is tested: wood still moves with its moisture.
+    tested_spare: Fraction = Fraction(0)
+    # Kept clear beyond the rectangle logged: at the ends of a split and of a check, and at the sides of pith.
+    split_along: Fraction = Fraction(0)
+    check_along: Fraction = Fraction(0)
+    pith_across: Fraction = Fraction(0)
+    # Instead of `board_end` for boards of THICK_STOCK and more; None: no other.
+    board_end_thick: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)

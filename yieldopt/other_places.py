@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.leftovers import Region
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Shop
 from yieldopt.plan import Plan
-from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
+from yieldopt.sizing import blank_width_limit, clear_ends, crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
 
 Box = tuple[Fraction, Fraction, Fraction, Fraction]
 
@@ -53,11 +53,9 @@ def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> 
     yield from ((b, r) for b, r in found if r.holds == "offcut")
     yield from ((b, r) for b, r in found if r.holds == "waste")
     cut = {bp.board for bp in plan.boards} | job.leave
-    end = job.shop.allowances.board_end
     for board in job.boards:
         if board.name not in cut:
-            x0 = Fraction(0) if board.datum_sound else end
-            x1 = board.length if board.far_sound else board.length - end
+            x0, x1 = clear_ends(board, job.shop)
             if x1 > x0:
                 near, far = min(p.near for p in board.outline), max(p.far for p in board.outline)
                 yield board, Region(x0, near, x1 - x0, far - near, "blank")
@@ -105,7 +103,7 @@ def _place(want: Want, board: Board, region: Region, length: Fraction, width: Fr
         near, far = board.channel(x, x + blank_length)
         for y in _on_the_tape({near, near + kerf, *ys}):
             fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width) - crook
-            if fits and _clear(want, board, boxes, x, y, blank_length, blank_width):
+            if fits and _clear(want, board, job.shop, boxes, x, y, blank_length, blank_width):
                 return Place(board, region, x, y, length, width, blank_length, blank_width)
     return None
 
@@ -119,17 +117,19 @@ def _on_the_tape(places: Iterable[Fraction]) -> list[Fraction]:
 
 
 def _grown(d: Defect, job: Job) -> Box:
-    a = job.shop.allowances
-    along, across = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    along, across = keep_clear(d.kind, job.shop)
     return d.x - along, d.y - across, d.x + d.length + along, d.y + d.width + across
 
 
-def _clear(want: Want, board: Board, boxes: list[Box], x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
+def _clear(
+    want: Want, board: Board, shop: Shop, boxes: list[Box], x: Fraction, y: Fraction, length: Fraction, width: Fraction
+) -> bool:
     """Whether every layer has the clear faces asked for. Faces that the resaw opens count as clear as long as no defect
     goes through: nobody has seen them."""
+    runs_on = [(d, thrown_margin(d.kind, shop)) for d in board.defects]
     if any(
-        d.kind in THROWN_KINDS and d.x < x + length and x < d.x + d.length and d.y < y + width and y < d.y + d.width
-        for d in board.defects
+        d.kind in THROWN_KINDS and d.x - m < x + length and x < d.x + d.length + m and d.y < y + width and y < d.y + d.width
+        for d, m in runs_on
     ):
         # The machines can throw it, whatever the part may hold.
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Part, Shop
+from yieldopt.lumber import SWIRL_KINDS, THICK_STOCK, Board, Part, Shop
 
 TWO = 2
 
@@ -44,16 +44,46 @@ def thickness_need(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) ->
     """Rough thickness that layers of these milled thicknesses need, before warp.
 
     One layer: thickness and two rough faces. `n` layers: their sum, two rough faces, and for each resaw cut its kerf
-    and two sawn faces; and `resaw_spare` for each layer unless the board's stress is tested.
+    and two sawn faces; and the spare of each layer (see `layer_spare`).
     """
     a = shop.allowances
     n = len(thicknesses)
     need = sum(thicknesses, Fraction(0)) + TWO * a.face
     if n > 1:
-        need += (n - 1) * (shop.kerf.resaw + TWO * a.sawn_face)
-        if not tested:
-            need += n * a.resaw_spare
+        need += (n - 1) * (shop.kerf.resaw + TWO * a.sawn_face) + n * layer_spare(tested, shop)
     return need
+
+
+def layer_spare(tested: bool, shop: Shop) -> Fraction:
+    """What each layer of a resawn blank gets beyond its milled thickness, for wood that moves once it is opened."""
+    return shop.allowances.tested_spare if tested else shop.allowances.resaw_spare
+
+
+def end_trim(nominal: Fraction, shop: Shop) -> Fraction:
+    """What comes off each end, unless it is marked sound, of a board of this nominal thickness."""
+    a = shop.allowances
+    return a.board_end_thick if a.board_end_thick is not None and nominal >= THICK_STOCK else a.board_end
+
+
+def clear_ends(board: Board, shop: Shop) -> tuple[Fraction, Fraction]:
+    """From where to where along the board wood may be used: its length without the trimmed ends."""
+    trim = end_trim(board.nominal, shop)
+    return Fraction(0) if board.datum_sound else trim, board.length - (0 if board.far_sound else trim)
+
+
+def keep_clear(kind: str, shop: Shop) -> tuple[Fraction, Fraction]:
+    """What pieces keep clear of beyond a defect's rectangle, along and across the grain: grain swirls round a knot, splits
+    and checks run on beyond what is seen, wood beside pith splits."""
+    a = shop.allowances
+    if kind in SWIRL_KINDS:
+        return a.defect_along, a.defect_across
+    along = {"split": a.split_along, "check": a.check_along}.get(kind, Fraction(0))
+    return along, a.pith_across if kind == "pith" else Fraction(0)
+
+
+def thrown_margin(kind: str, shop: Shop) -> Fraction:
+    """What a blank keeps clear of along the grain beyond a defect that the machines can throw: a split's hidden ends."""
+    return shop.allowances.split_along if kind == "split" else Fraction(0)
 
 
 def warp_loss(board: Board, length: Fraction, width: Fraction) -> Fraction:
@@ -74,7 +104,7 @@ def crook_loss(board: Board, length: Fraction) -> Fraction:
 def resaw_depths(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) -> tuple[Fraction, ...]:
     """Depth of each resaw cut below the flattened A face; spare thickness stays with the last layer."""
     a = shop.allowances
-    spare = Fraction(0) if tested else a.resaw_spare
+    spare = layer_spare(tested, shop)
     depths = []
     for i in range(1, len(thicknesses)):
         depth = sum(thicknesses[:i], Fraction(0)) + (TWO * i - 1) * a.sawn_face + (i - 1) * shop.kerf.resaw + i * spare

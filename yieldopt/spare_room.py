@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece
-from yieldopt.sizing import crook_loss
+from yieldopt.sizing import clear_ends, crook_loss, keep_clear
 
 # (x0, x1, y0, y1) of what a blank may not grow into.
 Box = tuple[Fraction, Fraction, Fraction, Fraction]
@@ -48,12 +48,10 @@ def _with_kerf(b: Blank, job: Job) -> Box:
 
 def _defects(board: Board, blank: Blank, pieces: Sequence[Piece], job: Job) -> list[Box]:
     """What the blank's pieces may not hold, with its keep-out."""
-    a = job.shop.allowances
     found = []
     for d in board.defects:
         if d.kind in THROWN_KINDS or any(_minds(job.part_named[p.part], p, d) for p in pieces):
-            swirl = d.kind in SWIRL_KINDS
-            along, across = (a.defect_along, a.defect_across) if swirl else (Fraction(0), Fraction(0))
+            along, across = keep_clear(d.kind, job.shop)
             found.append((d.x - along, d.x + d.length + along, d.y - across, d.y + d.width + across))
     return found
 
@@ -83,9 +81,7 @@ def _across(board: Board, blank: Blank, blocked: Sequence[Box]) -> Fraction:
 
 
 def _along(board: Board, blank: Blank, blocked: Sequence[Box], job: Job) -> Fraction:
-    trim = job.shop.allowances.board_end
-    low = Fraction(0) if board.datum_sound else trim
-    high = board.length - (0 if board.far_sound else trim)
+    low, high = clear_ends(board, job.shop)
     start, end = blank.x, blank.x + blank.length
     for x0, x1, y0, y1 in blocked:
         if y0 < blank.y + blank.width and blank.y < y1:

@@ -84,6 +84,14 @@ def bowed_board(job: Job, plan: Plan) -> Broken:
     return None
 
 
+@breaks(308, 712)
+def more_spare_for_tested_wood(job: Job, plan: Plan) -> Broken:
+    for b, _ in blanks(plan, resawn=True):
+        if job.board_named[b.board].stress == "tested":
+            return with_shop(job, "allowances", tested_spare=job.board_named[b.board].thickness), plan
+    return None
+
+
 @breaks(309)
 def crooked_board(job: Job, plan: Plan) -> Broken:
     for b, k in blanks(plan):
@@ -98,6 +106,12 @@ def loose_knot(job: Job, plan: Plan) -> Broken:
     b, p, _ = next(pieces(job, plan))
     job = replace(job, parts=tuple(replace(part, allow=part.allow | {"loose knot"}) for part in job.parts))
     return with_defect(job, b.board, tiny("loose knot", p)), plan
+
+
+@breaks(310, 501)
+def split_running_on(job: Job, plan: Plan) -> Broken:
+    """The split as logged ends before the blank; what it runs on unseen does not."""
+    return _runs_on(job, plan, "split", "split_along", "along")
 
 
 @breaks(311)
@@ -233,6 +247,30 @@ def worm_hole(job: Job, plan: Plan) -> Broken:
     for b, p, part in pieces(job, plan):
         if "worm" not in part.allow:
             return with_defect(job, b.board, tiny("worm", p)), plan
+    return None
+
+
+@breaks(501, 310)
+def check_running_on(job: Job, plan: Plan) -> Broken:
+    return _runs_on(job, plan, "check", "check_along", "along")
+
+
+@breaks(501)
+def beside_pith(job: Job, plan: Plan) -> Broken:
+    return _runs_on(job, plan, "pith", "pith_across", "across")
+
+
+def _runs_on(job: Job, plan: Plan, kind: str, setting: str, way: str) -> Broken:
+    """A defect a hundredth of an inch off a piece, where the job keeps a little more than that clear of its kind."""
+    hair = F(1, 100)
+    for b, p, part in pieces(job, plan):
+        if kind in part.allow or not getattr(job.shop.allowances, setting) <= hair:
+            continue
+        x, y = p.x + p.length / 2, p.y + p.width / 2
+        x, y = (p.x - 2 * hair, y) if way == "along" else (x, p.y - 2 * hair)
+        if x >= 0 and not any(d.kind == kind for d in job.board_named[b.board].defects):
+            near = with_defect(job, b.board, Defect(kind, "both", x, y, hair, hair))
+            return with_shop(near, "allowances", **{setting: hair + hair / 2}), plan
     return None
 
 

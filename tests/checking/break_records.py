@@ -168,7 +168,17 @@ def untrimmed(job: Job, plan: Plan) -> Broken:
     if not any(k.x < half for k in b.blanks):
         return None
     job = with_board(job, job.board_named[b.board], datum_sound=False)
-    return with_shop(job, "allowances", board_end=half), plan
+    return with_shop(job, "allowances", board_end=half, board_end_thick=None), plan
+
+
+@breaks(201)
+def thick_stock_untrimmed(job: Job, plan: Plan) -> Broken:
+    """8/4 and thicker has a trim of its own: what is enough for other boards is not for it."""
+    for b in plan.boards:
+        board = job.board_named[b.board]
+        if board.nominal >= 2 and any(k.x < board.length / 2 for k in b.blanks):
+            return with_shop(with_board(job, board, datum_sound=False), "allowances", board_end_thick=board.length / 2), plan
+    return None
 
 
 @breaks(202, 203, 204, 309, 705, 706, 707, 708)

@@ -51,8 +51,8 @@ def thickness_needed(c: Context, view: View, blank: Blank) -> Fraction:
     """Rough thickness that flattening, resawing and planing to the blank's layers takes, in inches."""
     a, n = c.job.shop.allowances, len(blank.thicknesses)
     need = sum(blank.thicknesses, Fraction(0)) + 2 * a.face + (n - 1) * (c.job.shop.kerf.resaw + 2 * a.sawn_face)
-    if n > 1 and view.board.stress != "tested":
-        need += n * a.resaw_spare
+    if n > 1:
+        need += n * (a.tested_spare if view.board.stress == "tested" else a.resaw_spare)
     return need
 
 
@@ -74,12 +74,15 @@ def thickness(c: Context) -> Iterator[Finding]:
 
 @rule(310)
 def thrown(c: Context) -> Iterator[Finding]:
-    """No loose knot or split in a blank, the logged rectangle itself; blanks that hold a done piece are excused."""
+    """No loose knot or split in a blank: the logged rectangle, and what a split may run on beyond it along the grain.
+    Blanks that hold a done piece are excused."""
+    runs_on = {"split": c.job.shop.allowances.split_along}
     for view, blank in _blanks(c):
         if any(p.state == "done" for p in view.plan.pieces if p.blank == blank.blank):
             continue
         for defect in view.board.defects:
-            if defect.kind in THROWN_KINDS and rect(defect).overlaps(rect(blank)):
+            reach = rect(defect).grown(runs_on.get(defect.kind, Fraction(0)), Fraction(0))
+            if defect.kind in THROWN_KINDS and reach.overlaps(rect(blank)):
                 at = f"{defect.kind} at x {c.show(defect.x)}, y {c.show(defect.y)}"
                 yield finding(310, view.name, label(blank), at, "none in a blank")
 

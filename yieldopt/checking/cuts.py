@@ -111,7 +111,7 @@ def inside_its_blank(c: Context) -> Iterator[Finding]:
 def resaw_depths(c: Context, view: View, blank: Blank) -> list[Fraction]:
     """Where each resaw cut lies below the flattened A face, on its side nearer that face."""
     a = c.job.shop.allowances
-    spare = Fraction(0) if view.board.stress == "tested" else a.resaw_spare
+    spare = a.tested_spare if view.board.stress == "tested" else a.resaw_spare
     return [
         sum(blank.thicknesses[:i], Fraction(0)) + (2 * i - 1) * a.sawn_face + (i - 1) * c.job.shop.kerf.resaw + i * spare
         for i in range(1, len(blank.thicknesses))

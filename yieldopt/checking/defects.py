@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
@@ -13,10 +14,18 @@ from yieldopt.plan import Piece
 
 
 def keep_out(c: Context, defect: Defect) -> Rect:
-    """The rectangle that a clear piece keeps out of: grain swirls round a knot beyond what is logged."""
-    if defect.kind not in SWIRL_KINDS:
-        return rect(defect)
-    return rect(defect).grown(c.job.shop.allowances.defect_along, c.job.shop.allowances.defect_across)
+    """The rectangle that a clear piece keeps out of: grain swirls round a knot beyond what is logged, a split and a check
+    run on at their ends, and the wood on either side of pith splits."""
+    a, none = c.job.shop.allowances, Fraction(0)
+    if defect.kind in SWIRL_KINDS:
+        return rect(defect).grown(a.defect_along, a.defect_across)
+    if defect.kind == "split":
+        return rect(defect).grown(a.split_along, none)
+    if defect.kind == "check":
+        return rect(defect).grown(a.check_along, none)
+    if defect.kind == "pith":
+        return rect(defect).grown(none, a.pith_across)
+    return rect(defect)
 
 
 def in_layer(defect: Defect, layer: int, layers: int) -> bool:

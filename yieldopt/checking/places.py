@@ -14,9 +14,13 @@ from yieldopt.plan import Placed
 
 @rule(201)
 def ends(c: Context) -> Iterator[Finding]:
-    """Blanks and kept offcuts keep clear of both ends by `board_end`, kerf included, unless the end is sound."""
-    trim = c.job.shop.allowances.board_end
+    """Blanks and kept offcuts keep clear of both ends by `board_end`, or in 8/4 and thicker by `board_end_thick` where the
+    job has one, kerf included, unless the end is sound."""
+    a = c.job.shop.allowances
     for view in c.views:
+        trim = a.board_end
+        if a.board_end_thick is not None and view.board.nominal >= 2:
+            trim = a.board_end_thick
         low = trim * 0 if view.board.datum_sound else trim
         high = view.board.length - (trim * 0 if view.board.far_sound else trim)
         for thing in view.usable:

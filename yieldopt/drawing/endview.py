@@ -14,6 +14,7 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
 from yieldopt.resaw_worth import HOURLY, ResawWorth, minutes
+from yieldopt.sizing import layer_spare
 
 # Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.
 LAYER = 15.0
@@ -25,7 +26,7 @@ Band = tuple[str, Fraction, Fraction]
 def _bands(blank: Blank, cuts: list[Cut], board: Board, s: Setting) -> list[Band]:
     """(what, top, bottom) of each band from the flattened A face down, in inches; `top` may be below zero (face A rough)."""
     a = s.job.shop.allowances
-    spare = Fraction(0) if board.stress == "tested" else a.resaw_spare
+    spare = layer_spare(board.stress == "tested", s.job.shop)
     bands: list[tuple[str, Fraction, Fraction]] = [("off", -a.face, Fraction(0))]
     at = Fraction(0)
     for i, thick in enumerate(blank.thicknesses):

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from yieldopt.fragility.luck import unlucky
 from yieldopt.fragility.rates import Rates
-from yieldopt.lumber import SWIRL_KINDS, Defect, Job
+from yieldopt.lumber import Defect, Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.lost import hit, lost, standing
@@ -16,6 +15,7 @@ from yieldopt.replanning.noted import Noted
 from yieldopt.replanning.state import changed_job, marked
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
+from yieldopt.sizing import keep_clear
 from yieldopt.slack import AT_RISK, blank_slack
 
 
@@ -86,9 +86,7 @@ def _through(entry: BoardPlan) -> dict[str, int]:
 
 
 def _meets_a_blank(job: Job, entry: BoardPlan, found: Sequence[Defect]) -> bool:
-    a, none = job.shop.allowances, Fraction(0)
-    clear = {d: (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (none, none) for d in found}
-    return any(overlap(blank, d, *clear[d]) for d in found for blank in entry.blanks)
+    return any(overlap(blank, d, *keep_clear(d.kind, job.shop)) for d in found for blank in entry.blanks)
 
 
 def _all_done(job: Job, plan: Plan, bench: Bench) -> BoardPlan:

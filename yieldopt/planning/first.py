@@ -12,11 +12,11 @@ from math import ceil, floor
 import rectpack
 from rectpack.guillotine import GuillotineBssfSas
 
-from yieldopt.lumber import SWIRL_KINDS
 from yieldopt.planning.columns import Column, column_of
 from yieldopt.planning.context import Context
 from yieldopt.planning.layout import Layout, Placed, Rect
 from yieldopt.planning.stock import Stock
+from yieldopt.sizing import keep_clear
 
 # Packing works on whole sixteenths of an inch: sizes rounded up, sections down.
 STEP = Fraction(1, 16)
@@ -32,10 +32,9 @@ class _ThroughCuts(GuillotineBssfSas):  # type: ignore[misc]
 def clear_sections(context: Context, stock: Stock) -> list[Rect]:
     """Full-height rectangles between crosscuts that clear every defect, over the ones too short to mill."""
     shop = context.job.shop
-    a = shop.allowances
     taken = []
     for d in stock.board.defects:
-        margin = a.defect_along if d.kind in SWIRL_KINDS else Fraction(0)
+        margin = keep_clear(d.kind, shop)[0]
         taken.append((d.x - margin, d.x + d.length + margin))
     sections, x = [], stock.x0
     for start, end in [*sorted(taken), (stock.x1 + shop.kerf.crosscut, stock.x1)]:

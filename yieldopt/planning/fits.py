@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Defect, Job, Part, Shop
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Defect, Job, Part, Shop
 from yieldopt.planning.grid import Grid
 from yieldopt.planning.items import Item, PieceSpec
 from yieldopt.planning.stock import Stock
-from yieldopt.sizing import crook_loss, thickness_need, warp_loss
+from yieldopt.sizing import crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
 
 # Floats decide thickness here for speed; this slack in inches lets exact ties pass and is far below the check's own.
 HAIR = 1e-9
@@ -111,16 +111,18 @@ class DefectUnits:
     x1: int
     y0: int
     y1: int
-    # What must stay free beside it, along and across, where grain swirls round it.
+    # What pieces keep clear of beside it, along and across; and what blanks keep clear of along the grain.
     along: int
     across: int
+    thrown: int
 
 
 def in_place(defect: Defect, grid: Grid, shop: Shop) -> DefectUnits:
-    u, a = grid.units, shop.allowances
-    along, across = (u(a.defect_along), u(a.defect_across)) if defect.kind in SWIRL_KINDS else (0, 0)
+    u = grid.units
+    along, across = keep_clear(defect.kind, shop)
     x, y = u(defect.x), u(defect.y)
-    return DefectUnits(defect, x, x + u(defect.length), y, y + u(defect.width), along, across)
+    thrown = u(thrown_margin(defect.kind, shop))
+    return DefectUnits(defect, x, x + u(defect.length), y, y + u(defect.width), u(along), u(across), thrown)
 
 
 def keepouts(item: ItemUnits, defects: Sequence[DefectUnits], parts: Sequence[Part]) -> list[Keepout]:
@@ -129,7 +131,7 @@ def keepouts(item: ItemUnits, defects: Sequence[DefectUnits], parts: Sequence[Pa
     for d in defects:
         if d.defect.kind in THROWN_KINDS:
             for x, length, width in item.blanks:
-                out.setdefault(Keepout(d.x0 - x - length, d.x1 - x, d.y0 - width, d.y1))
+                out.setdefault(Keepout(d.x0 - d.thrown - x - length, d.x1 + d.thrown - x, d.y0 - width, d.y1))
         low_x, high_x, low_y, high_y = d.x0 - d.along, d.x1 + d.along, d.y0 - d.across, d.y1 + d.across
         for q, x, y, length, width in item.pieces:
             if shows_fault(parts[q.part], q, d.defect):

@@ -94,7 +94,7 @@ def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Gri
     denominators = {step_x.denominator, step_y.denominator, shop.kerf.crosscut.denominator, shop.kerf.rip.denominator}
     v, a = shop.values, shop.allowances
     denominators |= {v.offcut_min_length.denominator, v.offcut_min_width.denominator}
-    denominators |= {a.defect_along.denominator, a.defect_across.denominator}
+    denominators |= {m.denominator for m in (a.defect_along, a.defect_across, a.split_along, a.check_along, a.pith_across)}
     for item in items:
         denominators |= {item.length.denominator, item.width.denominator}
         for q in item.pieces:

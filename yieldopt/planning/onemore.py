@@ -23,7 +23,7 @@ from yieldopt.planning.restrict import evaluate
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import Shape
 from yieldopt.planning.serial import Serial
-from yieldopt.sizing import rough_length, rough_sizes, rough_width, thickness_need
+from yieldopt.sizing import end_trim, rough_length, rough_sizes, rough_width, thickness_need
 from yieldopt.trade.quarters import thicknesses
 
 STEP = Fraction(1, 8)
@@ -82,7 +82,7 @@ def _board(
     parts = tuple(replace(job.parts[i], sources=()) for i in members)
     still = [wanted[i] for i in members]
     longest = max(min(rough_sizes(p, job.shop), key=lambda size: size[1])[0] for p in parts)
-    least = (longest + 2 * job.shop.allowances.board_end, max(_strip(p, job.shop) for p in parts))
+    least = (longest + 2 * end_trim(thick, job.shop), max(_strip(p, job.shop) for p in parts))
     area = sum((_face(row, job) for row in rows), Fraction(0))
     tried = _Tried(job, parts, still, species, thick, sawn, least[0], area)
     if not tried.possible:
@@ -160,7 +160,7 @@ class _Tried:
 
     def least_length(self, width: Fraction) -> Fraction | None:
         """Shortest board of this width that gives everything; None where none up to `LONGEST` does."""
-        longest, trim = int(LONGEST / STEP), 2 * self.job.shop.allowances.board_end
+        longest, trim = int(LONGEST / STEP), 2 * end_trim(self.thick, self.job.shop)
         # What the area alone asks for, and a little more until it is enough.
         low = min(longest, max(0, int((self.area / width + trim) / STEP) - 1))
         high = min(longest, max(low + 1, int(self.length / STEP)))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import SWIRL_KINDS, Defect, Job
+from yieldopt.lumber import Defect, Job
 from yieldopt.planning.items import PieceSpec
+from yieldopt.sizing import keep_clear
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,5 @@ class Named:
 
 def reaches(job: Job, d: Defect, x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
     """True where the defect with its keep-out overlaps the rectangle."""
-    a = job.shop.allowances
-    ga, gc = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    ga, gc = keep_clear(d.kind, job.shop)
     return x < d.x + d.length + ga and d.x - ga < x + length and y < d.y + d.width + gc and d.y - gc < y + width

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job
+from yieldopt.sizing import clear_ends
 
 
 @dataclass(frozen=True)
@@ -52,9 +53,7 @@ def _for_its_wood(stock: Stock, each: Fraction) -> Stock:
 
 
 def whole_board(board: Board, job: Job) -> Stock:
-    trim = job.shop.allowances.board_end
-    x0 = Fraction(0) if board.datum_sound else trim
-    x1 = board.length - (0 if board.far_sound else trim)
+    x0, x1 = clear_ends(board, job.shop)
     near = min(p.near for p in board.outline)
     far = max(p.far for p in board.outline)
     density = board.price / board.area * job.shop.values.offcut_credit if board.area else Fraction(0)

@@ -193,7 +193,7 @@ def _unchanged(s: Standing, gone: frozenset[str]) -> Way | None:
         if any(spoils_offcut(b.board, o) for o in b.plan.offcuts if o.kept):
             return None
         # A blank may hold nothing but spent wood: it has no piece to lose, and yet it may not be machined.
-        if any(thrown_in(b.board, blank, b.plan) for blank in b.plan.blanks):
+        if any(thrown_in(s.job, b.board, blank, b.plan) for blank in b.plan.blanks):
             return None
     if gone:
         return None

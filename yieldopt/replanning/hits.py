@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Show
 from yieldopt.replanning.wood import overlap
+from yieldopt.sizing import keep_clear, thrown_margin
 
 
 def _seen_in(d: Defect, layer: int, layers: int) -> bool:
@@ -15,11 +16,10 @@ def _seen_in(d: Defect, layer: int, layers: int) -> bool:
 
 
 def met(job: Job, board: Board, piece: Piece) -> Iterator[Defect]:
-    """Defects in the piece that its part does not allow, with the wood kept clear round knots."""
+    """Defects in the piece that its part does not allow, with the wood kept clear beside them."""
     part = job.part_named[piece.part]
-    a = job.shop.allowances
     for d in board.defects:
-        along, across = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+        along, across = keep_clear(d.kind, job.shop)
         if d.kind not in part.allow and _seen_in(d, piece.layer, piece.layers) and overlap(piece, d, along, across):
             yield d
 
@@ -50,11 +50,13 @@ def show_face(job: Job, board: Board, piece: Piece, part: Part) -> Show | None:
     return clear[0] if clear else piece.show
 
 
-def thrown_in(board: Board, blank: Blank, entry: BoardPlan) -> bool:
+def thrown_in(job: Job, board: Board, blank: Blank, entry: BoardPlan) -> bool:
     """May the machines throw something in the blank? One that holds a finished piece has been through them."""
     if any(p.state == "done" for p in entry.pieces if p.blank == blank.blank):
         return False
-    return any(d.kind in THROWN_KINDS and overlap(d, blank) for d in board.defects)
+    return any(
+        d.kind in THROWN_KINDS and overlap(blank, d, thrown_margin(d.kind, job.shop), Fraction(0)) for d in board.defects
+    )
 
 
 def spoils_offcut(board: Board, offcut: Offcut) -> bool:

@@ -13,7 +13,7 @@ from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS, Wood, inside, saw, whole_board
-from yieldopt.sizing import crook_loss, rough_sizes
+from yieldopt.sizing import clear_ends, crook_loss, rough_sizes
 
 # Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
 MARK = {"in": Fraction(1, 64), "mm": Fraction(1, 254)}
@@ -63,7 +63,7 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
     board, entry = bench.board, bench.plan
     # A finished piece that is set aside excuses its blank no more.
     rest = replace(entry, pieces=tuple(p for p in entry.pieces if p.piece not in gone))
-    dropped = [b for b in entry.blanks if b.blank in bench.begun and thrown_in(board, b, rest)]
+    dropped = [b for b in entry.blanks if b.blank in bench.begun and thrown_in(job, board, b, rest)]
     blanks = [b for b in entry.blanks if b not in dropped and (b.blank in bench.begun or (b.pieces and not gone & set(b.pieces)))]
     names = {b.blank for b in blanks}
     pieces = [p for p in entry.pieces if p.blank in names and p.piece not in gone]
@@ -128,9 +128,8 @@ def _window(board: Board, wood: Wood, left: Sequence[Wood], fixed: Sequence[Blan
 
 def _free(job: Job, board: Board, wood: Wood, window: tuple[Fraction, Fraction], loose: Sequence[Offcut], anew: bool) -> Free:
     mark = MARK[job.units]
-    trim = job.shop.allowances.board_end
-    x0 = max(wood.x0, Fraction(0) if board.datum_sound else trim)
-    x1 = min(wood.x1, board.length - (0 if board.far_sound else trim))
+    low, high = clear_ends(board, job.shop)
+    x0, x1 = max(wood.x0, low), min(wood.x1, high)
     x0, y0 = -(-x0 // mark) * mark, -(-window[0] // mark) * mark
     x1, y1 = max(x0, x1 // mark * mark), max(y0, window[1] // mark * mark)
     density = board.price / board.area * job.shop.values.offcut_credit if board.area else Fraction(0)

@@ -61,7 +61,7 @@ def hit(s: Standing) -> dict[str, str]:
             if too_thin(s, bench, blank):
                 open_ones = [p.piece for p in bench.plan.pieces if p.blank == blank.blank and p.state != "done"]
                 why.update((n, why.get(n, f"its blank {blank.blank} came out too thin")) for n in open_ones)
-            if thrown_in(bench.board, blank, bench.plan):
+            if thrown_in(s.job, bench.board, blank, bench.plan):
                 why.update((n, why.get(n, f"a loose knot or split in its blank {blank.blank}")) for n in blank.pieces)
     return why
 

@@ -124,7 +124,7 @@ def without(job: Job, entry: BoardPlan, gone: frozenset[str], begun: frozenset[s
     # A blank that held a finished piece was excused from what the machines may throw; without that piece it is not.
     rest = replace(entry, pieces=tuple(p for p in entry.pieces if p.piece not in gone))
     board = job.board_named[entry.board]
-    thrown = [b for b in entry.blanks if b.blank in begun and thrown_in(board, b, rest)]
+    thrown = [b for b in entry.blanks if b.blank in begun and thrown_in(job, board, b, rest)]
     unsafe = {b.blank for b in thrown}
     begun = begun - unsafe
     pieces = tuple(p for p in rest.pieces if p.blank not in unsafe)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Job
+from yieldopt.lumber import SOUND_KINDS, Job
 from yieldopt.plan import Piece, Show
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import faulty, met
 from yieldopt.replanning.surprise import Patch
 from yieldopt.replanning.wood import overlap
+from yieldopt.sizing import keep_clear
 
 
 @dataclass
@@ -31,8 +31,7 @@ def opened(job: Job, bench: Bench | None, place: Patch, kind: str, after: int, o
         return f"a place in a blank that is resawn after layer {after}"
     names = {k.blank for k in blanks}
     change = Opened(frozenset(c.order for c in bench.plan.cuts if c.blank in names and c.stage == "resaw"))
-    a = job.shop.allowances
-    along, across = (a.defect_along, a.defect_across) if kind in SWIRL_KINDS else (Fraction(0), Fraction(0))
+    along, across = keep_clear(kind, job.shop)
     for p in bench.plan.pieces:
         beside = p.blank in names and p.layer in (after, after + 1) and only in (None, p.piece)
         if beside and p.part in job.part_named and overlap(p, place, along, across):

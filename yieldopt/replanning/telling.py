@@ -17,6 +17,7 @@ from yieldopt.replanning.opened import opened
 from yieldopt.replanning.saying import EXPECTED, Said, said
 from yieldopt.replanning.surprise import Patch, Surprise
 from yieldopt.replanning.wood import EPS, Wood, saw, whole_board
+from yieldopt.sizing import end_trim
 
 OPTION = "--happened"
 # Note on a defect that stands for wood that is not there.
@@ -238,7 +239,7 @@ class _Teller:
             return None
         if side == "long":
             # The end that is there now has to be trimmed like the old one.
-            trim = Fraction(0) if b.far_sound else self.job.shop.allowances.board_end
+            trim = Fraction(0) if b.far_sound else end_trim(b.nominal, self.job.shop)
             self._missing(name, whole, replace(whole, x1=max(Fraction(0), min(whole.x1, size - trim))), "split")
         else:
             self._missing(name, whole, replace(whole, y1=min(whole.y1, whole.y0 + size)), "split")

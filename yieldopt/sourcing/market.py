@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from yieldopt.lumber import Board, PriceLine, Shop
+from yieldopt.sizing import end_trim
 from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.drawing_boards import Drawn, draw_board, draw_fitting
@@ -39,11 +40,9 @@ class Market:
     def fitting(self, line: int, draw: int, wants: Sequence[Want], left: Mapping[Want, float] | None = None) -> Iterator[Drawn]:
         """Boards of a line one after another that are thick, flat, wide and long enough for some want: a tape shows that at
         the dealer's, whatever their flaws. `MOST_BOARDS` are looked at; wants of which `left` has none count no more."""
-        trim = 2 * self.shop.allowances.board_end
-
         def fits(b: Board) -> bool:
             return any(
-                w.length <= b.length - trim and w.width <= b.width and layers_from(w, b, self.shop)
+                w.length <= b.length - 2 * end_trim(b.nominal, self.shop) and w.width <= b.width and layers_from(w, b, self.shop)
                 for w in wants
                 if left is None or left[w]
             )

@@ -12,7 +12,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Shop
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Shop
+from yieldopt.sizing import clear_ends, keep_clear
 from yieldopt.sourcing.wants import Want, layers_from
 
 # A rectangle x0, y0, x1, y1 in inches.
@@ -84,10 +85,9 @@ def after(left: Sequence[float], copies: Sequence[float]) -> list[float]:
 
 def lay_out(wants: Sequence[Want], left: Sequence[float], board: Board, hidden: Sequence[Defect], shop: Shop) -> Laid:
     """Lay out at most `left` copies of each want on one board by the flaws seen; then the `hidden` ones spoil what they hit."""
-    trim = float(shop.allowances.board_end)
     # A section of half the length loses a quarter of the crook: see `sizing.crook_loss`.
     width = float(board.width - board.crook / 4)
-    x0, x1 = 0.0 if board.datum_sound else trim, float(board.length) - (0.0 if board.far_sound else trim)
+    x0, x1 = map(float, clear_ends(board, shop))
     free: list[Box] = [(x0, 0.0, x1, width)]
     stacks: list[Stack] = []
     seen, unseen = _flaws(board.defects), _flaws(hidden)
@@ -172,14 +172,13 @@ def _spoilt(want: Want, copies: int, box: Box, hidden: Sequence[Flaw], shop: Sho
 
 def _blocked(want: Want, flaws: Iterable[Flaw], shop: Shop) -> list[Box]:
     """What flaws keep free of a want's footprint."""
-    along, across = float(shop.allowances.defect_along), float(shop.allowances.defect_across)
     found = []
     for d, (x0, y0, x1, y1) in flaws:
         sound = d.kind in SOUND_KINDS
         passes = sound and (want.faces == 0 or (want.faces == 1 and d.seen_on != "both"))
         if (d.kind in want.allow or passes) and d.kind not in THROWN_KINDS:
             continue
-        a, b = (along, across) if d.kind in SWIRL_KINDS else (0.0, 0.0)
+        a, b = map(float, keep_clear(d.kind, shop))
         found.append((x0 - a, y0 - b, x1 + a, y1 + b))
     return found
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from statistics import fmean
 
 from yieldopt.lumber import Board, PriceLine, Shop
-from yieldopt.sizing import thickness_need
+from yieldopt.sizing import end_trim, thickness_need
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.wants import Want
 from yieldopt.trade.tally import tally
@@ -79,7 +79,7 @@ def _stand_in(want: Want, shop: Shop) -> PriceLine:
     """A line for wood that no dealer on the sheet has: the least class that gives the part, in usual sizes."""
     need = thickness_need((want.thickness,) * want.layers, False, shop)
     nominal = next((c for c in CLASSES if c >= need), CLASSES[-1])
-    length = max(Fraction(144), want.length + 2 * shop.allowances.board_end)
+    length = max(Fraction(144), want.length + 2 * end_trim(nominal, shop))
     grade = f"{want.sawn} {ANYWHERE}" if want.sawn in ("quarter", "rift") else ANYWHERE
     return PriceLine(
         "", want.species, f"{nominal * 4}/4", nominal, grade, Fraction(0), Fraction(96), length, Fraction(5),

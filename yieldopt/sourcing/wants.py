@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part, PriceLine, Shop
-from yieldopt.sizing import rough_length, rough_width, run_piece_length, stave_width_needed, thickness_need, warp_loss
+from yieldopt.sizing import end_trim, rough_length, rough_width, run_piece_length, stave_width_needed, thickness_need, warp_loss
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ def line_makes(want: Want, line: PriceLine, shop: Shop, stress: str = "unknown",
     """Layers of a want that flat boards of a price line's largest size give, `over` thicker than nominal; 0: none."""
     if want.species != line.species or (want.sawn not in ("any", "flat") and want.sawn not in line.grade.casefold()):
         return 0
-    if (line.max_length or Fraction(144)) - 2 * shop.allowances.board_end < want.length or (
+    if (line.max_length or Fraction(144)) - 2 * end_trim(line.nominal, shop) < want.length or (
         line.max_width or Fraction(12)
     ) < want.width:
         return 0

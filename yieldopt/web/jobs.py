@@ -100,7 +100,7 @@ def needs_of(job: Job) -> dict[str, Any]:
     return {
         "name": job.name,
         "units": job.units,
-        "board_end": float(a.board_end),
+        "board_end": float(min(a.board_end, a.board_end if a.board_end_thick is None else a.board_end_thick)),
         "face": float(a.face),
         "sawn_face": float(a.sawn_face),
         "resaw_spare": float(a.resaw_spare),
