@@ -58,7 +58,7 @@ def _staves(job: Job, part: Part, k: int, rng: Random) -> list[Item]:
     for j in range(1, n + 1):
         length, width = part.length + 2 * a.end, panel / n + 2 * a.edge
         laid = Laid(f"{part.name}#{k}/{j}", part, F(0), F(0), length, width, 1, f"{part.name}#{k}", j)
-        items.append(Item(length, width, (part.thickness,), [laid]))
+        items.append(Item(length, width, (part.thickness + a.glue_up_least,), [laid]))
     return items
 
 

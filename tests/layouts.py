@@ -100,7 +100,7 @@ class Bench:
 
     def marks(self, slot: Slot, dx: F, laid: Laid) -> set[str] | None:
         """Faces on which a sound defect shows; None where an unsound one is held."""
-        a, shown = self.job.shop.allowances, set()
+        shown = set()
         for d in self.board.defects:
             face = "both" if d.kind in THROUGH else d.face
             here = face == "both" or (face == "A" and laid.layer == 1) or (face == "B" and laid.layer == len(slot.thicknesses))

@@ -71,13 +71,14 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
         """A machine's limit within reason, or now and then one that contradicts another."""
         return some(*(odd if draw(st.integers(0, 4)) == 0 else (low, high)))
 
+    glue_up = some(0, 0.25)
     often_none = st.just(F(0)) | lengths(units, 0, 2)
     fine = st.sampled_from([F(1, 32), F(3, 64), F(1, 16), F(3, 32), F(1, 8), 3 * MM])
     return Shop(
         Allowances(
             draw(fine), draw(fine), draw(fine | st.just(F(0))), some(0, 0.5), some(0, 1), some(0, 0.25), some(0, 3), some(0, 1),
             some(0, 1), draw(st.just(F(0)) | fine), draw(often_none), draw(often_none), draw(often_none),
-            draw(st.none() | lengths(units, 0, 4)),
+            draw(st.none() | lengths(units, 0, 4)), glue_up, draw(st.sampled_from([F(0), F(0), glue_up])),
         ),
         Kerf(draw(fine), draw(fine), draw(fine)),
         Machines(

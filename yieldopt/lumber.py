@@ -18,12 +18,20 @@ from types import MappingProxyType
 from typing import Literal
 
 from yieldopt.lengths import Units
-from yieldopt.work import Room, Work
+from yieldopt.shop import DEFAULT_SHOP
+from yieldopt.shop import THICK_STOCK as THICK_STOCK
+from yieldopt.shop import THICKER_STAVE as THICKER_STAVE
+from yieldopt.shop import Allowances as Allowances
+from yieldopt.shop import Flattening as Flattening
+from yieldopt.shop import Kerf as Kerf
+from yieldopt.shop import Machines as Machines
+from yieldopt.shop import Marks as Marks
+from yieldopt.shop import Shop as Shop
+from yieldopt.shop import Values as Values
 
 Face = Literal["A", "B", "both"]
 Sawn = Literal["flat", "rift", "quarter", ""]
 Stress = Literal["tested", "unknown", "no resaw"]
-Flattening = Literal["none", "sled", "hand"]
 # Which face (edge) is the hollow one; "" is unknown, or flat.
 HollowFace = Literal["A", "B", ""]
 HollowEdge = Literal["near", "far", ""]
@@ -39,9 +47,6 @@ THROWN_KINDS = frozenset({"loose knot", "split"})
 THROUGH_KINDS = frozenset({"pith", "split", "wane"})
 # Kinds round which the grain swirls: kept clear by `defect_along` and `defect_across` beyond the rectangle.
 SWIRL_KINDS = frozenset({"knot", "loose knot"})
-
-# Nominal thickness from which a board counts as thick stock: 8/4.
-THICK_STOCK = Fraction(2)
 
 # A board foot is 144 cubic inches of nominal thickness (hardwood grading rules, measurement of lumber).
 CUBIC_INCHES_PER_BOARD_FOOT = 144
@@ -239,85 +244,6 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
-class Allowances:
-    """What milling takes (see `docs/` for the source of each default)."""
-
-    face: Fraction = Fraction(3, 32)
-    sawn_face: Fraction = Fraction(1, 16)
-    resaw_spare: Fraction = Fraction(1, 8)
-    edge: Fraction = Fraction(1, 8)
-    end: Fraction = Fraction(1, 2)
-    run_end: Fraction = Fraction(1, 16)
-    board_end: Fraction = Fraction(2)
-    defect_along: Fraction = Fraction(1, 2)
-    defect_across: Fraction = Fraction(1, 4)
-    # As `resaw_spare`, where the board's stress is tested: wood still moves with its moisture.
-    tested_spare: Fraction = Fraction(0)
-    # Kept clear beyond the rectangle logged: at the ends of a split and of a check, and at the sides of pith.
-    split_along: Fraction = Fraction(0)
-    check_along: Fraction = Fraction(0)
-    pith_across: Fraction = Fraction(0)
-    # Instead of `board_end` for boards of THICK_STOCK and more; None: no other.
-    board_end_thick: Fraction | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Kerf:
-    """Width of the cut each kind of saw leaves."""
-
-    rip: Fraction = Fraction(1, 8)
-    crosscut: Fraction = Fraction(1, 8)
-    resaw: Fraction = Fraction(1, 16)
-
-
-@dataclass(frozen=True, slots=True)
-class Machines:
-    """Limits of the blank that goes over the machine, not of the part."""
-
-    planer_width: Fraction = Fraction(13)
-    joint_width: Fraction = Fraction(8)
-    wide_flattening: Flattening = "sled"
-    resaw_height: Fraction = Fraction(10)
-    min_mill_length: Fraction = Fraction(14)
-    min_rip_width: Fraction = Fraction(1)
-    min_thickness: Fraction = Fraction(1, 4)
-    # Thinner layers go through the planer on a carrier board only.
-    bare_thickness: Fraction = Fraction(1, 2)
-
-
-@dataclass(frozen=True, slots=True)
-class Values:
-    """When an offcut is kept and what share of its board's price it is then worth."""
-
-    offcut_min_length: Fraction = Fraction(16)
-    offcut_min_width: Fraction = Fraction(2)
-    offcut_credit: Fraction = Fraction(3, 5)
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """Where rough cuts are marked; `tape.py` says what None stands for."""
-
-    # Rough cuts lie on multiples of this from the datum end or near edge wherever the wood allows; 0: anywhere.
-    mark: Fraction | None = None
-    # Waste narrower than this is not sawn off a blank: the blank takes it.
-    least_strip: Fraction | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """The settings of one job's `job.toml`."""
-
-    allowances: Allowances = Allowances()
-    kerf: Kerf = Kerf()
-    machines: Machines = Machines()
-    values: Values = Values()
-    work: Work = field(default_factory=Work)
-    room: Room = field(default_factory=Room)
-    marks: Marks = Marks()
-
-
-@dataclass(frozen=True, slots=True)
 class PriceLine:
     """One line of a dealer's price sheet; empty limits are None."""
 
@@ -351,7 +277,7 @@ class Job:
     units: Units
     parts: tuple[Part, ...]
     boards: tuple[Board, ...]
-    shop: Shop = Shop()
+    shop: Shop = DEFAULT_SHOP
     pins: tuple[Pin, ...] = ()
     # Boards that this job must not touch.
     leave: frozenset[str] = frozenset()

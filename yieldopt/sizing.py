@@ -40,6 +40,11 @@ def stave_width_needed(part: Part, shop: Shop) -> Fraction:
     return part.width + TWO * shop.allowances.edge
 
 
+def stave_thickness(part: Part, shop: Shop) -> Fraction:
+    """What a stave is milled to at least: its part, and the least that the job wants left for flattening the panel."""
+    return part.thickness + shop.allowances.glue_up_least
+
+
 def thickness_need(thicknesses: Sequence[Fraction], tested: bool, shop: Shop) -> Fraction:
     """Rough thickness that layers of these milled thicknesses need, before warp.
 

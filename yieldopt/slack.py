@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from yieldopt.glue_up import least_thicknesses
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.sizing import rough_sizes, run_piece_length, stave_width_needed, thickness_need, warp_loss
@@ -71,15 +72,16 @@ def tightest(pieces: Iterable[PieceSlack], most: int) -> list[PieceSlack]:
     return sorted(pieces, key=lambda p: (p.thickness, min(p.all_width, p.all_length), p.piece))[:most]
 
 
-def blank_slack(board: Board, blank: Blank, job: Job) -> BlankSlack:
-    """Thickness to spare of a blank of `board`, by the rules of `sizing`."""
+def blank_slack(board: Board, blank: Blank, pieces: Iterable[Piece], job: Job) -> BlankSlack:
+    """Thickness to spare of a blank of `board`, by the rules of `sizing`. What is left on staves for flattening their panel
+    counts as spare: it can be lost."""
     tested = board.stress == "tested"
     return BlankSlack(
         board.name,
         blank.blank,
         board.thickness,
         warp_loss(board, blank.length, blank.width),
-        thickness_need(blank.thicknesses, tested, job.shop),
+        thickness_need(least_thicknesses(blank, pieces, job), tested, job.shop),
         blank.layers > 1 and not tested,
     )
 
@@ -110,7 +112,7 @@ def run_places(bp: BoardPlan, job: Job) -> Mapping[str, tuple[bool, bool]]:
 
 def blank_slacks(job: Job, plan: Plan) -> tuple[BlankSlack, ...]:
     """What the thickness of every blank has to spare."""
-    return tuple(blank_slack(job.board_named[bp.board], blank, job) for bp in plan.boards for blank in bp.blanks)
+    return tuple(blank_slack(job.board_named[bp.board], blank, bp.pieces, job) for bp in plan.boards for blank in bp.blanks)
 
 
 def slacks(job: Job, plan: Plan) -> tuple[tuple[BlankSlack, ...], tuple[PieceSlack, ...]]:

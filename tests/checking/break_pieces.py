@@ -209,7 +209,8 @@ def stave_milled_far_thicker(job: Job, plan: Plan) -> Broken:
 @breaks(407)
 def milled_thinner(job: Job, plan: Plan) -> Broken:
     for b, k in blanks(plan):
-        if k.layers == 1 and k.thicknesses[0] - BIT >= job.shop.machines.min_thickness:
+        staves = any(p.stave is not None for p in b.pieces if p.blank == k.blank)
+        if k.layers == 1 and not staves and k.thicknesses[0] - BIT >= job.shop.machines.min_thickness:
             return job, summed(job, on_board(plan, b, blanks=swapped(b.blanks, k, thicknesses=(k.thicknesses[0] - BIT,))))
     return None
 
@@ -237,6 +238,15 @@ def no_staves(job: Job, plan: Plan) -> Broken:
         if p.stave is not None:
             return with_part(job, part, staves=None), plan
     return None
+
+
+@breaks(411)
+def nothing_to_flatten(job: Job, plan: Plan) -> Broken:
+    """The shop wants more left on its staves than they have."""
+    if not any(p.stave is not None for _, p, _ in pieces(job, plan)):
+        return None
+    least = job.shop.allowances.glue_up_least + BIT
+    return with_shop(job, "allowances", glue_up=least, glue_up_least=least), plan
 
 
 # --- 5xx defects --------------------------------------------------------------------------------------------------

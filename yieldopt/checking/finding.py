@@ -51,6 +51,7 @@ CODES: Mapping[int, str] = MappingProxyType(
         408: "the stave's net width is out of range",
         409: "the staves don't make up the part's width",
         410: "the part may not be glued up from staves",
+        411: "the stave leaves too little for flattening the panel",
         501: "the piece holds an unsound defect",
         502: "a sound defect shows on a face that must be clear",
         503: "the show face is not a clear one",

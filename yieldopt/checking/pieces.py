@@ -82,6 +82,20 @@ def stave_widths(c: Context) -> Iterator[Finding]:
             yield finding(408, view.name, label(piece), c.show(net), f"{c.show(part.staves[0])} to {c.show(part.staves[1])}")
 
 
+@rule(411)
+def left_for_flattening(c: Context) -> Iterator[Finding]:
+    """Where the shop wants something left on staves, each layer of them is milled that much thicker than the part; what is
+    finished is excused."""
+    least = c.job.shop.allowances.glue_up_least
+    for view, piece, part in c.pieces():
+        blank = view.blanks.get(piece.blank)
+        if piece.stave is None or piece.state == "done" or blank is None or not 1 <= piece.layer <= len(blank.thicknesses):
+            continue
+        over = blank.thicknesses[piece.layer - 1] - part.thickness
+        if over < least - EPS:
+            yield finding(411, view.name, label(piece), f"{c.show(over)} over the part", f"{c.show(least)} or more")
+
+
 @rule(409)
 def stave_sums(c: Context) -> Iterator[Finding]:
     edge = c.job.shop.allowances.edge

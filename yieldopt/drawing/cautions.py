@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from yieldopt.drawing.margins import margin_cautions
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
@@ -139,7 +140,7 @@ def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
         for kind, what, advice in _for_blank(board, blank, bp, s):
             grouped.setdefault((kind, advice), []).append(what)
     out += [f"{kind}: {', '.join(whats)}. {advice}" for (kind, advice), whats in grouped.items()]
-    return out
+    return out + margin_cautions(board, bp, s)
 
 
 def glue_up_cautions(s: Setting) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.gluing import flattening
 from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.marks import grain_arrow, joint_letter, triangle
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
@@ -27,11 +28,13 @@ def set_pages(s: Setting) -> list[Page]:
         "its sides, on ends and edges, where the planer leaves it. The triangle's point shows the top or the far end; a piece "
         "out of place breaks its lines, and letters that meet must be equal."
     )
+    said = flattening(s)
     for name, staves in ups.items():
         part = s.job.part_named[staves[0][1].part]
         net = [p.width - 2 * s.job.shop.allowances.edge for _, p in staves]
         flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow))
         _stack(flow, s, staves, part.length, net, [f"stave {p.stave}" for _, p in staves])
+        flow.paragraph(f"{said[name][0].upper()}{said[name][1:]}.", 9.5)
     for (kind, name), members in sets.items():
         part = s.job.part_named[members[0][1].part]
         words = {"book": "book pair", "slip": "slip match", "run": "run, end to end"}[kind]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from yieldopt.drawing import gluing
 from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
@@ -115,6 +116,8 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     )
     for note in edge_notes(bp):
         flow.paragraph(note, 9)
+    for line in gluing.of_board(s, bp.board):
+        flow.paragraph(line, 9.5)
 
 
 def _blank_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:

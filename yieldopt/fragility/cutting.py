@@ -33,7 +33,7 @@ def spoil_chances(job: Job, bench: Bench, rates: Rates) -> Mapping[str, float]:
     question = ("spoil", rates.spoiled, rates.at_bench, id(rates.history))
     if question not in bench.answers:
         board, blanks = bench.board, bench.blanks
-        thin = {n: blank_slack(board, b, job).spare < AT_RISK for n, b in blanks.items()}
+        thin = {n: blank_slack(board, b, bench.plan.pieces, job).spare < AT_RISK for n, b in blanks.items()}
         bench.answers[question] = {
             p.piece: rates.spoils(board.species, p.layers > 1 and board.stress != "tested", thin[p.blank])
             for p in bench.plan.pieces

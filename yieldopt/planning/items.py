@@ -20,6 +20,7 @@ from yieldopt.sizing import (
     rough_sizes,
     rough_width,
     run_piece_length,
+    stave_thickness,
     stave_width_needed,
     thickness_need,
 )
@@ -167,12 +168,13 @@ class _Maker:
                     gives = ((r, Fraction(n * layers)),)
                     yield from self._blank(part.species, spots, (part.thickness,) * layers, gives)
 
-    def _most_layers(self, part: Part, wanted: int) -> int:
+    def _most_layers(self, part: Part, wanted: int, thickness: Fraction | None = None) -> int:
         thickest, tested = self.thickest.get(part.species, (Fraction(0), False))
-        if part.thickness < self.shop.machines.min_thickness:
+        thick = part.thickness if thickness is None else thickness
+        if thick < self.shop.machines.min_thickness:
             return 1
         n = 1
-        while n < wanted and thickness_need((part.thickness,) * (n + 1), tested, self.shop) <= thickest:
+        while n < wanted and thickness_need((thick,) * (n + 1), tested, self.shop) <= thickest:
             n += 1
         return n
 
@@ -309,15 +311,14 @@ class _Maker:
         part = self.job.parts[i]
         whole = stave_width_needed(part, self.shop)
         length = rough_length(part, self.shop)
+        thick = stave_thickness(part, self.shop)
         if row.pin is not None:
             # A pinned stave counts for its own row and for the width of its part.
             width_row = next(k for k, q in enumerate(self.rows) if q.parts == row.parts and q.pin is None)
             if whole_of(row.pin.piece) != row.pin.piece:
                 for net in stave_widths(part, self.shop):
                     spots = [(i, Fraction(0), length, net + 2 * self.shop.allowances.edge)]
-                    yield from self._blank(
-                        part.species, spots, (part.thickness,), ((width_row, net), (r, Fraction(1))), stave=True
-                    )
+                    yield from self._blank(part.species, spots, (thick,), ((width_row, net), (r, Fraction(1))), stave=True)
             else:
                 spots = [(i, Fraction(0), length, rough_width(part, self.shop))]
                 yield from self._blank(part.species, spots, (part.thickness,), ((width_row, whole), (r, Fraction(1))))
@@ -327,9 +328,9 @@ class _Maker:
             yield from self._blank(part.species, [(i, Fraction(0), along, across)], (part.thickness,), ((r, whole),))
         for net in stave_widths(part, self.shop):
             width = net + 2 * self.shop.allowances.edge
-            for layers in range(1, self._most_layers(part, copies * ceil(whole / net)) + 1):
+            for layers in range(1, self._most_layers(part, copies * ceil(whole / net), thick) + 1):
                 spots = [(i, Fraction(0), length, width)]
-                yield from self._blank(part.species, spots, (part.thickness,) * layers, ((r, net * layers),), stave=True)
+                yield from self._blank(part.species, spots, (thick,) * layers, ((r, net * layers),), stave=True)
 
 
 def stave_widths(part: Part, shop: Shop) -> tuple[Fraction, ...]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from math import ceil
 
 from yieldopt.deadline import Deadline
+from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan, Totals
 from yieldopt.planning.assemble import board_plans
@@ -155,6 +156,7 @@ def _plan(c: Context, run: _Run, after: float) -> Plan:
     if after:
         columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
     boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])
+    boards = thickened(c.job, boards)
     unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, after)
     return Plan(
         c.job.name,

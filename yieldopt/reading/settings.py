@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from yieldopt.errors import Problem
-from yieldopt.lengths import Units
-from yieldopt.lumber import Allowances, Kerf, Machines, Marks, Shop, Values
+from yieldopt.lengths import Units, show
+from yieldopt.lumber import THICKER_STAVE, Allowances, Kerf, Machines, Marks, Shop, Values
 from yieldopt.reading.columns import TOP_KEYS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.textfile import read_text
@@ -79,6 +79,7 @@ def _settings(body: Mapping[str, Any], problems: list[Problem]) -> Settings:
         _section(Room, "room", body, units, problems),
         _section(Marks, "marks", body, units, problems),
     )
+    _check_glue_up(shop.allowances, units, problems)
     return Settings(name, units, shop, _leave(body, problems))
 
 
@@ -119,6 +120,14 @@ def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units,
             given = f.maybe_length(setting.name, least=least)
             values[setting.name] = default if given is None else given
     return kind(**values)
+
+
+def _check_glue_up(a: Allowances, units: Units, problems: list[Problem]) -> None:
+    """A stave may be so much thicker than its part and no more; what is demanded of it is at most what it is to get."""
+    for key, value, most in (("glue_up", a.glue_up, THICKER_STAVE), ("glue_up_least", a.glue_up_least, a.glue_up)):
+        if value > most:
+            expected = f"{show(most, units)} or less" + (" (glue_up)" if key == "glue_up_least" else "")
+            problems.append(Problem(FILE, None, f"allowances.{key}", show(value, units), expected))
 
 
 def _leave(body: Mapping[str, Any], problems: list[Problem]) -> tuple[str, ...]:

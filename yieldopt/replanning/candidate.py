@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.deadline import Deadline
+from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan, Unplaced
 from yieldopt.planning.names import whole_of
@@ -188,6 +189,7 @@ def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: 
         begun = {n: b.begun for n, b in s.benches.items()}
         boards = [without(job, e, gone, begun.get(e.board, none)) for e in boards]
     boards = [shown(job, e) for e in boards if e.pieces or e.spoiled or any(c.state == "done" for c in e.cuts)]
+    boards = list(thickened(job, boards, s.measured))
     missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in job.parts if p.qty > len(whole.get(p.name, ()))}
     before = {u.part: u.why for u in s.plan.unplaced}
     reason = "no place was found for it in the wood that is left; more time (--seconds) may find one"

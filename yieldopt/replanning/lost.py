@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 
-from yieldopt.lumber import Job, Part
+from yieldopt.glue_up import least_thicknesses
+from yieldopt.lumber import THICKER_STAVE, Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench, Benches
@@ -32,6 +33,11 @@ class Standing:
 
     def pieces(self) -> dict[str, Piece]:
         return {p.piece: p for _, p in self.plan.pieces()}
+
+    def measured(self, board: Board, blank: Blank) -> Fraction:
+        """The board's thickness where the blank lies, as it was measured last."""
+        thin = self.notes.thickness(board.name, blank)
+        return board.thickness if thin is None else min(thin, board.thickness)
 
 
 def standing(job: Job, plan: Plan, notes: Noted = NOTHING, known: Benches | None = None) -> Standing:
@@ -71,7 +77,8 @@ def too_thin(s: Standing, bench: Bench, blank: Blank) -> bool:
     thin = s.notes.thickness(bench.board.name, blank)
     if thin is None or blank.blank in bench.begun:
         return False
-    need = thickness_need(blank.thicknesses, bench.board.stress == "tested", s.job.shop)
+    least = least_thicknesses(blank, bench.plan.pieces, s.job)
+    need = thickness_need(least, bench.board.stress == "tested", s.job.shop)
     return need + warp_loss(bench.board, blank.length, blank.width) > min(thin, bench.board.thickness) + EPS
 
 
@@ -93,7 +100,8 @@ def unfit(s: Standing) -> dict[str, str]:
 def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool] | None) -> str | None:
     """What is wrong with the piece for its part; `ends`: whether it has the datum end, the far end of its run, if known."""
     board = bench.board
-    if abs(part.thickness - p.thickness) > EPS:
+    most = part.thickness + (THICKER_STAVE if p.stave is not None else 0)
+    if not part.thickness - EPS <= p.thickness <= most + EPS:
         return "its part has another thickness now;"
     if part.species != board.species or (part.sawn != "any" and part.sawn != board.sawn):
         return "its part wants other wood now;"
@@ -123,7 +131,7 @@ def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]
         return "it has another place in its run now, and is too short for it,"
     blank = bench.blanks.get(p.blank)
     if blank is not None and p.state != "done" and blank.blank not in bench.begun:
-        need = thickness_need(blank.thicknesses, board.stress == "tested", job.shop)
+        need = thickness_need(least_thicknesses(blank, bench.plan.pieces, job), board.stress == "tested", job.shop)
         if need + warp_loss(board, blank.length, blank.width) > board.thickness + EPS:
             return "its blank is too thick for what was measured now"
     return None

@@ -8,7 +8,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part, PriceLine, Shop
-from yieldopt.sizing import end_trim, rough_length, rough_width, run_piece_length, stave_width_needed, thickness_need, warp_loss
+from yieldopt.sizing import (
+    end_trim,
+    rough_length,
+    rough_width,
+    run_piece_length,
+    stave_thickness,
+    stave_width_needed,
+    thickness_need,
+    warp_loss,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +94,8 @@ def _staves(p: Part, shop: Shop) -> Want:
     count = max(math.ceil(needed / most), round(needed / ((least + most) / 2)), 1)
     edges = 2 * shop.allowances.edge
     whole = _want(p, p.qty * count, rough_length(p, shop), needed / count + edges)
-    return replace(whole, staves=(min(least, needed / count) + edges, max(most, needed / count) + edges))
+    widths = min(least, needed / count) + edges, max(most, needed / count) + edges
+    return replace(whole, thickness=stave_thickness(p, shop), staves=widths)
 
 
 def _group(some: list[Part], shop: Shop) -> Want:

@@ -1,0 +1,31 @@
+"""What is left on the staves of each glued-up piece for flattening it, in words."""
+
+from __future__ import annotations
+
+from yieldopt.drawing.setting import Setting
+from yieldopt.glue_up import left_on
+from yieldopt.planning.names import part_of, whole_of
+
+
+def flattening(s: Setting) -> dict[str, str]:
+    """By glued-up piece: how thick its staves are planed, and what that leaves for flattening the panel."""
+    said = {}
+    for name, left in left_on(s.plan.pieces(), s.job).items():
+        part = s.job.part_named[part_of(name)]
+        if left > 0:
+            said[name] = (
+                f"plane its staves to {s.main(part.thickness + left)}: {s.main(left)} is left to flatten the glued panel "
+                f"to {s.main(part.thickness)}"
+            )
+        else:
+            said[name] = (
+                f"nothing is left to flatten the glued panel: its staves are planed to {s.main(part.thickness)}, the finished "
+                "thickness. Keep the joints flush in the clamps"
+            )
+    return said
+
+
+def of_board(s: Setting, board: str) -> list[str]:
+    """A line for each glued-up piece that has staves on a board."""
+    here = {whole_of(p.piece) for bp, p in s.plan.pieces() if bp.board == board and p.stave is not None}
+    return [f"{name}: {words}." for name, words in flattening(s).items() if name in here]
