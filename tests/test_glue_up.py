@@ -33,7 +33,7 @@ def job(*boards: Board, parts: tuple[Part, ...] | None = None, **allowances: F) 
 
 
 def left(job: Job, **more: object) -> tuple[dict[str, F], tuple[BoardPlan, ...]]:
-    plan = plan_job(job, seconds=2, steps=40).plan
+    plan = plan_job(job, seconds=90, steps=40).plan
     assert check(job, plan) == ()
     return left_on(plan.pieces(), job), plan.boards
 
@@ -78,7 +78,7 @@ def test_resawn_staves_share_what_their_blank_has_and_their_cuts_move_with_it() 
     assert found == {"shelf#1": F(1, 16)}
     assert [c.at for c in only.cuts if c.stage == "resaw"] == list(resaw_depths(blank.thicknesses, True, made.shop))
     # It can be lost, so it is still to spare.
-    assert [s.spare for s in blank_slacks(made, plan_job(made, steps=40).plan)] == [F(1, 8)]
+    assert [s.spare for s in blank_slacks(made, plan_job(made, seconds=90, steps=40).plan)] == [F(1, 8)]
 
 
 def test_a_panel_in_one_piece_and_other_parts_keep_their_thickness() -> None:
@@ -122,7 +122,7 @@ def test_a_blank_that_is_begun_stays_as_it_is_and_the_rest_of_its_panel_with_it(
 
 @given(jobs(pins=False, most_boards=4, most_rows=3), st.integers(0, 3))
 def test_all_staves_of_a_panel_get_the_same_and_nothing_more_could_be_had(job: Job, seed: int) -> None:
-    plan = plan_job(job, seconds=5, steps=6, seed=seed).plan
+    plan = plan_job(job, seconds=90, steps=6, seed=seed).plan
     assert check(job, plan) == ()
     a = job.shop.allowances
     thick: dict[str, set[F]] = {}

@@ -37,7 +37,7 @@ def job(kind: str, **allowances: F) -> Job:
 
 
 def planned(job: Job) -> Plan:
-    plan = plan_job(job, seconds=2, steps=10).plan
+    plan = plan_job(job, seconds=90, steps=10).plan
     assert check(job, plan) == ()
     return plan
 
