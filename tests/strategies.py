@@ -79,6 +79,7 @@ def shops(draw: st.DrawFn, units: str = "in") -> Shop:
             draw(fine), draw(fine), draw(fine | st.just(F(0))), some(0, 0.5), some(0, 1), some(0, 0.25), some(0, 3), some(0, 1),
             some(0, 1), draw(st.just(F(0)) | fine), draw(often_none), draw(often_none), draw(often_none),
             draw(st.none() | lengths(units, 0, 4)), glue_up, draw(st.sampled_from([F(0), F(0), glue_up])),
+            draw(st.sampled_from([F(0), F(1), F(1), F(2)])), some(0, 20),
         ),
         Kerf(draw(fine), draw(fine), draw(fine)),
         Machines(

@@ -122,6 +122,20 @@ class Spoiled:
 
 
 @dataclass(frozen=True, slots=True)
+class StressStrip:
+    """A strip right across the board that is cut off first, to test the board's stress before it is resawn."""
+
+    x: Fraction
+    # Along the board.
+    length: Fraction
+
+    def cuts(self, cuts: Iterable[Cut]) -> tuple[Cut, ...]:
+        """Those of the board's cuts that part it from the rest: one on either side, where the plan has both."""
+        rough = [c for c in cuts if c.stage == "rough" and c.kind == "crosscut"]
+        return tuple(c for c in rough if abs(c.at - self.x - self.length) <= HAIR or abs(c.at + c.kerf - self.x) <= HAIR)
+
+
+@dataclass(frozen=True, slots=True)
 class BoardPlan:
     """One board that the plan cuts. Money in the job's currency, exact."""
 
@@ -133,6 +147,9 @@ class BoardPlan:
     pieces: tuple[Piece, ...] = ()
     offcuts: tuple[Offcut, ...] = ()
     spoiled: tuple[Spoiled, ...] = ()
+    # Of a board that is resawn without having been tested: the wood for the test, or why there is none.
+    stress_strip: StressStrip | None = None
+    no_stress_strip: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +197,13 @@ class Plan:
                 yield board, piece
 
 
+# JSON numbers of millimetres come back within this of the fraction they stand for, in inches.
+HAIR = Fraction(1, 1_000_000)
 # Names on disk that are keywords in Python or differ from the attribute.
 _ON_DISK = {"start": "from", "end": "to", "yield_": "yield"}
 _MONEY = {"cost", "credit"}
+# Keys that are not written where there is nothing to say.
+_IF_ANY = {"stress_strip", "no_stress_strip"}
 
 
 def to_json(plan: Plan) -> dict[str, Any]:
@@ -198,7 +219,8 @@ def _dump(value: Any, units: Units, money: bool = False) -> Any:
     if isinstance(value, Fraction):
         return round(float(value), 6) if money else to_number(value, units)
     if is_dataclass(value) and not isinstance(value, type):
-        return {_ON_DISK.get(f.name, f.name): _dump(getattr(value, f.name), units, f.name in _MONEY) for f in fields(value)}
+        kept = [f.name for f in fields(value) if f.name not in _IF_ANY or getattr(value, f.name) is not None]
+        return {_ON_DISK.get(name, name): _dump(getattr(value, name), units, name in _MONEY) for name in kept}
     if isinstance(value, tuple):
         return [_dump(v, units) for v in value]
     return value
@@ -296,7 +318,10 @@ def _board(b: Mapping[str, Any], units: Units) -> BoardPlan:
         for o in b.get("spoiled", ())
     )
     money = (Fraction(repr(float(b["cost"]))), Fraction(repr(float(b.get("credit") or 0))))
-    return BoardPlan(str(b["board"]), *money, cuts, blanks, pieces, offcuts, spoiled)
+    strip, none = b.get("stress_strip"), b.get("no_stress_strip")
+    kept = StressStrip(length(strip["x"]), length(strip["length"])) if strip is not None else None
+    why = None if none is None else str(none)
+    return BoardPlan(str(b["board"]), *money, cuts, blanks, pieces, offcuts, spoiled, kept, why)
 
 
 def loads(text: str) -> Plan:

@@ -41,6 +41,9 @@ class Allowances:
     # Left on the staves of a glued-up piece for flattening it: at most, wherever the boards have it; and what planning demands.
     glue_up: Fraction = Fraction(1, 16)
     glue_up_least: Fraction = Fraction(0)
+    # Along the grain, of the strip for a stress test (0: none is kept), and how far it lies from either end at least.
+    stress_strip: Fraction = Fraction(1)
+    stress_strip_from_end: Fraction = Fraction(12)
 
 
 @dataclass(frozen=True, slots=True)

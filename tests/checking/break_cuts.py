@@ -13,10 +13,11 @@ from breaking import (
     on_board,
     pieces,
     with_cut,
+    with_shop,
 )
 
 from yieldopt.lumber import Job
-from yieldopt.plan import Cut, Plan
+from yieldopt.plan import Cut, Plan, StressStrip
 
 # --- 7xx sawing ---------------------------------------------------------------------------------------------------
 
@@ -169,3 +170,26 @@ def done_too_soon(job: Job, plan: Plan) -> Broken:
         if finals and any(c.stage == "rough" for c in b.cuts):
             return job, with_cut(plan, b, finals[-1], state="done")
     return None
+
+
+# --- the strip for a stress test ----------------------------------------------------------------------------------
+
+
+@breaks(205, 714, 715)
+def strip_at_the_end(job: Job, plan: Plan) -> Broken:
+    b = plan.boards[0]
+    job = with_shop(job, "allowances", stress_strip=F(1), stress_strip_from_end=F(12))
+    return job, on_board(plan, b, stress_strip=StressStrip(F(1), F(1)))
+
+
+@breaks(714, 205, 715)
+def strip_through_a_blank(job: Job, plan: Plan) -> Broken:
+    for b, k in blanks(plan):
+        return job, on_board(plan, b, stress_strip=StressStrip(k.x + k.length / 2, F(1)))
+    return None
+
+
+@breaks(715, 205, 714)
+def strip_never_cut_off(job: Job, plan: Plan) -> Broken:
+    b = plan.boards[0]
+    return job, on_board(plan, b, stress_strip=StressStrip(job.board_named[b.board].length / 2 + F(1, 97), F(1)))

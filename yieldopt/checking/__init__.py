@@ -13,14 +13,16 @@ from yieldopt.checking import (  # noqa: F401  importing a rule module enters it
     places,
     records,
     runs,
+    strips,
 )
 from yieldopt.checking.context import RULES, Context
 from yieldopt.checking.finding import CODES, Finding
+from yieldopt.checking.strips import untested
 from yieldopt.checking.words import check_words
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 
-__all__ = ["CODES", "Finding", "check"]
+__all__ = ["CODES", "Finding", "check", "untested"]
 
 
 def check(job: Job, plan: Plan) -> tuple[Finding, ...]:

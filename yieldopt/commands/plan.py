@@ -94,6 +94,10 @@ def _summary(job: Job, plan: Plan) -> list[str]:
             cost += f" ({unknown[0].lower()}{unknown[1:]})"
     lines = [f"{counted(len(plan.boards), 'board')} cut, {cost}; yield {100 * t.yield_:.0f} %, {t.seconds:.0f} s"]
     lines += [f"not placed: {u.qty} x {u.part}: {u.why}" for u in plan.unplaced]
+    strips = [b.board for b in plan.boards if b.stress_strip is not None]
+    if strips:
+        lines.append(f"wood for a stress test is kept on {', '.join(strips)}: test it before anything else is cut")
+    lines += [f"no wood kept for a stress test on {b.board}: {b.no_stress_strip}" for b in plan.boards if b.no_stress_strip]
     return lines
 
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.margins import margin_cautions
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.testing import test_lines
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
 from yieldopt.trade.readings import glue_up_warnings
@@ -124,7 +125,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
 
 def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
     """The cautions of one board's sheet, a line for each kind, naming every blank it is about."""
-    out = []
+    out = test_lines(board, bp, s)
     if board.crook and not board.edges:
         out.append(
             f"CROOKED by {s.both(board.crook)}: across the board, measure in each section from its own near "

@@ -58,6 +58,7 @@ def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
 def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
     left = s.regions[board.name]
     rows: list[tuple[str, ...]] = []
+    strip = bp.stress_strip.cuts(bp.cuts) if bp.stress_strip is not None else ()
     for cut in sorted(bp.cuts, key=lambda c: c.order):
         at, origin = cut_place(cut, bp, board)
         where = cut_reach(cut, board, bp, s)
@@ -70,7 +71,7 @@ def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
                 s.beside(at),
                 origin,
                 where,
-                cut.blank or "",
+                cut.blank or ("strip for the stress test" if cut in strip else ""),
                 waste_side(cut, left),
             )
         )

@@ -7,8 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from yieldopt.lumber import SOUND_KINDS, Board, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show
-from yieldopt.planning.cutting import Extent, Kind, Region, part_cuts
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
+from yieldopt.planning.cutting import Extent, Kind, Region, Sawn, part_cuts
 from yieldopt.planning.items import BlankSpec, Item
 from yieldopt.planning.layout import Layout, Placed, Rect
 from yieldopt.planning.marking import Marked, on_marks
@@ -28,9 +28,11 @@ def board_plans(
     stocks: Sequence[Stock],
     layouts: Sequence[Layout],
     taken: Mapping[str, frozenset[str]] | None = None,
+    tests: Mapping[int, StressStrip | str] | None = None,
 ) -> tuple[tuple[BoardPlan, ...], dict[str, int]]:
     """The boards cut, and how many of each part found no place. `taken` holds names of a part's pieces that exist
-    already (done, or pinned and placed otherwise) and may not be used again."""
+    already (done, or pinned and placed otherwise) and may not be used again; `tests`, by stock, the strip for a stress test,
+    or why there is none, where the layout resaws a board that wants one."""
     layouts = sorted(layouts, key=lambda lay: lay.stock)
     home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
     kept = _within_need(rows, items, layouts, home)
@@ -41,7 +43,7 @@ def board_plans(
         stock = stocks[layout.stock]
         mine = {s: n for s, n in named.items() if s.blank[0] == k}
         if mine or layout.offcuts or kept[k]:
-            plan = _board(job, stock, items, layout, k, mine)
+            plan = _board(job, stock, items, layout, k, mine, (tests or {}).get(layout.stock))
             if plan.pieces:
                 plans.append(plan)
     return tuple(plans), missing
@@ -102,7 +104,15 @@ def _letters(n: int) -> str:
     return out
 
 
-def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index: int, named: Mapping[Spot, Named]) -> BoardPlan:
+def _board(
+    job: Job,
+    stock: Stock,
+    items: Sequence[Item],
+    layout: Layout,
+    index: int,
+    named: Mapping[Spot, Named],
+    test: StressStrip | str | None,
+) -> BoardPlan:
     by_blank: dict[tuple[int, int], list[Spot]] = {}
     for s in named:
         by_blank.setdefault(s.blank[1:], []).append(s)
@@ -129,10 +139,15 @@ def _board(job: Job, stock: Stock, items: Sequence[Item], layout: Layout, index:
         for k, r in enumerate(sorted(layout.offcuts, key=lambda r: (r.x, r.y)))
     )
     pinned = frozenset(p.piece for p in job.pins)
-    marked = on_marks(job, stock, layout.first, (blanks, pieces, offcuts), pinned, _extent(job, stock.board))
-    cuts = _cuts(job, stock.board, layout.first, marked)
+    # What was to be resawn may not be, once surplus is left out.
+    resawn = any(b.layers > 1 for b in blanks)
+    strip = test if resawn and isinstance(test, StressStrip) else None
+    why = test if resawn and isinstance(test, str) else None
+    marked, strip = _marked(job, stock, layout.first, (blanks, pieces, offcuts), pinned, strip)
+    cuts = _cuts(job, stock.board, layout.first, marked, strip)
     credit = sum((o.length * o.width for o in offcuts), Fraction(0)) * stock.density
-    return BoardPlan(stock.name, stock.cost - stock.wood, credit, cuts, marked.blanks, marked.pieces, marked.offcuts)
+    money = stock.cost - stock.wood, credit
+    return BoardPlan(stock.name, *money, cuts, marked.blanks, marked.pieces, marked.offcuts, (), strip, why)
 
 
 def _blank(name: str, placed: Placed, spec: BlankSpec, pieces: Sequence[str]) -> Blank:
@@ -182,6 +197,31 @@ def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     return "sawn"
 
 
+def _marked(
+    job: Job,
+    stock: Stock,
+    first: Kind,
+    things: tuple[Sequence[Blank], Sequence[Piece], Sequence[Offcut]],
+    pinned: frozenset[str],
+    strip: StressStrip | None,
+) -> tuple[Marked, StressStrip | None]:
+    """Rough cuts on marks; a strip for the stress test keeps its place, with what the saw leaves on it."""
+    board, extent = stock.board, _extent(job, stock.board)
+    if strip is None:
+        return on_marks(job, stock, first, things, pinned, extent), None
+    blanks, pieces, offcuts = things
+    near, far = min(p.near for p in board.outline), max(p.far for p in board.outline)
+    whole = Offcut("", strip.x, near, strip.length, far - near)
+    found = on_marks(job, stock, first, (blanks, pieces, (*offcuts, whole)), pinned, extent, frozenset({""}))
+    wood, from_end = found.rects[-1], job.shop.allowances.stress_strip_from_end
+    left = replace(found, offcuts=found.offcuts[:-1], rects=found.rects[:-1])
+    if from_end <= wood.x and wood.x + wood.length <= board.length - from_end:
+        return left, StressStrip(wood.x, wood.length)
+    # Too near an end with the sliver beside it: everything stays where it was laid out.
+    rects = [Rect(b.x, b.y, b.length, b.width) for b in blanks] + [Rect(o.x, o.y, o.length, o.width) for o in offcuts]
+    return Marked(tuple(blanks), tuple(pieces), tuple(offcuts), tuple(rects)), strip
+
+
 def _extent(job: Job, board: Board) -> Extent:
     def extent(x0: Fraction, x1: Fraction) -> tuple[Fraction, Fraction]:
         """The wood at its widest over a stretch."""
@@ -196,13 +236,23 @@ def _extent(job: Job, board: Board) -> Extent:
     return extent
 
 
-def _cuts(job: Job, board: Board, first: Kind, on: Marked) -> tuple[Cut, ...]:
+def _cuts(job: Job, board: Board, first: Kind, on: Marked, strip: StressStrip | None) -> tuple[Cut, ...]:
     kerf, least = job.shop.kerf, least_strip(job)
     widths = {"crosscut": kerf.crosscut, "rip": kerf.rip}
     whole = Region(Fraction(0), board.length, None, None)
     stays = Edges(job, board, on.blanks, least).stays
     cuts: list[Cut] = []
-    for s in part_cuts(whole, on.rects, first, kerf.crosscut, kerf.rip, _extent(job, board), stays):
+    sawn: list[Sawn] = []
+    halves = [whole]
+    if strip is not None:
+        # The strip for the test comes off before anything else is cut.
+        ends = strip.x - kerf.crosscut, strip.x + strip.length
+        sawn = [Sawn("crosscut", at, *_extent(job, board)(at, at + kerf.crosscut)) for at in ends]
+        halves = [replace(whole, x1=ends[0]), replace(whole, x0=ends[1] + kerf.crosscut)]
+    for part in halves:
+        mine = [r for r in on.rects if part.x0 <= r.x < part.x1]
+        sawn += part_cuts(part, mine, first, kerf.crosscut, kerf.rip, _extent(job, board), stays)
+    for s in sawn:
         cuts.append(Cut(len(cuts) + 1, "rough", s.kind, s.at, s.start, s.end, widths[s.kind]))
     for b in on.blanks:
         for depth in resaw_depths(b.thicknesses, board.stress == "tested", job.shop):

@@ -38,15 +38,16 @@ def on_marks(
     things: tuple[Sequence[Blank], Sequence[Piece], Sequence[Offcut]],
     pinned: frozenset[str],
     extent: Extent,
+    fixed: frozenset[str] = frozenset(),
 ) -> Marked:
     """The same blanks, pieces and kept offcuts, moved and grown so that as many rough cuts as can be lie on marks and none
-    parts off less than the least strip. `pinned` pieces stay where they are."""
-    cells = _cells(job, *things, pinned)
+    parts off less than the least strip. `pinned` pieces and offcuts named in `fixed` stay where they are."""
+    cells = _cells(job, *things, pinned | fixed)
     room = Room(job, stock, first, cells)
     for axis in (ALONG, ACROSS):
         _Axis(room, cells, first, axis, extent).settle()
     # A section that has grown loses more to crook.
-    return _moved(cells if room.straightened() else _cells(job, *things, pinned), things)
+    return _moved(cells if room.straightened() else _cells(job, *things, pinned | fixed), things)
 
 
 def _cells(
@@ -64,7 +65,9 @@ def _cells(
         held = tuple(p for p in pieces if any(p.blank == b.blank for b in mine))
         fixed = any(p.piece in pinned for p in held)
         cells.append(Cell([(x, end), (y, top)], [], tuple(sorted(mine, key=lambda b: b.x)), held, fixed=fixed))
-    return cells + [Cell([(o.x, o.x + o.length), (o.y, o.y + o.width)], offcut=o) for o in offcuts]
+    return cells + [
+        Cell([(o.x, o.x + o.length), (o.y, o.y + o.width)], offcut=o, fixed=o.offcut in pinned) for o in offcuts
+    ]
 
 
 def _moved(cells: Sequence[Cell], things: tuple[Sequence[Blank], Sequence[Piece], Sequence[Offcut]]) -> Marked:

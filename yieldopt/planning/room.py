@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job
 from yieldopt.plan import Blank, Offcut, Piece
 from yieldopt.planning.fits import shows_fault
 from yieldopt.planning.layout import Rect
 from yieldopt.planning.stock import Stock
-from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
+from yieldopt.sizing import blank_width_limit, crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
 from yieldopt.tape import mark_of
 
 ALONG, ACROSS = 0, 1
@@ -151,6 +151,9 @@ class Room:
         if not self.board.crook or self.board.edges:
             return True
         for cell in self.cells:
+            if cell.offcut is not None and cell.fixed:
+                # The strip for a stress test: a slice right across, never straightened.
+                continue
             span = (ZERO, self.board.length) if self.first == "rip" else self._section(cell)
             beside = [c.span(ACROSS) for c in self.cells if meet(c.span(ALONG), span)]
             if max(w[1] for w in beside) - min(w[0] for w in beside) > self.board.width - self.crook(cell):
@@ -183,8 +186,7 @@ def mills(job: Job, board: Board, b: Blank, length: Fraction, width: Fraction) -
 
 def grown(d: Defect, job: Job, thrown: bool = False) -> tuple[Span, Span]:
     """A defect with what pieces keep clear of beside it; with `thrown`, what blanks and offcuts do."""
-    a = job.shop.allowances
-    along, across = (a.defect_along, a.defect_across) if d.kind in SWIRL_KINDS and not thrown else (ZERO, ZERO)
+    along, across = (thrown_margin(d.kind, job.shop), ZERO) if thrown else keep_clear(d.kind, job.shop)
     return (d.x - along, d.x + d.length + along), (d.y - across, d.y + d.width + across)
 
 

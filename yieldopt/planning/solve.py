@@ -20,6 +20,7 @@ from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search import Search, Stage
 from yieldopt.planning.sections import Shape
 from yieldopt.planning.stock import Stock
+from yieldopt.planning.stress import with_strips
 from yieldopt.planning.tidy import tidied
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
@@ -155,7 +156,9 @@ def _plan(c: Context, run: _Run, after: float) -> Plan:
     columns, limit = list(run.columns), Deadline(run.deadline.left if run.deadline.by_steps else after)
     if after:
         columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
-    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns])
+    # A strip's place is settled by the course of the work, not by the clock, where steps are counted.
+    columns, tests = with_strips(c, columns, limit)
+    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns], tests=tests)
     boards = thickened(c.job, boards)
     unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, after)
     return Plan(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part, Shop
-from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled
+from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled, StressStrip
 from yieldopt.planning.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
@@ -41,6 +41,9 @@ class Kept:
     # Kept offcuts inside blanks.
     offcuts: tuple[Offcut, ...]
     free: tuple[Free, ...]
+    # The wood for a stress test, which stays as long as anything of the board's layout does; or why there is none.
+    stress_strip: StressStrip | None = None
+    no_stress_strip: str | None = None
 
     @property
     def uncut(self) -> bool:
@@ -79,6 +82,8 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
     if offcuts_too and (orders or blanks):
         for o in loose:
             orders |= set(bench.freeing(o))
+    if entry.stress_strip is not None and orders:
+        orders |= {c.order for c in entry.stress_strip.cuts(entry.cuts)}
     orders = bench.closed(orders)
     rough = [c for c in entry.cuts if c.stage == "rough" and c.order in orders]
     made_inside = [c for c in entry.cuts if c.blank in names]
@@ -97,7 +102,8 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
         Blank(b.blank, b.x, b.y, b.length, b.width, b.layers, b.thicknesses, tuple(n for n in b.pieces if n not in gone))
         for b in blanks
     )
-    return Kept(board, (*rough, *made_inside), stay, tuple(pieces), tuple(spoiled), tuple(inner), tuple(free))
+    test = (entry.stress_strip, entry.no_stress_strip) if rough or fixed else (None, None)
+    return Kept(board, (*rough, *made_inside), stay, tuple(pieces), tuple(spoiled), tuple(inner), tuple(free), *test)
 
 
 def in_blank(thing: Offcut | Spoiled, blank: Blank) -> bool:

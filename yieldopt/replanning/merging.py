@@ -52,6 +52,8 @@ def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | Non
         tuple(pieces),
         tuple(offcuts),
         kept.spoiled,
+        kept.stress_strip,
+        kept.no_stress_strip,
     )
     return priced(job, whole)
 
