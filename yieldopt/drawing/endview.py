@@ -11,6 +11,7 @@ from yieldopt.drawing.lettering import LEADING, clean, shorten, width_of
 from yieldopt.drawing.marks import joint_letter, triangle
 from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.testing import strip_words
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
 from yieldopt.resaw_worth import HOURLY, ResawWorth, minutes
@@ -159,8 +160,8 @@ def draw_end_views(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         flow.paragraph("Step 1. Stress: this board was tested and stayed flat. Watch the kerf all the same.", 9.5, tick=True)
     else:
         flow.paragraph(
-            "Step 1. The stress test was made before the board's first cut: the milling order says how. "
-            "If its prongs closed or spread, don't resaw: plan again.",
+            f"Step 1. The stress test was made before the board's first cut: the milling order says how. Strip for it: "
+            f"{strip_words(bp, s)}. If its prongs closed or spread, don't resaw: plan again.",
             9.5,
             bold=True,
             tick=True,

@@ -7,6 +7,7 @@ from fractions import Fraction
 from yieldopt.drawing.flow import Column
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import Steps, hours, rough_cut
+from yieldopt.drawing.testing import strip_words
 from yieldopt.lumber import Board
 from yieldopt.milling_order import hollow_edge, hollow_face, rounds
 from yieldopt.plan import Blank, BoardPlan
@@ -43,11 +44,15 @@ def stress_test(steps: Steps) -> None:
         "wedges in the kerf, and stop where the layers part or close.",
     )
     rows = []
+    plans = {bp.board: bp for bp in s.plan.boards}
     for name, board in boards.items():
         blanks = ", ".join(b.blank for bp, b in _resawn(s) if bp.board == name)
         tested = board.stress == "tested"
-        rows.append((name, blanks, "tested" if tested else "TEST FIRST", "" if tested else "at once: ________  later: ________"))
-    steps.table([Column("board", True), Column("to be resawn"), Column("stress"), Column("prongs")], rows)
+        strip = "" if tested else strip_words(plans[name], s)
+        prongs = "" if tested else "at once: ________  later: ________"
+        rows.append((name, blanks, "tested" if tested else "TEST FIRST", strip, prongs))
+    columns = [Column("board", True), Column("to be resawn"), Column("stress"), Column("strip, right across"), Column("prongs")]
+    steps.table(columns, rows)
 
 
 def rough_cuts(steps: Steps) -> None:

@@ -6,12 +6,21 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
 
-# Reading the prongs at once and after some hours, once the moisture in them has evened out:
-# https://www.woodworkingnetwork.com/magazine/fdmc-magazine/prong-test-basics; what the prongs say nothing about: the same page.
+# The prongs are read at once and after some hours, once the moisture in them has evened out, and say nothing about stress along
+# the board: https://www.woodworkingnetwork.com/magazine/fdmc-magazine/prong-test-basics.
 READ = (
-    "Saw out the middle half of its thickness from one edge, so that two prongs are left, and read them at once and again after "
-    "some hours. Prongs that close or spread: don't resaw this board. The test can't tell stress along the board"
+    "Saw out the middle of it so that two prongs are left, and read them at once and again after some hours; the milling order "
+    "says how. Prongs that close or spread: don't resaw this board. The strip can't show stress along the board"
 )
+
+
+def strip_words(bp: BoardPlan, s: Setting) -> str:
+    """Where the strip lies and which cuts take it off, or why there is none; for lists."""
+    strip = bp.stress_strip
+    if strip is None:
+        return f"none kept: {bp.no_stress_strip}" if bp.no_stress_strip else "none kept"
+    numbers = " and ".join(str(c.order) for c in strip.cuts(bp.cuts))
+    return f"cuts {numbers}: {s.main(strip.x)} to {s.main(strip.x + strip.length)} from the datum end"
 
 
 def test_lines(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
