@@ -24,6 +24,15 @@ MEANING: Mapping[str, str] = MappingProxyType(
         "board_end": "trimmed off each end of a board that is not marked sound",
         "defect_along": "kept clear round a knot along the grain",
         "defect_across": "the same across the grain",
+        "tested_spare": "more for each layer of a board whose stress is tested: practice",
+        "split_along": "kept clear beyond the ends of a split: practice",
+        "check_along": "kept clear beyond the ends of a check: practice",
+        "pith_across": "kept clear on either side of pith: practice",
+        "board_end_thick": "instead of `board_end` in boards of 8/4 and thicker: practice",
+        "glue_up": "left on staves for flattening the glued panel, where the boards have it",
+        "glue_up_least": "what every stave must have of it",
+        "stress_strip": "along the grain: strip for a stress test of boards that are resawn; 0: none",
+        "stress_strip_from_end": "how far it lies from the board's ends",
         "rip": "kerf of the saw that rips",
         "crosscut": "kerf of the saw that crosscuts",
         "resaw": "kerf of the saw that resaws",
@@ -47,7 +56,15 @@ MEANING: Mapping[str, str] = MappingProxyType(
     }
 )
 # What a shop should write down although the default differs, in inches: practice that a job must ask for.
-PRACTICE: Mapping[str, Fraction] = MappingProxyType({})
+PRACTICE: Mapping[str, Fraction] = MappingProxyType(
+    {
+        "tested_spare": Fraction(1, 32),
+        "split_along": Fraction(1),
+        "check_along": Fraction(1),
+        "pith_across": Fraction(1),
+        "board_end_thick": Fraction(3),
+    }
+)
 # Settings that are shares, and those that a machine takes at most.
 SHARES = frozenset({"offcut_credit"})
 AT_MOST = frozenset({"planer_width", "joint_width", "resaw_height"})
