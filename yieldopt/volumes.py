@@ -7,7 +7,8 @@ from fractions import Fraction
 from yieldopt.lengths import Units
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, CUBIC_INCHES_PER_CUBIC_METRE
 
-# Word for the unit, what a figure of it is divided by, and places printed: a ten-thousandth of a cubic metre is a tenth of a litre.
+# Word for the unit, what a figure of it is divided by, and places printed: a ten-thousandth of a cubic metre is a tenth of a
+# litre.
 _HOW: dict[Units, tuple[str, Fraction, int]] = {
     "in": ("board feet", Fraction(CUBIC_INCHES_PER_BOARD_FOOT), 2),
     "mm": ("m³", CUBIC_INCHES_PER_CUBIC_METRE, 4),
