@@ -47,6 +47,8 @@ MEANING: Mapping[str, str] = MappingProxyType(
         "offcut_min_length": "an offcut this long ...",
         "offcut_min_width": "... and this wide goes back to the rack",
         "offcut_credit": "what it is worth there, as a share of its board's price",
+        "mark": "rough cuts lie on multiples of this where the wood allows; 0: anywhere",
+        "least_strip": "waste narrower than this is not sawn off",
         "rest_over": "left over the final thickness at the first milling",
         "rest_days": "days of rest between the first milling and the last",
         "resaw_rest_days": "the same after a resaw",
