@@ -51,6 +51,7 @@ SWIRL_KINDS = frozenset({"knot", "loose knot"})
 # A board foot is 144 cubic inches of nominal thickness (hardwood grading rules, measurement of lumber).
 CUBIC_INCHES_PER_BOARD_FOOT = 144
 CUBIC_INCHES_PER_CUBIC_METRE = Fraction(1000, 1) ** 3 / Fraction(254, 10) ** 3
+BOARD_FEET_PER_CUBIC_METRE = CUBIC_INCHES_PER_CUBIC_METRE / CUBIC_INCHES_PER_BOARD_FOOT
 
 NO_NOTES: Mapping[str, str] = MappingProxyType({})
 
@@ -267,6 +268,8 @@ class PriceLine:
     # Least board feet of this line that the dealer sells; 0: by the board.
     bundle_bf: Fraction = Fraction(0)
     notes: Mapping[str, str] = field(default_factory=lambda: NO_NOTES, compare=False)
+    # Sold by the cubic metre: by exact volume, stock under an inch as thick as it is. Prices are kept by the board foot.
+    by_volume: bool = False
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,8 @@ from yieldopt.sourcing.clear_strips import clear_strip_yield
 from yieldopt.sourcing.drawing_boards import draw_board
 from yieldopt.sourcing.grade_wood import GRADES
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.purchase import Basis, draw_needs, smallest
+from yieldopt.sourcing.needs import Basis, draw_needs
+from yieldopt.sourcing.purchase import smallest
 from yieldopt.sourcing.report import report
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
@@ -52,7 +53,7 @@ def settling(s: Study, counts: Sequence[int]) -> list[str]:
     lines = []
     for n in counts:
         market = Market(job.prices, job.shop, n, s.asked.hidden, s.asked.stress)
-        found = smallest(draw_needs(basis, s.purchase_lines, market, n, Deadline(3600)), s.asked.chance)
+        found = smallest(draw_needs(basis, s.purchase_lines, market, n, Deadline(3600)), s.asked.chance, market)
         text = (
             "none found"
             if found is None

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from concurrent.futures import Executor, ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
 from yieldopt.planning.warming import warm
+from yieldopt.sourcing.runner import Runner
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -28,3 +31,15 @@ def folder(tmp_path: Path) -> Path:
         "Hand,oak,4/4,common,4,8',10',6,8,\nHand,oak,8/4,common,5,8',10',6,8,20\n"
     )
     return folder
+
+
+@pytest.fixture
+def in_threads(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """`source` runs its plans in threads of this process: starting processes takes longer than these small jobs."""
+    with ThreadPoolExecutor(2) as threads:
+
+        def runner(_: Executor | None = None, plans: int | None = None) -> Runner:
+            return Runner(threads, 2, plans)
+
+        monkeypatch.setattr("yieldopt.sourcing.study.Runner", runner)
+        yield

@@ -21,8 +21,8 @@ from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
 from yieldopt.sourcing.grading import groups, quick_rows
 from yieldopt.sourcing.market import Market, rarity
+from yieldopt.sourcing.needs import Basis
 from yieldopt.sourcing.outcome import Outcome
-from yieldopt.sourcing.purchase import Basis
 from yieldopt.sourcing.quick import lay_out
 from yieldopt.sourcing.record import read_record, to_json
 from yieldopt.sourcing.report import report
@@ -144,7 +144,7 @@ def test_grades_by_hand() -> None:
     """Clear boards give four slats each: 16 of 3.5 square feet of face from 4 board feet at 4 in money."""
     job = slats(F(3, 4), 16, *BOTH)
     some = groups(market(job), job.parts)
-    with Runner() as runner:
+    with Runner(plans=10) as runner:
         rows = quick_rows(market(job), some, runner, Deadline(20))
     face = 16 * 5.75 * 21.5 / 144
     assert [(r.line, r.nominal) for r in rows] == [(0, 1), (1, 1)]
@@ -159,7 +159,7 @@ def test_wide_parts_three_ways() -> None:
     job = replace(
         slats(F(3, 4), 1, wide, narrow, other), parts=(Part("panel", 2, "oak", F(3, 4), F(23, 2), F(40), staves=(F(3), F(6))),)
     )
-    with Runner() as runner:
+    with Runner(plans=10) as runner:
         rows = {row.way: row for _, row in wide_cases(job, market(job), runner, Deadline(30))}
     assert rows[ONE].cost == pytest.approx(80)  # two panels lie on one board of 8 board feet at 10
     assert rows[GLUED].joints == 2  # 11 3/4 in three staves of 3 11/12: the range's middle is 4 1/2
@@ -167,8 +167,8 @@ def test_wide_parts_three_ways() -> None:
     assert rows[STRIP].other == "ash"
     assert all(row.cost is not None for row in rows.values())
     narrower = replace(job, shop=replace(job.shop, machines=replace(job.shop.machines, planer_width=F(10))))
-    with Runner() as runner:
-        assert wide_cases(narrower, market(narrower), runner, Deadline(30))[0][1].why == "wider than the planer takes (10 in)"
+    with Runner(plans=10) as runner:
+        assert wide_cases(narrower, market(narrower), runner, Deadline(30))[0][1].why == 'wider than the planer takes (10")'
 
 
 def test_what_spoilt_pieces_ask_for_again() -> None:

@@ -14,7 +14,7 @@ import pytest
 from yieldopt.cli import main
 
 
-@pytest.mark.parametrize("at", ["planning on the rack alone", "drawing boards"])
+@pytest.mark.parametrize("at", ["planning on the rack alone", "making up boards"])
 def test_ctrl_c_writes_what_there_is(folder: Path, tmp_path: Path, at: str) -> None:
     out = tmp_path / "out"
     run = subprocess.Popen(

@@ -18,7 +18,8 @@ from yieldopt.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.findings import best_turning, estimates, turning, way_figures
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.purchase import Basis, draw_needs, joint, smallest
+from yieldopt.sourcing.needs import Basis, draw_needs
+from yieldopt.sourcing.purchase import joint, smallest
 from yieldopt.sourcing.record import to_json
 
 FIGURES = ("board_feet", "boards", "resaw_cuts")
@@ -36,7 +37,7 @@ FIGURES = ("board_feet", "boards", "resaw_cuts")
 )
 def test_break_even_worked_by_hand(thickness: F, qty: int, stress: str, ratio: float) -> None:
     s = studied(
-        slats(thickness, qty, *BOTH), Asked(seconds=60, draws=20, hidden=0, stress=stress), "planned: 8/4, resawn, draw 2"
+        slats(thickness, qty, *BOTH), Asked(seconds=60, draws=20, hidden=0, stress=stress), "planned: 8/4, resawn, trial 2"
     )
     assert s.ratio_today == 1.25
     quick, planned = turning(s, "estimate"), turning(s, "plans")
@@ -49,7 +50,7 @@ def test_break_even_worked_by_hand(thickness: F, qty: int, stress: str, ratio: f
 
 def test_ways_worked_by_hand() -> None:
     """16 slats of 5/8: four 4/4 boards, 16 board feet at 4, or two 8/4 boards, 16 board feet at 5, and 8 resaw cuts."""
-    s = studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: thin stock, one layer, draw 1")
+    s = studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: thin stock, one layer, trial 1")
     thin, thick = estimates(s)
     assert (thin.cost.at(1), *map(thin.mean, FIGURES)) == pytest.approx((64, 16, 4, 0))
     assert (thick.cost.at(1), *map(thick.mean, FIGURES)) == pytest.approx((80, 16, 2, 8))
@@ -76,14 +77,14 @@ def test_smallest_purchase_is_smallest() -> None:
     j = slats(F(3, 4), 12, *lines)
     market = Market(j.prices, j.shop, 3, 0.02)
     needs = draw_needs(Basis.of(j, None, {"slat": 12}), {"slat": 0}, market, 120, Deadline(60))
-    found = smallest(needs, 0.95)
+    found = smallest(needs, 0.95, market)
     assert found is not None
-    assert joint(needs, found.feet) >= 0.95
-    smaller = max(f for f in needs.feet[0] if f < found.feet[0])
+    assert joint(needs, found.stock) >= 0.95
+    smaller = max(f for f in needs.feet[0] if f < found.stock[0])
     assert joint(needs, {0: smaller}) < 0.95
     chances = [c for _, c in found.curve]
     assert chances == sorted(chances)
-    few = smallest(replace(needs, draws=30, feet={0: needs.feet[0][:30]}, boards={0: needs.boards[0][:30]}), 0.95)
+    few = smallest(replace(needs, draws=30, feet={0: needs.feet[0][:30]}, sums={0: needs.sums[0][:30]}), 0.95, market)
     assert few is not None
     assert few.error > found.error
 

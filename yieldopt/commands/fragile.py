@@ -112,7 +112,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _rates(args: argparse.Namespace) -> Rates:
     from yieldopt.errors import UsageError
-    from yieldopt.fragility.rates import HIDDEN, SPOILED, Rates
+    from yieldopt.fragility.rates import SPOILED, Rates
+    from yieldopt.sourcing.surprises import HIDDEN
 
     hidden = HIDDEN if args.hidden is None else args.hidden
     spoiled = SPOILED if args.spoil is None else args.spoil

@@ -6,6 +6,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from yieldopt.drawing.buyingwords import Measures
+
 # Ways are told apart by dashes and by their marks, not by colour.
 STROKES: tuple[tuple[Any, str], ...] = (("-", "o"), ((0, (6, 2)), "s"), ((0, (1, 1.5)), "^"), ((0, (6, 2, 1, 2)), "D"))
 
@@ -59,35 +61,48 @@ def has_chance(purchase: Any) -> bool:
     return isinstance(purchase, Mapping) and len(purchase.get("curve") or ()) > 2
 
 
+def _measured(curve: Sequence[Sequence[float]], m: Measures) -> list[tuple[float, float]]:
+    return [(m.measured(f), c) for f, c in curve]
+
+
 # Entries of that chart's legend, as wide as they come.
-CHANCE_NAMES = ("quick layouts", "plans, 1000 trials", "to buy 10000", "rule of thumb 10000")
+CHANCE_NAMES = ("quick layouts", "plans, 1000 trials", "to buy 10000", "rule of thumb 10000", "asked: short in 99.9 %")
 
 
-def draw_chance(axes: Any, purchase: Mapping[str, Any]) -> list[tuple[str, Any]]:
-    """Chance of running short against board feet bought, with the purchase and the rule of thumb; the legend's entries."""
-    quick: Sequence[Sequence[float]] = purchase["curve"]
+def draw_chance(axes: Any, purchase: Mapping[str, Any], units: str = "in") -> list[tuple[str, Any]]:
+    """Chance of running short against what is bought, with the purchase, the rule of thumb and the line of the chance asked for;
+    the legend's entries."""
+    m = Measures("mm" if units == "mm" else "in")
+    quick = _measured(purchase["curve"], m)
     entries = [
         ("quick layouts", axes.plot([f for f, _ in quick], [100 * (1 - c) for _, c in quick], color="0", linewidth=1.4)[0])
     ]
     plans = purchase.get("confirmed_by_plans")
     most = max(f for f, _ in quick)
     if isinstance(plans, Mapping) and plans.get("curve"):
-        curve = plans["curve"]
+        curve = _measured(plans["curve"], m)
         most = max(most, *(f for f, _ in curve))
         marks = axes.plot([f for f, _ in curve], [100 * (1 - c) for _, c in curve], "s", linestyle=(0, (6, 2)), color="0",
                           linewidth=1.0, markersize=5)[0]  # fmt: skip
         entries.append((f"plans, {plans['draws']} trials", marks))
-    feet, chance = float(purchase["board_feet"]), float(purchase["chance"])
+    feet, chance = m.measured(float(purchase["board_feet"])), float(purchase["chance"])
+    most = max(most, feet)
+    bought = m.volume_number(float(purchase["board_feet"]))
     entries.append(
-        (f"to buy {feet:.0f}", axes.plot([feet], [100 * (1 - chance)], "o", color="0", markerfacecolor="1", markersize=9)[0])
+        (f"to buy {bought}", axes.plot([feet], [100 * (1 - chance)], "o", color="0", markerfacecolor="1", markersize=9)[0])
     )
     thumb = purchase["rule_of_thumb"]
     if thumb["board_feet"]:
-        at = [float(thumb["board_feet"])], [100 * (1 - float(thumb["chance"]))]
+        at = [m.measured(float(thumb["board_feet"]))], [100 * (1 - float(thumb["chance"]))]
         most = max(most, at[0][0])
-        entries.append((f"rule of thumb {at[0][0]:.0f}", axes.plot(*at, "X", color="0", markersize=8)[0]))
+        by_thumb = m.volume_number(float(thumb["board_feet"]))
+        entries.append((f"rule of thumb {by_thumb}", axes.plot(*at, "X", color="0", markersize=8)[0]))
     axes.set_xlim(0, 1.05 * most)
     axes.set_ylim(-3, 103)
-    axes.set_xlabel("board feet bought")
+    asked = purchase.get("chance_asked")
+    if asked is not None:
+        short = 100 * (1 - float(asked))
+        entries.append((f"asked: short in {short:g} %", axes.axhline(short, color="0", linewidth=1.0, linestyle=(0, (2, 2)))))
+    axes.set_xlabel("cubic metres bought" if m.metric else "board feet bought")
     axes.set_ylabel("runs short, % of trials")
     return entries

@@ -7,9 +7,11 @@ from functools import partial
 from typing import Any
 
 from yieldopt.drawing.buycharts import CHANCE_NAMES, draw_chance, draw_ways, has_chance, has_ways, ways_names
+from yieldopt.drawing.buyingwords import Measures, second_choice_words
 from yieldopt.drawing.charts import lay_chart
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.purchasewords import FIGURE_HEAD, FIGURE_NOTE, figure_rows, fresh_words
 from yieldopt.drawing.setting import Setting
 
 # What a figure rests on, short enough for a column.
@@ -50,21 +52,28 @@ def _by(x: Mapping[str, Any]) -> str:
     return BY[x["by"]] + (f", {x['draws']}{over}" if "draws" in x else "")
 
 
+def _measures(body: Mapping[str, Any]) -> Measures:
+    """A study made before units were written down was in inches."""
+    return Measures("mm" if body.get("units") == "mm" else "in")
+
+
 def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
+    m = _measures(body)
     rows = [
         (
-            f"{x['species']} {x['quarters']}" + ("" if x["offered"] else ", on no price sheet"),
+            f"{x['species']} {x['quarters']}" + ("" if x["offered"] else f", {x.get('why_not_offered') or 'on no price sheet'}"),
             str(x["pieces"]),
-            _figure(x["square_feet"], 1),
+            m.area_number(x["square_feet"]),
             _figure(x["boards"], 1),
-            _figure(x["tally_board_feet"], 0),
+            m.volume_number(x["tally_board_feet"]),
         )
         for x in body["missing_wood"]
     ]
     if rows:
         flow.heading("Missing on the rack, in boards of the dealers' ranges")
         flow.table(
-            [Column("wood", True), Column("pieces"), Column("sq ft, rough"), Column("boards"), Column("board feet, tally")], rows
+            [Column("wood", True), Column("pieces"), Column(f"{m.area}, rough"), Column("boards"), Column(f"{m.volume}, tally")],
+            rows,
         )
     elif body["rack_has_enough"]:
         flow.heading("The rack")
@@ -83,8 +92,7 @@ def _choice(flow: Flow, choice: Any) -> None:
         i = second.get(b["board"])
         take = leave = more = ""
         if i is not None:
-            take, leave = ", ".join(i["take"]) or "the other chosen ones do", ", ".join(i["without"])
-            more = "nothing covers the job" if i["more"] is None else f"{i['more']:+.2f}"
+            take, leave, more = second_choice_words(i["take"], i["without"], i["more"])
         rows.append((b["board"], _figure(b["board_feet"], 1), _figure(b["cost"]), take, leave, more))
     flow.table(
         [
@@ -104,24 +112,35 @@ def _purchase(flow: Flow, body: Mapping[str, Any]) -> None:
         p = body.get(key)
         if not isinstance(p, Mapping):
             continue
-        flow.heading(f"{title}: {_figure(p['board_feet'], 0)} board feet")
+        m = _measures(body)
+        flow.heading(f"{title}: {m.in_volume(p['board_feet'])}")
         flow.paragraph(
             f"Enough in {100 * p['chance']:.0f} % of {p['draws']} trials ({BY[p['by']]}), hidden flaws allowed for. By rule "
-            f"of thumb {_figure(p['rule_of_thumb']['board_feet'], 0)} board feet, which are enough in "
+            f"of thumb {m.in_volume(p['rule_of_thumb']['board_feet'])}, which are enough in "
             f"{100 * p['rule_of_thumb']['chance']:.0f} %."
         )
+        for line in fresh_words(p):
+            flow.paragraph(line)
         rows = [
-            (f"{x['species']} {x['quarters']} {x['grade']}", x["dealer"], _figure(x["board_feet"], 1), str(x["boards"]))
+            (f"{x['species']} {x['quarters']} {x['grade']}", x["dealer"], m.volume_number(x["board_feet"], 1), str(x["boards"]))
             for x in p["lines"]
         ]
         if rows:
-            flow.table([Column("wood", True), Column("dealer"), Column("board feet"), Column("about boards")], rows)
+            flow.table([Column("wood", True), Column("dealer"), Column(m.volume), Column("about boards")], rows)
+        if rows and "parts_of_the_figure" in p:
+            flow.table([Column(FIGURE_HEAD[0], True), *map(Column, FIGURE_HEAD[1:])], figure_rows(p, m))
+            flow.paragraph(FIGURE_NOTE)
         if has_chance(p) and p["board_feet"]:
             flow.heading("Chance of running short", keep=HEIGHT + 60)
-            lay_chart(flow, HEIGHT, CHANCE_NAMES, partial(draw_chance, purchase=p))
+            lay_chart(flow, HEIGHT, CHANCE_NAMES, partial(draw_chance, purchase=p, units=m.units))
+
+
+def _a_foot(money: float | None, m: Measures) -> str:
+    return "-" if money is None else f"{m.a_foot(float(money)):.2f}"
 
 
 def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
+    m = _measures(body)
     rows: list[Sequence[str]] = []
     for w in body["ways"]:
         spare = w.get("least_thickness_to_spare")
@@ -129,13 +148,13 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
             (
                 w["name"],
                 _figure(w["net_cost"]),
-                _figure(w.get("cost_per_square_foot")),
-                _figure(w["board_feet_bought"], 0),
+                _a_foot(w.get("cost_per_square_foot"), m),
+                m.volume_number(w["board_feet_bought"]),
                 _figure(w.get("boards"), 0),
                 _figure(w.get("resaw_cuts"), 0),
                 _figure(w.get("matched_pairs"), 0),
-                _figure(w.get("kept_board_feet"), 0),
-                "-" if spare is None else f"{spare['best']:+.2f} {spare['typical']:+.2f} {spare['stressed']:+.2f}",
+                "-" if w.get("kept_board_feet") is None else m.volume_number(w["kept_board_feet"]),
+                "-" if spare is None else " ".join(m.thickness(spare[k]) for k in ("best", "typical", "stressed")),
                 _by(w),
             )
         )
@@ -144,13 +163,13 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
         [
             Column("way", True),
             Column("net cost"),
-            Column("a sq ft"),
-            Column("bf bought"),
+            Column(f"a {m.area}"),
+            Column(f"{m.volume} bought"),
             Column("boards"),
             Column("resaw cuts"),
             Column("pairs"),
-            Column("bf kept"),
-            Column("layers to spare, in: best, usual, stressed", least=88),
+            Column(f"{m.volume} kept"),
+            Column(f"layers to spare, {m.units}: best, usual, stressed", least=88),
             Column("by, trials"),
         ],
         rows,
@@ -190,11 +209,12 @@ def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
 
 
 def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
+    m = _measures(body)
     rows = [
         (
-            f"{g['species']}, from {4 * g['least_class']:g}/4",
+            f"{g['species']}, from {g.get('class_name') or format(4 * g['least_class'], 'g') + '/4'}",
             f"{g['quarters']} {g['grade']}, {g['dealer']}",
-            _figure(g["cost_per_square_foot"]),
+            _a_foot(g["cost_per_square_foot"], m),
             f"{100 * g['clear_yield']:.0f} %",
             f"{BY[g['by']]}, {g['draws']}",
         )
@@ -203,15 +223,16 @@ def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
     if rows:
         flow.heading("Grades for this job's parts")
         flow.table(
-            [Column("parts", True), Column("bought as"), Column("a sq ft"), Column("clear yield"), Column("by, trials")], rows
+            [Column("parts", True), Column("bought as"), Column(f"a {m.area}"), Column("clear yield"), Column("by, trials")], rows
         )
 
 
 def _wide(flow: Flow, body: Mapping[str, Any]) -> None:
+    m = _measures(body)
     rows = [
         (
             w["part"],
-            w["way"] + (f": {w['strip']:g} in of {w['strip_species']}" if w["strip"] and not w["why_not"] else ""),
+            w["way"] + (f": {m.length(w['strip'])} of {w['strip_species']}" if w["strip"] and not w["why_not"] else ""),
             _figure(w["cost"]),
             str(w["joints"]),
             w["why_not"] or f"{BY[w['by']]}, {w['draws']}",

@@ -24,6 +24,7 @@ from yieldopt.drawing.secondpages import second_pages
 from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import FOOT, Setting, setting_for
 from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.takealong import take_along_pages
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 
@@ -61,7 +62,7 @@ def _record(s: Setting) -> Packet:
         *(chart_pages(s) if plan.boards else []),
         *(label_pages(s) if s.paper.height else []),
     ]
-    packet = Packet(s, sheets, cover_pages(s), after)
+    packet = Packet(s, sheets, [*take_along_pages(s), *cover_pages(s)], after)
     number_pages(packet.pages, s.paper, FOOT)
     return packet
 

@@ -1,34 +1,22 @@
 """How often wood and hands surprise: hidden flaws a square foot, and the chance that a piece is spoiled.
 
-Levels are assumptions, no source was found for them; how they vary with grade and thickness is that of the published
-grade yields (`sourcing.grade_wood`), with species that of the published shrinkage (`trade.species`). A shop's own bookings
-take their place as they grow.
+Levels are assumptions, no source was found for them; how hidden flaws vary with grade, thickness and species is said in
+`sourcing.surprises`. A shop's own bookings take their place as they grow.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 
-from yieldopt.errors import UsageError
 from yieldopt.lumber import Board
-from yieldopt.sourcing.grade_wood import NO_1, flaw_rate, wood_of
-from yieldopt.trade.species import find
+from yieldopt.sourcing.surprises import HIDDEN, flaw_factor
 
-# Flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage. An assumption, no source: one in 125 of
-# the flaws that such a board has (`sourcing.grade_wood`) is taken to be missed by somebody who logs with care.
-HIDDEN = 0.02
 # Chance that a piece is spoiled at the bench. An assumption, no source.
 SPOILED = 0.01
 # More where a board is resawn that was never tested for stress, and where a blank has next to no thickness to spare.
 # Assumptions, no source; that these two go wrong oftener is common practice.
 UNTESTED, THIN = 0.03, 0.05
-# Checks and cups come of shrinkage across the grain, so hidden flaws are taken to grow with it; this is the mean tangential
-# shrinkage, in percent, of the table's hardwoods to a round figure (Wood Handbook, FPL-GTR-190, Table 4-3). That the two
-# are proportional is an inference, no source.
-ORDINARY_SHRINKAGE = 8.0
-LEAST_FACTOR, MOST_FACTOR = 0.5, 2.0
 # Pieces of the shop's own that weigh as much as the assumption, and how few are no history yet.
 WEIGHT, ENOUGH = 200, 50
 # Flaws that weigh as much as the assumption, and how many have to have been found: a shop that found none may log none.
@@ -50,9 +38,8 @@ class Rates:
 
     def flaws(self, board: Board) -> float:
         """Hidden flaws a square foot of a board, both faces together."""
-        wood, _ = wood_of(board.notes.get("grade", ""))
-        by_grade = flaw_rate(wood, board.nominal) / flaw_rate(NO_1, Fraction(1))
-        return self.hidden * by_grade * shrinkage_factor(board.species) * self.own_flaws(board.species)
+        factor = flaw_factor(board.species, board.notes.get("grade", ""), board.nominal)
+        return self.hidden * factor * self.own_flaws(board.species)
 
     def own_flaws(self, species: str) -> float:
         """The shop's own flaws over those expected, drawn towards 1 (the mean of a gamma distribution after so many)."""
@@ -79,12 +66,3 @@ class Rates:
         if cut < ENOUGH:
             return self.spoiled
         return (WEIGHT * self.spoiled + lost) / (WEIGHT + cut)
-
-
-def shrinkage_factor(species: str) -> float:
-    """A species' tangential shrinkage over the ordinary one, within limits; 1 where the table doesn't have it."""
-    try:
-        figure = find(species).figure("shrinkage_tangential")
-    except UsageError:
-        return 1.0
-    return 1.0 if figure is None else min(MOST_FACTOR, max(LEAST_FACTOR, float(figure.value) / ORDINARY_SHRINKAGE))

@@ -13,15 +13,25 @@ def percent(chance: Chance) -> str:
     return f"{100 * chance.share:.0f} % (± {100 * chance.error:.1f}, {chance.draws} trials)"
 
 
+# Parts told of, beyond those that some draw ends without.
+MOST_LOST = 5
+
+
+def at_risk(first: Chance) -> list[str]:
+    """Every part that some draw ends without, those oftenest lacking first, then those of which most pieces are lost."""
+    failing = [part for part, _ in sorted(first.failing.items(), key=lambda x: (-x[1], x[0]))]
+    others = [part for part, _ in first.losing.most_common() if part not in first.failing]
+    return failing + others[: max(0, MOST_LOST - len(failing))]
+
+
 def told(first: Chance, others: list[Chance]) -> list[str]:
     """The chance of the plan as it is, what it loses, and what raises it."""
     lines = [f"chance of finishing from the stock in hand: {percent(first)}"]
     without = ", ".join(f"{u.qty} x {u.part}" for u in first.candidate.plan.unplaced)
     if without:
         lines.append(f"not counted, since they have no place to begin with: {without}")
-    for part, n in first.losing.most_common(5):
-        failed = first.failing.get(part, 0)
-        lost, short = 100 * n / first.draws, 100 * failed / first.draws
+    for part in at_risk(first):
+        lost, short = (100 * some.get(part, 0) / first.draws for some in (first.losing, first.failing))
         lines.append(f"  {part}: a piece is lost in {lost:.0f} % of the trials, no wood is left for it in {short:.0f} %")
     for o in sorted(others, key=lambda o: -gain(o, first)[0]):
         if o.draws:

@@ -72,8 +72,10 @@ EDGES = Columns("edges", ("board", "x", "near", "far"), ())
 PINS = Columns("pins", ("piece", "board", "x", "y"), ("layer",))
 PRICES = Columns(
     "prices",
-    ("dealer", "species", "quarters", "price_bf"),
+    ("dealer", "species", "quarters"),
     (
+        "price_bf",
+        "price_m3",
         "grade",
         "min_length",
         "max_length",
@@ -85,7 +87,9 @@ PRICES = Columns(
         "long_surcharge",
         "tally",
         "surfacing_bf",
+        "surfacing_m3",
         "bundle_bf",
+        "bundle_m3",
     ),
 )
 

@@ -99,6 +99,20 @@ def find_table(folder: Path, columns: Columns, problems: list[Problem], needed: 
     return None
 
 
+def has_table(folder: Path, columns: Columns) -> bool:
+    """Whether a folder has a table at all, read or not."""
+    if any((folder / f"{columns.stem}.{end}").exists() for end in ("csv", "xlsx")):
+        return True
+    shared = folder / "job.xlsx"
+    if not shared.exists():
+        return False
+    book = open_workbook(shared, shared.name, [])
+    if book is None:
+        return True
+    with book:
+        return book.sheet_named(columns.stem) is not None
+
+
 def read_table(path: Path, columns: Columns, problems: list[Problem]) -> Table | None:
     """The table in one CSV file or workbook; None with problems noted where it can't be read as one."""
     if path.suffix.lower() not in (".xlsx", ".xlsm"):

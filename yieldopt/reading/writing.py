@@ -10,7 +10,7 @@ from dataclasses import fields
 from fractions import Fraction
 
 from yieldopt.lengths import Units, as_typed
-from yieldopt.lumber import Board, Job, Part, PriceLine
+from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, Board, Job, Part, PriceLine
 from yieldopt.reading.cells import harmless
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS, PRICES, Columns
 from yieldopt.reading.settings import NUMBERS, SECTIONS
@@ -123,12 +123,10 @@ def _price(p: PriceLine, u: Units) -> dict[str, str]:
         "species": harmless(p.species),
         "quarters": p.quarters,
         "grade": harmless(p.grade),
-        "price_bf": _number(p.price_bf),
+        **_by_measure(p),
         "wide_surcharge": _number(p.wide_surcharge),
         "long_surcharge": _number(p.long_surcharge),
         "tally": p.tally,
-        "surfacing_bf": _number(p.surfacing_bf),
-        "bundle_bf": _number(p.bundle_bf),
     } | _lengths(
         u,
         min_length=p.min_length,
@@ -138,6 +136,16 @@ def _price(p: PriceLine, u: Units) -> dict[str, str]:
         wide_over=p.wide_over,
         long_over=p.long_over,
     )
+
+
+def _by_measure(p: PriceLine) -> dict[str, str]:
+    """Amounts in the measure that the line is sold by."""
+    if not p.by_volume:
+        amounts = {"price_bf": p.price_bf, "surfacing_bf": p.surfacing_bf, "bundle_bf": p.bundle_bf}
+    else:
+        m3 = BOARD_FEET_PER_CUBIC_METRE
+        amounts = {"price_m3": p.price_bf * m3, "surfacing_m3": p.surfacing_bf * m3, "bundle_m3": p.bundle_bf / m3}
+    return {column: _number(amount) for column, amount in amounts.items()}
 
 
 def _lengths(u: Units, **lengths: Fraction | None) -> dict[str, str]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from yieldopt.lumber import Board
 from yieldopt.plan import Plan
+
+# Steps of the planner's search for one plan, where plans are counted: about what a few seconds bring.
+STEPS_EACH = 60
 
 
 @dataclass(frozen=True)
@@ -31,3 +34,20 @@ class Asked:
     plan: Plan | None = None
     # The dealer's logged boards; empty: not logged.
     offered: Sequence[Board] = ()
+    # Plans of the whole study, counted instead of seconds; None: seconds count.
+    steps: int | None = None
+    # Whether boards are picked over at the dealer's: none narrower or shorter than pays are taken.
+    picked: bool = True
+    # By species: the shop's own hidden flaws over those expected.
+    own: Mapping[str, float] = field(default_factory=dict)
+    # Money there is; what a delivery costs, for each dealer; tax as a share of the bill; None: not said.
+    budget: float | None = None
+    delivery: float = 0.0
+    tax: float = 0.0
+    # Two or more of the dealer's logged boards that are held against each other.
+    either: Sequence[str] = ()
+
+    @property
+    def each_steps(self) -> int | None:
+        """Steps of the search for one plan, where steps count."""
+        return None if self.steps is None else STEPS_EACH

@@ -27,9 +27,10 @@ def bill(line: PriceLine, length: Fraction, width: Fraction) -> Bill:
 
     `rounded`: surface measure to the nearest whole foot, width with its fraction, length in whole feet (see
     `trade.tally`); exactly half a foot goes up here, against the buyer. `exact`: the rectangle at nominal thickness,
-    stock under an inch counting as an inch. A board both wide and long pays both surcharges, added: common practice, no source.
+    stock under an inch counting as an inch unless it is sold by the cubic metre. A board both wide and long pays both
+    surcharges, added: common practice, no source.
     """
-    thick = counted_thickness(line.nominal)
+    thick = line.nominal if line.by_volume else counted_thickness(line.nominal)
     if line.tally == "rounded":
         feet = HalfRounder("up").round(surface_measure(width, length)) * thick
     else:

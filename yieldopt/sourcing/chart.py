@@ -13,14 +13,17 @@ def chart_files(body: Mapping[str, Any]) -> dict[str, str]:
     """`ways.svg` and `chance.svg`, each where `source.json` has enough to draw it."""
     files = {}
     if has_ways(body):
-        files["ways.svg"] = _svg(lambda axes: draw_ways(axes, body))
+        files["ways.svg"] = _svg(
+            lambda axes: draw_ways(axes, body), f"{body['job']}: what each way costs as the price of 8/4 changes"
+        )
     purchase = next((p for p in (body["purchase_whole_job"], body["purchase"]) if has_chance(p)), None)
     if purchase is not None:
-        files["chance.svg"] = _svg(lambda axes: draw_chance(axes, purchase))
+        title = f"{body['job']}: how likely a purchase is too little"
+        files["chance.svg"] = _svg(lambda axes: draw_chance(axes, purchase, body["units"]), title)
     return files
 
 
-def _svg(draw: Callable[[Any], list[tuple[str, Any]]]) -> str:
+def _svg(draw: Callable[[Any], list[tuple[str, Any]]], title: str) -> str:
     """Black on white, lettering as text."""
     import matplotlib as mpl
     from matplotlib.figure import Figure
@@ -29,9 +32,10 @@ def _svg(draw: Callable[[Any], list[tuple[str, Any]]]) -> str:
         figure = Figure(figsize=(7.2, 4.6))
         axes = figure.add_subplot()
         entries = draw(axes)
+        axes.set_title(title, fontsize=11)
         axes.spines[["top", "right"]].set_visible(False)
         figure.legend([h for _, h in entries], [n for n, _ in entries], loc="lower center", ncols=3, frameon=False, fontsize=9)
-        figure.subplots_adjust(bottom=0.3, top=0.96, left=0.12, right=0.97)
+        figure.subplots_adjust(bottom=0.3, top=0.92, left=0.12, right=0.97)
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None})
     return out.getvalue()

@@ -6,32 +6,22 @@ boards are cheap where they turn up, and ask for many boards to be sure of them.
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from yieldopt.deadline import Deadline
-from yieldopt.sourcing.market import Market, by_line, rarity
-from yieldopt.sourcing.purchase import Basis, Drawing, needs_of
+from yieldopt.sourcing.market import Market, by_line
+from yieldopt.sourcing.needs import Basis
+from yieldopt.sourcing.outlay import Try, outlay
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, line_makes, wants_of
 
-# Draws behind each comparison, of their own numbers; only the choice rests on them.
-DRAWS = range(5000, 5008)
 # Rounds of changes, and how much a change must save, as a share.
 ROUNDS, WORTH = 3, 0.03
 # Parts of a line that are tried elsewhere by themselves, the largest.
 ALONE = 2
 # Lines so many times as dear by the square foot are not tried.
 TOO_DEAR = 2.2
-
-
-@dataclass(frozen=True)
-class _Try:
-    basis: Basis
-    line_of: Mapping[str, int]
-    market: Market
-    chance: float
 
 
 def cheaper_lines(
@@ -50,8 +40,8 @@ def cheaper_lines(
             mine = [w for w in wants if w.species == s and w.part in chosen]
             tries += [(s, {w.part: chosen[w.part] for w in mine})] if s not in cost else []
             tries += [(s, moved) for moved in _moves(mine, chosen, market)]
-        tasks = ((n, _Try(alone[s], moved, market, chance)) for n, (s, moved) in enumerate(tries))
-        found = dict(runner.run(_outlay, tasks, deadline, 0.0))
+        tasks = ((n, Try(alone[s], moved, market, chance)) for n, (s, moved) in enumerate(tries))
+        found = dict(runner.run(outlay, tasks, deadline, 0.0))
         for s in sorted(going):
             some = [(found[n], n) for n, (x, _) in enumerate(tries) if x == s and n in found]
             if s not in cost:
@@ -89,21 +79,3 @@ def _moves(wants: list[Want], chosen: Mapping[str, int], market: Market) -> Iter
 
 def _by_foot(market: Market, line: int) -> float:
     return float(market.lines[line].price_bf * market.lines[line].nominal)
-
-
-def _outlay(t: _Try) -> float:
-    """What a purchase that suffices with the chance asked comes to at the dealers', from each line's mean and spread as if
-    they were normal; rare boards count as much dearer (see `rarity`); infinite where some draw can't be met."""
-    needs = needs_of(Drawing(t.basis, t.line_of, t.market, DRAWS))
-    lines = sorted({k for need in needs for k in need})
-    sure = statistics.NormalDist().inv_cdf(t.chance ** (1 / max(1, len(lines))))
-    total = 0.0
-    for k in lines:
-        feet = [need[k].feet for need in needs]
-        if float("inf") in feet:
-            return float("inf")
-        line = t.market.lines[k]
-        upto = max(0.0, statistics.fmean(feet) + sure * statistics.stdev(feet))
-        rare = rarity(sum(need[k].looked for need in needs), sum(need[k].boards for need in needs))
-        total += rare * max(upto, float(line.bundle_bf) if upto > 0 else 0.0) * float(line.price_bf + line.surfacing_bf)
-    return total

@@ -13,8 +13,8 @@ from yieldopt.lumber import Board, Job
 from yieldopt.plan import Plan
 from yieldopt.replanning.money import priced, totals
 from yieldopt.sourcing.instead import Instead, Layouts, better, sets_without, told
+from yieldopt.sourcing.needs import whole_groups
 from yieldopt.sourcing.offered import PROVEN, Offered, bundled, cheapest, to_pay, used_by
-from yieldopt.sourcing.purchase import whole_groups
 from yieldopt.sourcing.rest import spares
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import short_parts
@@ -51,8 +51,12 @@ def choose(
     seed: int,
     say: Callable[[str], None],
     rack: Plan | None = None,
+    steps: int | None = None,
+    second: bool = True,
 ) -> Chosen:
     """The set of offered boards that costs least and covers the job together with the rack, then second choices.
+
+    `second` False: only the set and its cost, no second choices and no plan. With `steps` the search's steps count.
 
     Where the whole is too much for the time, what a plan on the `rack` alone misses is planned on what it leaves and the
     boards on offer: a set that may not be the cheapest, and no bound.
@@ -63,13 +67,13 @@ def choose(
     best: tuple[tuple[bool, int, float], Plan, float, dict[int, float], tuple[Job, list[Board]]] | None = None
     for closed in closings:
         some = [o for o in offered if o.line not in closed]
-        plan = cheapest(job, kept, some, max(1.0, each), seed, deadline, runner.workers)
+        plan = cheapest(job, kept, some, max(1.0, each), seed, deadline, runner.workers, steps)
         alone = (job, kept)
         if plan.unplaced and rack is not None:
             # What the rack's plan misses, from what that plan leaves and the boards on offer.
             short = short_parts(job, whole_groups(job, {u.part: u.qty for u in rack.unplaced}))
             less = (replace(job, parts=short, pins=()), list(spares(job.boards, rack, job.leave)))
-            rest = cheapest(*less, some, max(1.0, each / 2), seed, deadline, runner.workers)
+            rest = cheapest(*less, some, max(1.0, each / 2), seed, deadline, runner.workers, steps)
             if sum(u.qty for u in rest.unplaced) < sum(u.qty for u in plan.unplaced):
                 plan, alone = replace(rest, totals=replace(rest.totals, bound=None)), less
         cost, more, bundles = to_pay(job, used_by(plan), some)
@@ -84,14 +88,16 @@ def choose(
     say(f"chosen: {len(taken)} of the dealer's {len(offered)} boards, {pay:.2f}")
     if plan.unplaced:
         return Chosen(taken, pay, None, bundles, tuple((u.part, u.qty) for u in plan.unplaced), None, _with(job, taken))
+    if not second:
+        return Chosen(taken, pay, plan.totals.bound, bundles, (), None, _with(job, taken))
     step = deadline.part(SECOND * deadline.left)
-    sets = sets_without(base, base_kept, offered, taken, plan, runner, step, seed)
+    sets = sets_without(base, base_kept, offered, taken, plan, runner, step, seed, steps)
     # A plan for what the rack misses is none of the job, and pins are not looked at where prices alone count.
     layouts = _by_species(job, offered, plan) if base is job and not job.pins else {}
     taken, layouts, sets = better(job, offered, taken, layouts, sets)
     whole = _with(job, taken)
-    layouts = {s: some or _on_set(job, kept, taken, s, deadline, seed) for s, some in layouts.items()}
-    ways = (_as_found(whole, layouts), _on_all(whole, deadline, seed))
+    layouts = {s: some or _on_set(job, kept, taken, s, deadline, seed, steps) for s, some in layouts.items()}
+    ways = (_as_found(whole, layouts), _on_all(whole, deadline, seed, steps))
     final = min((p for p in ways if p is not None), key=lambda p: p.totals.net_cost, default=None)
     cost, more, bundles = to_pay(job, {o.board.name for o in taken}, offered)
     bound = plan.totals.bound if not bundled(job, offered) else None
@@ -108,11 +114,19 @@ def _by_species(job: Job, offered: Sequence[Offered], plan: Plan) -> dict[str, L
     return {s: tuple(bp for bp in plan.boards if of[bp.board] == s) for s in {p.species for p in job.parts}}
 
 
-def _on_set(job: Job, kept: Sequence[Board], taken: Sequence[Offered], species: str, within: Deadline, seed: int) -> Layouts:
+def _on_set(
+    job: Job,
+    kept: Sequence[Board],
+    taken: Sequence[Offered],
+    species: str,
+    within: Deadline,
+    seed: int,
+    steps: int | None,
+) -> Layouts:
     """A species laid out on the boards chosen of it, where they were found piece by piece."""
     some = replace(job, parts=tuple(p for p in job.parts if p.species == species))
     mine = [o for o in taken if o.board.species == species]
-    plan = cheapest(some, [b for b in kept if b.species == species], mine, ON_SET * within.left, seed, within)
+    plan = cheapest(some, [b for b in kept if b.species == species], mine, ON_SET * within.left, seed, within, steps=steps)
     return None if plan.unplaced else plan.boards
 
 
@@ -129,14 +143,14 @@ def _as_found(job: Job, layouts: Mapping[str, Layouts]) -> Plan | None:
     return plan
 
 
-def _on_all(job: Job, within: Deadline, seed: int) -> Plan | None:
+def _on_all(job: Job, within: Deadline, seed: int, steps: int | None) -> Plan | None:
     """The job on rack and chosen boards at their own costs, what to cut once they are home; None where time was too short."""
     from yieldopt.checked import plan_checked
 
     if within.stopped:
         return None
     deadline = within.part(max(1.0, ON_ALL * within.left))
-    plan = plan_checked(job, seconds=deadline.left, seed=seed, deadline=deadline, until_gap=PROVEN).plan
+    plan = plan_checked(job, seconds=deadline.left, seed=seed, deadline=deadline, until_gap=PROVEN, steps=steps).plan
     return None if plan.unplaced else plan
 
 

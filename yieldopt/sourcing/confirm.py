@@ -1,89 +1,70 @@
-"""How much to buy, by the real planner: purchases of several sizes tried on the draws of the quick layouts.
-
-The quick layouts have been made on many draws, plans take seconds each. So the quick layouts sort the draws, for each size
-of purchase, into those where they make every part and those where they don't; the planner is tried on some of each, and what
-it makes of each sort counts by that sort's share of all draws (post-stratification; `trade.unverified`: double
-sampling).
-"""
+"""How much to buy, by the real planner: the quick layouts' purchase made smaller line by line, then tried on fresh draws."""
 
 from __future__ import annotations
 
 import itertools
-import math
 import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from yieldopt.deadline import Deadline
-from yieldopt.sourcing.chance import share_error
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market, by_line
-from yieldopt.sourcing.purchase import FRESH, Basis, Needs, Purchase, taken
+from yieldopt.sourcing.needs import FRESH, Basis, Needs, on_sale, taken
+from yieldopt.sourcing.purchase import Purchase
 from yieldopt.sourcing.rest import opened
 from yieldopt.sourcing.runner import Runner
-from yieldopt.sourcing.trial import Trial, suffices
+from yieldopt.sourcing.shrinking import Shrinking
+from yieldopt.sourcing.trial import Answer, Trial, suffices
+from yieldopt.sourcing.tried import Record, Share, Stock, together
 from yieldopt.sourcing.wants import Want, short_parts, wants_of
 
-# Shares of the quick layouts' purchase that are tried, species by species.
-LADDER = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.15, 1.35)
-FULL = LADDER.index(1.0)
-# Plans of a purchase from which a smaller one is tried, and the answer is told as the planner's.
-GOOD = 20
+if TYPE_CHECKING:
+    pass
+
+# Draws that choose nothing are numbered from here on.
+UNSEEN = 100_000
+# Boards are drawn for stocks up to so many times the quick layouts' own.
+PLENTY = 1.6
+# Of the step's time for the search; the rest tries what it found on draws that did not choose it.
+SEARCH = 0.72
+# A fresh draw may be planned so many times as long as one of the search.
+LONG = 3.0
+# Fresh draws that are tried at most.
+MOST_FRESH = 200
+A_DAY = 86_400.0
+
+
+@dataclass(frozen=True)
+class Fresh:
+    """A purchase on draws that had no part in choosing it."""
+
+    made: int = 0
+    lacking: int = 0
+    not_known: int = 0
+
+    @property
+    def draws(self) -> int:
+        return self.made + self.lacking + self.not_known
 
 
 @dataclass(frozen=True)
 class Confirmed:
-    """What the planner says of purchases."""
+    """What the planner says of purchases: stocks by line, board feet asked for."""
 
-    # Draws planned of every species, on the purchase found if there is one, else on the quick layouts' one.
-    draws: int
-    # How often the quick layouts' purchase suffices by the planner, and the error of that.
-    chance: float
-    error: float
-    # The least purchase by the planner: feet by line, its chance and error; None where no tried one suffices often enough.
-    feet: Mapping[int, float] | None
-    least_chance: float = 0.0
-    least_error: float = 0.0
-    # (board feet, chance) of the purchases tried, every species moved alike.
-    curve: tuple[tuple[float, float], ...] = ()
-
-    @property
-    def enough_draws(self) -> bool:
-        return self.draws >= GOOD
-
-
-@dataclass
-class Record:
-    """What is known of one species: the least rung on which quick layouts make every part in each draw, and what the
-    planner did on rung and draw."""
-
-    quick: Sequence[int]
-    planned: dict[tuple[int, int], bool] = field(default_factory=dict)
-
-    def known(self, rung: int) -> dict[int, bool]:
-        """By draw, whether the planner makes every part on a rung: what suffices on a lower rung does on a higher one."""
-        found: dict[int, bool] = {}
-        for (k, d), made in self.planned.items():
-            if k == rung or (made and k < rung) or (not made and k > rung):
-                found[d] = found.get(d, False) or made
-        return found
-
-    def chance(self, rung: int) -> tuple[float, float] | None:
-        """How often a rung suffices and the error of that; None where no draw tells."""
-        known, n = self.known(rung), len(self.quick)
-        easy = [q <= rung for q in self.quick]
-        weight = sum(easy) / n
-        if not known or (weight > 0 and not any(easy[d] for d in known)):
-            return None
-        total, var, shares = 0.0, 0.0, []
-        for sort, part in ((True, weight), (False, 1 - weight)):
-            some = [made for d, made in known.items() if easy[d] == sort]
-            # Draws too hard for quick layouts and not tried count as failed.
-            share = sum(some) / len(some) if some else 0.0
-            shares.append(share)
-            total += part * share
-            var += (part * share_error(share, len(some))) ** 2 if some else 0.0
-        return total, math.sqrt(var + weight * (1 - weight) * (shares[0] - shares[1]) ** 2 / n)
+    # The quick layouts' own stock, and how often it suffices; None: not tried enough.
+    quick: Share | None
+    # The least stock found to suffice often enough, and how often; None: none was found.
+    stock: Mapping[int, float] | None = None
+    share: Share | None = None
+    # The least stock that would do were every trial that was not settled a success; None: no smaller one was tried.
+    if_settled: Mapping[int, float] | None = None
+    # Whether the search ended by itself.
+    whole: bool = False
+    # (board feet, chance) of stocks found on the way down, all species together.
+    path: tuple[tuple[float, float], ...] = ()
+    fresh: Fresh = Fresh()
 
 
 def confirm(
@@ -97,30 +78,105 @@ def confirm(
     deadline: Deadline,
     each: float,
     say: Callable[[str], None],
+    steps: int | None = None,
 ) -> Confirmed | None:
-    """Try purchases draw after draw until the deadline; None where not one draw was planned for every species."""
-    feet: dict[str, dict[int, float]] = {}
-    for k, f in purchase.feet.items():
-        if f > 0:
-            feet.setdefault(market.lines[k].species, {})[k] = f
-    if not feet or {p.species for p in basis.missing} - set(feet):
+    """Make the purchase smaller until the deadline, then try it on fresh draws; None where there is nothing to buy.
+
+    With `steps` each trial takes so many of the planner's, and `deadline` counts trials: see `Runner`.
+    """
+    lines = _by_species(purchase.stock, market)
+    if not lines:
         return None
-    records = {s: Record(_quick_rungs(needs, some)) for s, some in feet.items()}
-    trials = _Trials(basis, line_of, market, feet, each, needs.numbers)
-    told = 0
-    for (s, rung, d), made in runner.run(suffices, _choose(records, trials, chance), deadline, each):
-        records[s].planned[rung, d] = made
-        if (n := min(len(r.known(FULL)) for r in records.values())) > told:
-            told = n
-            say(f"purchase planned on {n} trials; {deadline.left:.0f} s of it left")
-    return weigh(records, feet, chance)
+    asked = chance ** (1 / len(lines))
+    trials = _Trials(basis, line_of, market, lines, purchase.stock, each, steps)
+    going = {s: _shrinking(s, ks, purchase, needs, market, asked) for s, ks in lines.items()}
+    search = deadline.part(SEARCH * deadline.left)
+    told = ""
+    for (s, stock, d), answer in runner.run(suffices, _choose(going, trials, needs), search, each, SEARCH):
+        going[s].record.tried[stock, d] = answer
+        going[s].settle()
+        feet = sum(sum(g.found or g.start) for g in going.values())
+        if (line := f"purchase tried with the planner: {feet:.0f} board feet by now") != told:
+            told = line
+            say(f"{line}; {deadline.left:.0f} s of it left")
+    found = _weighed(going, lines, purchase)
+    if found.stock is not None and not deadline.stopped:
+        say("trying the purchase on fresh trials ...")
+        found = replace(found, fresh=_fresh(found.stock, lines, trials, runner, deadline))
+    return found
 
 
-def _quick_rungs(needs: Needs, feet: Mapping[int, float]) -> list[int]:
-    def enough(d: int, share: float) -> bool:
-        return all(needs.feet[k][d] <= share * f + 1e-9 for k, f in feet.items())
+def tried_afresh(
+    basis: Basis,
+    line_of: Mapping[str, int],
+    market: Market,
+    stock: Mapping[int, float],
+    draws: int,
+    each: float,
+    runner: Runner,
+) -> Fresh:
+    """A stock on so many draws that had no part in choosing it, each species of a draw planned for up to `each` seconds."""
+    lines = _by_species(stock, market)
+    trials = _Trials(basis, line_of, market, lines, stock, each, None)
+    found: dict[int, list[Answer]] = {}
+    for (d, _), answer in runner.run(suffices, _afresh(stock, lines, trials, draws, 1.0), Deadline(A_DAY), each):
+        found.setdefault(d, []).append(answer)
+    return _counted(found, len(lines))
 
-    return [next((r for r, share in enumerate(LADDER) if enough(d, share)), len(LADDER)) for d in range(needs.draws)]
+
+def _by_species(stock: Mapping[int, float], market: Market) -> dict[str, list[int]]:
+    found: dict[str, list[int]] = {}
+    for k, f in sorted(stock.items()):
+        if f > 0:
+            found.setdefault(market.lines[k].species, []).append(k)
+    return dict(sorted(found.items()))
+
+
+def _shrinking(species: str, lines: Sequence[int], purchase: Purchase, needs: Needs, market: Market, asked: float) -> Shrinking:
+    quick = [tuple(needs.feet[k][d] for k in lines) for d in range(needs.draws)]
+    listed = {k: float(market.lines[k].price_bf + market.lines[k].surfacing_bf) for k in lines}
+    return Shrinking(
+        Record(quick),
+        tuple(purchase.stock[k] for k in lines),
+        tuple(needs.board(k) or purchase.stock[k] for k in lines),
+        tuple(needs.by_foot(k) or listed[k] for k in lines),
+        tuple(float(market.lines[k].bundle_bf) for k in lines),
+        asked,
+    )
+
+
+def _weighed(going: Mapping[str, Shrinking], lines: Mapping[str, Sequence[int]], purchase: Purchase) -> Confirmed:
+    at_start = {s: share for s, g in going.items() if (share := g.record.share(g.start)) is not None}
+    quick = together(at_start) if len(at_start) == len(going) else None
+    if any(g.found is None for g in going.values()):
+        return Confirmed(quick)
+    shares = {s: share for s, g in going.items() if g.found is not None and (share := g.record.share(g.found)) is not None}
+    if len(shares) < len(going):
+        return Confirmed(quick)
+    stock = dict.fromkeys(purchase.stock, 0.0)
+    least = dict(stock)
+    for s, g in going.items():
+        stock |= dict(zip(lines[s], g.found or (), strict=True))
+        least |= dict(zip(lines[s], _if_settled(g), strict=True))
+    whole = all(g.done for g in going.values())
+    return Confirmed(quick, stock, together(shares), least, whole, tuple(_path(going)))
+
+
+def _if_settled(g: Shrinking) -> Stock:
+    """The least stock tried that would suffice, were each trial that was not settled a success."""
+    tried = {stock for stock, _ in g.record.tried}
+    good = [s for s in tried if (share := g.record.share(s)) and share.made + share.not_known >= g.asked and share.draws >= 3]
+    return min([*good, g.found or g.start], key=sum)
+
+
+def _path(going: Mapping[str, Shrinking]) -> Iterator[tuple[float, float]]:
+    """Stocks of all species together on the way down, rising, the shorter ways waiting at their ends."""
+    longest = max(len(g.path) for g in going.values())
+    for n in reversed(range(longest)):
+        at = {s: g.path[min(n, len(g.path) - 1)] for s, g in going.items()}
+        shares = {s: share for s, stock in at.items() if (share := going[s].record.share(stock)) is not None}
+        if len(shares) == len(going):
+            yield sum(map(sum, at.values())), together(shares).made
 
 
 @dataclass
@@ -130,30 +186,32 @@ class _Trials:
     basis: Basis
     line_of: Mapping[str, int]
     market: Market
-    feet: Mapping[str, Mapping[int, float]]
-    each: float
-    numbers: Sequence[int]
+    lines: Mapping[str, Sequence[int]]
+    stock: Mapping[int, float]
+    seconds: float
+    steps: int | None
     made: dict[tuple[str, int], Trial] = field(default_factory=dict)
 
-    def of(self, species: str, draw: int, rung: int) -> Trial:
-        if (species, draw) not in self.made:
-            self.made[species, draw] = self._make(species, self.numbers[draw])
-        return replace(self.made[species, draw], share=LADDER[rung])
+    def of(self, species: str, number: int, stock: Stock, longer: float = 1.0) -> Trial:
+        if (species, number) not in self.made:
+            self.made[species, number] = self._make(species, number)
+        steps = None if self.steps is None else round(longer * self.steps)
+        return replace(self.made[species, number], stock=stock, seconds=longer * self.seconds, steps=steps)
 
     def _make(self, species: str, number: int) -> Trial:
-        basis, market, feet = self.basis, self.market, self.feet[species]
+        basis, market, lines = self.basis, self.market, self.lines[species]
         wants = wants_of(short_parts(basis.job, {p.name: p.qty for p in basis.job.parts}), basis.job.shop)
         mine = by_line(wants, self.line_of)
         first = taken(basis, self.line_of, market, number)
-        spare = opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{number}"))
+        spare = opened(basis.spare, market.hidden_rate, random.Random(f"spare/{market.seed}/{number}"))
         return Trial(
             replace(basis.job, boards=(), prices=(), parts=()),
-            tuple(p for p in basis.parts(number, market.seed, market.hidden) if p.species == species),
+            tuple(p for p in on_sale(basis.parts(number, market), self.line_of) if p.species == species),
             tuple(x for x in spare if x[0].species == species),
-            tuple(_upto(market, k, number, mine[k], LADDER[-1] * f, first.get(k, ())) for k, f in feet.items()),
-            tuple(feet.values()),
-            tuple(frozenset(w.part for w in mine[k]) for k in feet),
-            self.each,
+            tuple(_upto(market, k, number, mine[k], PLENTY * self.stock[k], first.get(k, ())) for k in lines),
+            tuple(self.stock[k] for k in lines),
+            tuple(frozenset(w.part for w in mine[k]) for k in lines),
+            self.seconds,
         )
 
 
@@ -171,76 +229,49 @@ def _upto(market: Market, line: int, draw: int, wants: Sequence[Want], feet: flo
     return tuple(found)
 
 
-def _choose(records: Mapping[str, Record], trials: _Trials, chance: float) -> Iterator[tuple[tuple[str, int, int], Trial]]:
-    """What to try next: the species of which least is known, on the lowest rung that may suffice often enough."""
-    asked = chance ** (1 / len(records))
-    begun: set[tuple[str, int, int]] = set()
-    at = dict.fromkeys(records, FULL)
-    lowest = dict.fromkeys(records, 0)
+Key = tuple[str, Stock, int]
+
+
+def _choose(going: Mapping[str, Shrinking], trials: _Trials, needs: Needs) -> Iterator[tuple[Key, Trial]]:
+    """What to try next: the species with most trials to go, on the stock that its search is at."""
+    begun: dict[str, list[tuple[Stock, int]]] = {s: [] for s in going}
     while True:
-        open_draws: dict[str, int] = {}
-        for s, r in records.items():
-            at[s], lowest[s] = _next_rung(r, at[s], lowest[s], asked)
-            known = r.known(at[s])
-            draw = next((d for d in range(len(r.quick)) if d not in known and (s, at[s], d) not in begun), None)
-            if draw is not None:
-                open_draws[s] = draw
-        if not open_draws:
+        draws = {s: d for s, g in going.items() if not g.done and (d := g.draw(begun[s])) is not None}
+        if not draws:
             return
-        s = min(open_draws, key=lambda s: (sum(k == at[s] for n, k, _ in begun if n == s) + len(records[s].known(at[s])), s))
-        key = (s, at[s], open_draws[s])
-        begun.add(key)
-        yield key, trials.of(s, open_draws[s], at[s])
+        s = min(draws, key=lambda s: (len(begun[s]), s))
+        stock, d = going[s].now, draws[s]
+        begun[s].append((stock, d))
+        yield (s, stock, d), trials.of(s, needs.numbers[d], stock)
 
 
-def _next_rung(r: Record, rung: int, lowest: int, asked: float) -> tuple[int, int]:
-    """The rung to try and the lowest that has not been ruled out, after what is known by now."""
-    known = r.known(rung)
-    found = r.chance(rung)
-    if found is None or len(known) < GOOD:
-        # Three failures among so few say enough.
-        fails = sum(not made for made in known.values())
-        if fails >= 3 and rung + 1 < len(LADDER) and fails > (1 - asked) * 2 * GOOD:
-            return rung + 1, rung + 1
-        return rung, lowest
-    if found[0] >= asked:
-        return (rung - 1, lowest) if rung > lowest else (rung, lowest)
-    return (rung + 1, rung + 1) if rung + 1 < len(LADDER) else (rung, lowest)
+def _fresh(
+    stock: Mapping[int, float], lines: Mapping[str, Sequence[int]], trials: _Trials, runner: Runner, deadline: Deadline
+) -> Fresh:
+    """The purchase on draws of its own, every species of each; draws of which a species was not reached are left out."""
+    found: dict[int, list[Answer]] = {}
+    tasks = _afresh(stock, lines, trials, MOST_FRESH, LONG)
+    for (d, _), answer in runner.run(suffices, tasks, deadline, LONG * trials.seconds, 1 - SEARCH):
+        found.setdefault(d, []).append(answer)
+    return _counted(found, len(lines))
 
 
-def weigh(records: Mapping[str, Record], feet: Mapping[str, Mapping[int, float]], chance: float) -> Confirmed | None:
-    """The chance of each rung, and the least feet with the chance asked for.
+def _afresh(
+    stock: Mapping[int, float], lines: Mapping[str, Sequence[int]], trials: _Trials, draws: int, longer: float
+) -> Iterator[tuple[tuple[int, str], Trial]]:
+    for d in range(draws):
+        for s, ks in lines.items():
+            yield (d, s), trials.of(s, UNSEEN + d, tuple(stock[k] for k in ks), longer)
 
-    Species are drawn independently, so that chances multiply; `feet` is the whole purchase by species and line.
-    """
-    names = sorted(records)
-    by_rung = {s: {k: c for k in range(len(LADDER)) if (c := records[s].chance(k)) is not None} for s in names}
-    if not names or not all(by_rung.values()):
-        return None
 
-    def together(at: Sequence[int]) -> tuple[float, float]:
-        some = [by_rung[s][k] for s, k in zip(names, at, strict=True)]
-        met = math.prod(c for c, _ in some)
-        # The relative errors of a product's factors add up in squares.
-        return met, max(met, 0.05) * math.sqrt(sum((e / max(c, 0.05)) ** 2 for c, e in some))
-
-    def amount(at: Sequence[int]) -> float:
-        return sum(LADDER[k] * sum(feet[s].values()) for s, k in zip(names, at, strict=True))
-
-    def draws(at: Sequence[int]) -> int:
-        return min(len(records[s].known(k)) for s, k in zip(names, at, strict=True))
-
-    # Rungs of which enough is known; of few draws, whatever there is.
-    sure = {s: [k for k, (c, _) in by_rung[s].items() if c >= chance and len(records[s].known(k)) >= GOOD] for s in names}
-    rungs_of = [sure[s] or [k for k, (c, _) in by_rung[s].items() if c >= chance] for s in names]
-    # Beyond the few lowest rungs nothing is to be found.
-    options = itertools.product(*(sorted(r)[:4] for r in rungs_of)) if len(names) <= 5 else zip(*rungs_of, strict=False)
-    good = [at for at in options if together(at)[0] >= chance - 1e-9]
-    least = min(good, key=lambda at: (amount(at), at), default=None)
-    alike = [(k,) * len(names) for k in range(len(LADDER)) if all(k in by_rung[s] for s in names)]
-    curve = tuple((amount(at), together(at)[0]) for at in alike)
-    full = together((FULL,) * len(names)) if (FULL,) * len(names) in alike else (0.0, 0.0)
-    if least is None:
-        return Confirmed(draws((FULL,) * len(names)), *full, None, curve=curve)
-    found = {line: LADDER[k] * f for s, k in zip(names, least, strict=True) for line, f in feet[s].items()}
-    return Confirmed(draws(least), *full, found, *together(least), curve)
+def _counted(found: Mapping[int, Sequence[Answer]], species: int) -> Fresh:
+    # Draws that fail take longest: of those that time cut short, counting whichever is done would flatter.
+    whole = []
+    for d in itertools.count():
+        answers = found.get(d, [])
+        if "lacking" not in answers and len(answers) < species:
+            break
+        whole.append(answers)
+    lacking = sum("lacking" in a for a in whole)
+    unknown = sum("lacking" not in a and "not known" in a for a in whole)
+    return Fresh(len(whole) - lacking - unknown, lacking, unknown)

@@ -12,8 +12,9 @@ from functools import cache
 from yieldopt.chance import poisson
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.sourcing.bill import Bill, bill
-from yieldopt.sourcing.grade_wood import GradeWood, flaws_outside, most_clear, wood_of
+from yieldopt.sourcing.grade_wood import GradeWood, flaws_outside, most_clear, sized, wood_of
 from yieldopt.sourcing.regions import Region, flawed_regions
+from yieldopt.sourcing.surprises import KINDS, THROUGH, flaw_factor, hidden_flaws
 from yieldopt.trade.limits import KNOTS_AND_HOLES
 
 # Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).
@@ -21,10 +22,6 @@ WIDTHS = (Fraction(5), Fraction(12))
 LENGTHS = (Fraction(96), Fraction(144))
 EIGHTH = Fraction(1, 8)
 SIXTEENTH = Fraction(1, 16)
-# Kinds of flaw and how often: inference, no source.
-KINDS = (("knot", 0.55), ("check", 0.2), ("worm", 0.1), ("bark", 0.1), ("loose knot", 0.05))
-# Share of flaws that go through; the others are on one face, either: inference, no source.
-THROUGH = 0.6
 # A quarter of common boards have crook of half an inch or more (Forest Products Journal, 1995: red oak, common grades).
 CROOKED = 0.25
 
@@ -51,7 +48,8 @@ class Drawn:
 def draw_board(line: PriceLine, seed: int | str, name: str, hidden: float = 0.0, stress: str = "unknown") -> Drawn:
     """One board of a price line; the same `seed` gives the same board.
 
-    `hidden` is flaws a square foot that planing uncovers, beyond those the grade counts. Uniform widths and lengths between
+    `hidden` is flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage, beyond those the grade
+    counts (see `surprises`). Uniform widths and lengths between
     the line's limits (price sheets say no more), widths in eighths, lengths in whole inches.
     """
     found = draw_fitting(line, seed, name, hidden, stress, lambda _: True)
@@ -87,7 +85,8 @@ def draw_fitting(
     )
     if not fits(bare):
         return None
-    defects, unseen = _flaws(rng, wood, line.nominal, length, width), hidden_flaws(rng, wood, length, width, hidden)
+    defects = _flaws(rng, wood, line.nominal, length, width)
+    unseen = hidden_flaws(rng, bare, line.grade, hidden * flaw_factor(line.species, line.grade, line.nominal))
     cost = bill(line, length, width)
     return Drawn(replace(bare, cost=cost.cost, defects=defects), cost, line, unseen)
 
@@ -114,19 +113,13 @@ def _flaws(rng: random.Random, wood: GradeWood, nominal: Fraction, length: Fract
     """Flaws outside the cuttings that the grade asks for: in clusters, as knots and what surrounds them come."""
     if not wood.flaws:
         return ()
-    rate = flaws_outside(wood, nominal)
+    rate, seen = flaws_outside(wood, nominal), sized(wood, nominal)
     most = largest_knot(wood, length, width)
     return tuple(
-        _flaw(rng, wood, region, most)
+        _flaw(rng, seen, region, most)
         for region in flawed_regions(rng, wood.rule, most_clear(wood, nominal), float(length), float(width))
         for _ in range(poisson(rng, rate * region.area / 144))
     )
-
-
-def hidden_flaws(rng: random.Random, wood: GradeWood, length: Fraction, width: Fraction, rate: float) -> tuple[Defect, ...]:
-    """Flaws that only planing uncovers, `rate` of them a square foot, anywhere alike."""
-    board = Region(0.0, 0.0, float(length), float(width))
-    return tuple(_flaw(rng, wood, board) for _ in range(poisson(rng, rate * board.area / 144)))
 
 
 def largest_knot(wood: GradeWood, length: Fraction, width: Fraction) -> float:

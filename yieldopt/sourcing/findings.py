@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -52,16 +53,30 @@ class Turning:
 
 def way_figures(s: Study) -> list[WayFigures]:
     """Each way by plans where every part of at least three draws was planned, else by quick layouts where there are any."""
-    found = []
+    found: list[WayFigures] = []
     for w, way in enumerate(s.ways):
         planned = {d: o for (k, d), o in sorted(s.planned.items()) if k == w}
         quick = s.quick[w] if w < len(s.quick) else []
         whole, good = ([o for o in some if o.complete] for some in (planned.values(), quick))
         if whole and (len(whole) >= ENOUGH or not good):
-            found.append(_carried_over(_figures(way.name, whole, len(planned), "plans"), planned, quick))
+            figures = _carried_over(_figures(way.name, whole, len(planned), "plans"), planned, quick)
+            found.append(_beside_first(s, figures, planned, found) if way.also else figures)
         elif good:
             found.append(_figures(way.name, good, len(quick), "estimate"))
     return found
+
+
+def _beside_first(s: Study, f: WayFigures, planned: Mapping[int, Outcome], found: Sequence[WayFigures]) -> WayFigures:
+    """A way planned on few draws beside the first, planned on more: the first's cost and what it saved on the draws they share,
+    since draws differ from each other far more than ways do on one draw."""
+    pairs = [(o, first) for d, o in planned.items() if o.complete and (first := s.planned.get((0, d))) and first.complete]
+    if not pairs or not found or found[0].name != s.ways[0].name or found[0].by != "plans":
+        return f
+    n = len(pairs)
+    saved = sum((o.cost + Cost(-a.cost.fixed, -a.cost.thick) for o, a in pairs), Cost(0.0, 0.0))
+    _, error = mean_and_error([o.cost.at(1) - a.cost.at(1) for o, a in pairs])
+    cost = found[0].cost + Cost(saved.fixed / n, saved.thick / n)
+    return replace(f, cost=cost, error=math.hypot(found[0].error or 0.0, error or 0.0), over=found[0].over)
 
 
 def _carried_over(f: WayFigures, planned: Mapping[int, Outcome], quick: Sequence[Outcome]) -> WayFigures:

@@ -3,13 +3,15 @@
 A board of a grade has the cuttings that the grading rule asks for (see `regions`); flaws lie in the rest. Published:
 clear-two-face strips make 70 % of FAS, 59 % of No. 1 Common, 43 % of No. 2A Common, 30 % of No. 3A Common
 (woodworkingnetwork.com, Why is lumber yield decreasing); 8/4 yields 8 points less than 4/4, 5/4 5 points less
-(woodworkingnetwork.com, Improving yield). Only the rates `flaws` (nearly one and the same for all grades) and `THICKER` are
-fitted; the sizes and kinds of flaws are an inference, no source.
+(woodworkingnetwork.com, Improving yield). Defects take 1.2 % of the face of FAS, 6.8 % of No. 1 Common, 9.8 % of No. 2A
+Common (red oak, Forest Products Journal, 1995): what is lost is lost by where they lie. The rates `flaws`, their sizes and
+`THICKER` are fitted to both; no area was found for No. 3A Common nor for thicker stock, which is taken to have its grade's.
+The kinds of flaws and their shapes are an inference, no source.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.trade.grades import SQUARE_INCHES_PER_UNIT, FaceRule, face_rules
@@ -31,6 +33,8 @@ class GradeWood:
     flaw_width: float = 1.0
     # Whether boards warp and crook.
     warps: bool = True
+    # Flaws of its thicker stock are so much smaller than those of other grades' thicker stock.
+    thick_size: float = 1.0
 
     @property
     def rule(self) -> FaceRule:
@@ -44,9 +48,9 @@ class GradeWood:
 
 
 CLEAR = GradeWood("clear", None, 0.0, warps=False)
-FAS = GradeWood("FAS", 0.70, 24.0)
-NO_1 = GradeWood("No. 1 Common", 0.59, 16.0, 10 / 12)
-NO_2 = GradeWood("No. 2A Common", 0.43, 25.0, 8 / 12)
+FAS = GradeWood("FAS", 0.70, 35.0, 1.0, 1.42, 0.57, thick_size=0.75)
+NO_1 = GradeWood("No. 1 Common", 0.59, 19.2, 10 / 12, 2.75, 1.1)
+NO_2 = GradeWood("No. 2A Common", 0.43, 50.0, 8 / 12, 1.4, 0.56)
 NO_3 = GradeWood("No. 3A Common", 0.30, 24.0, 6 / 12)
 GRADES = (FAS, NO_1, NO_2, NO_3)
 
@@ -65,9 +69,11 @@ NAMES: dict[str, GradeWood] = {
     **dict.fromkeys(("no. 3 common", "no. 3a common", "no.3a", "no. 3a", "3a", "#3 common", "#3", "pallet"), NO_3),
 }
 
-# Thicker stock against 4/4, from which nominal thickness in inches: its flaws as a multiple, and how much of the way from the
-# least share of cuttings to the most its boards reach; fitted to the published drop.
-THICKER = ((Fraction(2), 1.6, 0.25), (Fraction(5, 4), 1.3, 0.5), (Fraction(0), 1.0, 1.0))
+# Thicker stock against 4/4, from which nominal thickness in inches (stock by the millimetre runs beside the quarters): how many
+# flaws and how large (length and width alike), as multiples, and how much of the way from the least share of cuttings to the
+# most its boards reach; fitted to the published drop with the defect area of the grade left as it is, since the grading rule
+# is the same for every thickness.
+THICKER = ((Fraction(15, 8), 1.6, 0.6, 0.25), (Fraction(9, 8), 1.3, 0.75, 0.5), (Fraction(0), 1.0, 1.0, 1.0))
 
 
 def wood_of(grade: str) -> tuple[GradeWood, bool]:
@@ -83,7 +89,7 @@ def flaws_outside(wood: GradeWood, nominal: Fraction) -> float:
 
 def most_clear(wood: GradeWood, nominal: Fraction) -> float:
     """The most that the cuttings of a board of a nominal thickness in inches come to, as a share of its face."""
-    return wood.least + (wood.upto - wood.least) * _thicker(nominal)[1]
+    return wood.least + (wood.upto - wood.least) * _thicker(nominal)[2]
 
 
 def flaw_rate(wood: GradeWood, nominal: Fraction) -> float:
@@ -91,5 +97,11 @@ def flaw_rate(wood: GradeWood, nominal: Fraction) -> float:
     return flaws_outside(wood, nominal) * (1 - (wood.least + most_clear(wood, nominal)) / 2) if wood.flaws else 0.0
 
 
-def _thicker(nominal: Fraction) -> tuple[float, float]:
-    return next((flaws, reach) for least, flaws, reach in THICKER if nominal >= least)
+def sized(wood: GradeWood, nominal: Fraction) -> GradeWood:
+    """The grade with the sizes that flaws have in stock of a nominal thickness in inches."""
+    size = _thicker(nominal)[1] * (wood.thick_size if nominal >= THICKER[-2][0] else 1.0)
+    return wood if size == 1 else replace(wood, flaw_length=wood.flaw_length * size, flaw_width=wood.flaw_width * size)
+
+
+def _thicker(nominal: Fraction) -> tuple[float, float, float]:
+    return next((flaws, size, reach) for least, flaws, size, reach in THICKER if nominal >= least)

@@ -18,6 +18,8 @@ from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome
 
 # Draws of quick layouts behind a row, and of plans at most.
 QUICK, PLANNED = 10, 6
+# Where plans are counted, the grades' share of them.
+COUNTED = 0.2
 
 
 @dataclass(frozen=True)
@@ -103,10 +105,11 @@ def planned_rows(
     deadline: Deadline,
     each: float,
     seed: int,
+    steps: int | None = None,
 ) -> Iterator[list[GradeRow]]:
     """The rows again with those that were planned in their place, after every plan."""
     got: dict[tuple[int, int], list[Outcome]] = {}
-    for (n, k, _), outcome in runner.run(buy, _tasks(job, market, some, each, seed), deadline, each):
+    for (n, k, _), outcome in runner.run(buy, _tasks(job, market, some, each, seed, steps), deadline, each, COUNTED):
         got.setdefault((n, k), []).append(outcome)
         row = _row(market, some[n], k, got[n, k], "plans")
         if row is not None:
@@ -115,7 +118,7 @@ def planned_rows(
 
 
 def _tasks(
-    job: Job, market: Market, some: Sequence[Group], each: float, seed: int
+    job: Job, market: Market, some: Sequence[Group], each: float, seed: int, steps: int | None
 ) -> Iterator[tuple[tuple[int, int, int], Buying]]:
     empty = replace(job, boards=(), prices=(), parts=())
     for d in range(PLANNED):
@@ -123,7 +126,7 @@ def _tasks(
             # First the lines of the class itself: they differ in grade and dealer alone.
             for k in g.lines if d else sorted(g.lines, key=lambda k: market.lines[k].nominal != g.nominal):
                 offer = boards_on_offer(market, _way(g, k), g.wants, d)
-                yield (n, k, d), Buying(empty, offer.sources(g.parts), offer.boards, frozenset(), each, seed)
+                yield (n, k, d), Buying(empty, offer.sources(g.parts), offer.boards, frozenset(), each, seed, steps)
 
 
 def _way(g: Group, line: int) -> Way:

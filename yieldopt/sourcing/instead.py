@@ -56,6 +56,7 @@ class _Task:
     gone: Board
     seconds: float
     seed: int
+    steps: int | None = None
 
 
 def _without(w: _Task) -> Without | None:
@@ -69,8 +70,8 @@ def _without(w: _Task) -> Without | None:
     more = [o for o in left if o.board in there]
     # The rack's boards, and what is left of boards bought already, cost nothing more.
     free = [b for b in there if all(b is not o.board for o in more)]
-    repaired = cheapest(replace(w.job, parts=_as_parts(w.job, pieces)), free, more, REPAIR * w.seconds, w.seed)
-    whole = cheapest(w.job, w.kept, left, (1 - REPAIR) * w.seconds, w.seed)
+    repaired = cheapest(replace(w.job, parts=_as_parts(w.job, pieces)), free, more, REPAIR * w.seconds, w.seed, steps=w.steps)
+    whole = cheapest(w.job, w.kept, left, (1 - REPAIR) * w.seconds, w.seed, steps=w.steps)
     # Pieces that are planned by themselves are named by themselves, so that both plans don't make one.
     ways: list[tuple[frozenset[str], Layouts]] = [] if whole.unplaced else [(used_by(whole), whole.boards)]
     ways += [] if repaired.unplaced else [(used_by(rest) | used_by(repaired), None)]
@@ -97,6 +98,7 @@ def sets_without(
     runner: Runner,
     deadline: Deadline,
     seed: int,
+    steps: int | None = None,
 ) -> dict[str, Without | None]:
     """For each of the `taken` boards of a plan of all parts the cheapest set of its species without it, None where there is
     none; those that time did not reach are left out."""
@@ -107,7 +109,7 @@ def sets_without(
         parts = tuple(p for p in job.parts if p.species == species)
         mine = tuple(b for b in kept if b.species == species)
         some = tuple(x for x in offered if x.board.species == species)
-        return _Task(replace(job, pins=(), parts=parts), mine, some, plan, o.board, each, seed)
+        return _Task(replace(job, pins=(), parts=parts), mine, some, plan, o.board, each, seed, steps)
 
     tasks = ((o.board.name, task(o)) for o in taken)
     return dict(runner.run(_without, tasks, deadline, min(each, 2 * deadline.left)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -11,9 +11,10 @@ from yieldopt.lumber import Board, PriceLine, Shop
 from yieldopt.sizing import end_trim
 from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.chance import mean_and_error
+from yieldopt.sourcing.classes import is_thick
 from yieldopt.sourcing.drawing_boards import Drawn, draw_board, draw_fitting
-from yieldopt.sourcing.outcome import THICK
 from yieldopt.sourcing.quick import Laid, Opened, after, finished_area, lay_out, stream
+from yieldopt.sourcing.surprises import flaw_factor
 from yieldopt.sourcing.wants import Want, layers_from, line_makes
 
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.
@@ -29,13 +30,27 @@ class Market:
     lines: tuple[PriceLine, ...]
     shop: Shop
     seed: int
-    # Flaws a square foot that planing uncovers beyond those seen.
+    # Flaws a square foot that planing uncovers in 4/4 No. 1 Common beyond those seen: see `surprises`.
     hidden: float
     stress: str = "unknown"
+    # By species: the shop's own hidden flaws over those expected.
+    own: Mapping[str, float] = field(default_factory=dict)
+
+    def hidden_rate(self, species: str, grade: str, nominal: Fraction) -> float:
+        """Hidden flaws a square foot of a board."""
+        return self.hidden * self.own.get(species, 1.0) * flaw_factor(species, grade, nominal)
+
+    def without_surprises(self) -> Market:
+        """The same boards, none with a flaw that only planing uncovers."""
+        return replace(self, hidden=0.0)
 
     def draw(self, line: int, draw: int, number: int) -> Drawn:
         """Board `number` of a line in a draw; the same whatever else is drawn."""
-        return draw_board(self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{number + 1}", self.hidden, self.stress)
+        some, hidden = self.lines[line], self._hidden(line)
+        return draw_board(some, f"{self.seed}/{draw}", f"buy{line + 1}-{number + 1}", hidden, self.stress)
+
+    def _hidden(self, line: int) -> float:
+        return self.hidden * self.own.get(self.lines[line].species, 1.0)
 
     def fitting(self, line: int, draw: int, wants: Sequence[Want], left: Mapping[Want, float] | None = None) -> Iterator[Drawn]:
         """Boards of a line one after another that are thick, flat, wide and long enough for some want: a tape shows that at
@@ -50,9 +65,8 @@ class Market:
         for n in range(MOST_BOARDS):
             if left is not None and not any(left[w] for w in wants):
                 return
-            drawn = draw_fitting(
-                self.lines[line], f"{self.seed}/{draw}", f"buy{line + 1}-{n + 1}", self.hidden, self.stress, fits
-            )
+            name = f"buy{line + 1}-{n + 1}"
+            drawn = draw_fitting(self.lines[line], f"{self.seed}/{draw}", name, self._hidden(line), self.stress, fits)
             if drawn is not None:
                 yield replace(drawn, looked_at=n + 1)
 
@@ -172,8 +186,8 @@ def best_lines(wants: Sequence[Want], figures: Sequence[LineFigure], market: Mar
     def liked(w: Want, f: LineFigure, least: int) -> bool:
         nominal = market.lines[f.line].nominal
         if liking == "thin":
-            return nominal != THICK and w.layers == 1
-        return (nominal == THICK or liking == "layers") and layers(w, f.line) >= least
+            return not is_thick(nominal) and w.layers == 1
+        return (is_thick(nominal) or liking == "layers") and layers(w, f.line) >= least
 
     able = {w: [f for f in figures if f.thickness == w.thickness and w.part in f.parts] for w in wants}
     several = 2 if any(liked(w, f, 2) for w, some in able.items() for f in some if w.layers == 1) else 1
@@ -213,11 +227,11 @@ def fewer_lines(
     parts = [w.part for w in wants if w.part in after]
     for line in sorted(set(after.values()), key=lambda k: (sum(after[p] == k for p in parts), k)):
         mine = [p for p in parts if after[p] == line]
-        thick = market.lines[line].nominal == THICK
+        thick = is_thick(market.lines[line].nominal)
         able = [
             k
             for k in sorted({after[p] for p in parts} - {line})
-            if (market.lines[k].nominal == THICK) == thick
+            if is_thick(market.lines[k].nominal) == thick
             and all((k, p) in cost and cost[k, p] <= WORTH_A_LINE * cost[line, p] for p in mine)
         ]
         if able:

@@ -104,6 +104,7 @@ def cheapest(
     seed: int,
     within: Deadline | None = None,
     threads: int = 1,
+    steps: int | None = None,
 ) -> Plan:
     """Pins and the maker's own boards hold; the rack's boards cost nothing more and offcuts earn nothing, so that
     the net cost is what is paid at the dealer's."""
@@ -112,7 +113,7 @@ def cheapest(
     bare = replace(job, shop=replace(job.shop, values=values))
     known = {b.name for b in kept}
     parts = [replace(p, sources=tuple(s for s in p.sources if s in known)) if p.sources else p for p in job.parts]
-    return plan_parts(bare, parts, [*rack, *(o.board for o in some)], seconds, seed, False, PROVEN, inf, within, threads)
+    return plan_parts(bare, parts, [*rack, *(o.board for o in some)], seconds, seed, False, PROVEN, inf, within, threads, steps)
 
 
 def bundled(job: Job, offered: Sequence[Offered]) -> list[int]:

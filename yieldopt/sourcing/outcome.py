@@ -9,12 +9,11 @@ from fractions import Fraction
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, PriceLine, Shop
 from yieldopt.plan import Blank, BoardPlan
 from yieldopt.sourcing.bill import bundle_rest
+from yieldopt.sourcing.classes import is_thick
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.thickness import NOTHING_RESAWN, Spare, spare
 from yieldopt.sourcing.turning import Cost
 
-# The thick stock that resawing is asked about: two inches nominal, 8/4.
-THICK = Fraction(2)
 NO_COST = Cost(0.0, 0.0)
 
 
@@ -69,14 +68,14 @@ NOTHING = Outcome()
 def paid(drawn: Drawn, share: float) -> Cost:
     """What `share` of a bought board's bill comes to, as it follows the price of 8/4."""
     wood, surfacing = float(drawn.bill.wood) * share, float(drawn.bill.surfacing) * share
-    return Cost(surfacing, wood) if drawn.line.nominal == THICK else Cost(surfacing + wood, 0.0)
+    return Cost(surfacing, wood) if is_thick(drawn.line.nominal) else Cost(surfacing + wood, 0.0)
 
 
 def rest_of_bundle(line: PriceLine, feet: float, shop: Shop) -> Outcome:
     """What a bundle adds to `feet` of a line: boards that are paid for and kept whole."""
     cost, back = bundle_rest(line, feet, shop)
     more = float(line.bundle_bf) - feet if cost else 0.0
-    net = Cost(0.0, cost - back) if line.nominal == THICK else Cost(cost - back, 0.0)
+    net = Cost(0.0, cost - back) if is_thick(line.nominal) else Cost(cost - back, 0.0)
     return Outcome(net, more, kept=more)
 
 
@@ -111,7 +110,7 @@ def pairs_in(bp: BoardPlan, blank: Blank) -> int:
     layer_of: dict[tuple[Fraction, ...], list[int]] = {}
     for p in bp.pieces:
         if p.blank == blank.blank:
-            layer_of.setdefault((p.x, p.y, p.length, p.width, p.thickness), []).extend(range(p.layer, p.layer + p.layers))
+            layer_of.setdefault((p.x, p.y, p.length, p.width, p.thickness), []).append(p.layer)
     return sum(_adjacent(sorted(layers)) for layers in layer_of.values())
 
 

@@ -5,6 +5,7 @@ Every plan has passed the independent check before a figure of it is used.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -20,6 +21,8 @@ from yieldopt.sourcing.outcome import NOTHING, Outcome, planned_board, rest_of_b
 CLOSE = 0.005
 # A plan with every part is searched on for so many times what it took to find it: most of what is to gain comes soon.
 PATIENCE = 1.0
+# Where steps count, the clock only ends what hangs.
+MOST_SECONDS = 86_400.0
 
 
 def plan_parts(
@@ -33,32 +36,47 @@ def plan_parts(
     patience: float = PATIENCE,
     within: Deadline | None = None,
     threads: int = 1,
+    steps: int | None = None,
 ) -> Plan:
     """Plan some parts on some boards, in `threads` (one, where plans run side by side); `first`: the first plan with every
-    part will do. `within` is the deadline of the whole, where it is known."""
+    part will do. `within` is the deadline of the whole, where it is known. With `steps` the search's steps count, not the
+    clock."""
     from yieldopt.checked import plan_checked
 
+    seconds = MOST_SECONDS if steps is not None else seconds
     deadline = within.part(seconds) if within is not None else Deadline(seconds)
     whole: list[float] = []
+    calls = itertools.count(1)
 
     def watch(p: Progress) -> None:
+        # A step at a time where steps count, else by the clock, with a second more.
+        now, more = (float(next(calls)), 2.0) if steps is not None else (p.seconds, 1.0)
         if p.cost is None:
             return
-        whole.append(p.seconds)
-        if first or p.seconds > (1 + patience) * whole[0] + 1.0:
+        whole.append(now)
+        if first or now > (1 + patience) * whole[0] + more:
             deadline.stop()
 
     some = replace(job, parts=tuple(parts), boards=tuple(boards), pins=(), leave=frozenset(), prices=())
     with ThreadPoolExecutor(threads) as workers:
         return plan_checked(
-            some, seconds=seconds, seed=seed, until_gap=until_gap, observer=watch, deadline=deadline, executor=workers
+            some,
+            seconds=seconds,
+            seed=seed,
+            until_gap=until_gap,
+            observer=watch,
+            deadline=deadline,
+            executor=workers,
+            steps=steps,
         ).plan
 
 
-def plan_rack(job: Job, seconds: float, seed: int, within: Deadline) -> Plan:
+def plan_rack(job: Job, seconds: float, seed: int, within: Deadline, steps: int | None = None) -> Plan:
     """The job on its own rack, pins and all; searched on a little once every part has its place."""
     from yieldopt.checked import plan_checked
 
+    if steps is not None:
+        return plan_checked(job, seconds=MOST_SECONDS, seed=seed, deadline=within.part(MOST_SECONDS), steps=steps).plan
     deadline = within.part(seconds)
     whole: list[float] = []
 
@@ -84,6 +102,8 @@ class Buying:
     whole: frozenset[str]
     seconds: float
     seed: int
+    # Steps of the search where these count, not seconds.
+    steps: int | None = None
     # All parts of the species and the rack's boards of it, with what the rack's own plan of it costs; no boards: no rack.
     parts: tuple[Part, ...] = ()
     rack: tuple[Board, ...] = ()
@@ -98,11 +118,12 @@ def buy(b: Buying) -> Outcome:
     drawn = {d.board.name: d for d in b.offer}
     boards = [replace(d.board, stress="no resaw") if d.board.name in b.whole else d.board for d in b.offer]
     share = 0.4 if b.rack else 1.0
-    alone = _outcome(b.job, plan_parts(b.job, b.missing, boards, share * b.seconds, b.seed), boards, drawn)
+    alone = _outcome(b.job, plan_parts(b.job, b.missing, boards, share * b.seconds, b.seed, steps=b.steps), boards, drawn)
     if not b.rack:
         return alone
     every = [*b.rack, *boards]
-    together = _outcome(b.job, plan_parts(b.job, b.parts, every, (1 - share) * b.seconds, b.seed), every, drawn, b.rack_cost)
+    plan = plan_parts(b.job, b.parts, every, (1 - share) * b.seconds, b.seed, steps=b.steps)
+    together = _outcome(b.job, plan, every, drawn, b.rack_cost)
     return min((alone, together), key=better)
 
 

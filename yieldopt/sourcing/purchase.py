@@ -3,220 +3,115 @@
 from __future__ import annotations
 
 import math
-import random
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, Part
-from yieldopt.plan import Plan
-from yieldopt.sourcing.chance import enough, share_error, share_met
-from yieldopt.sourcing.drawing_boards import Drawn
+import numpy as np
+
+from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.sourcing.chance import enough, share_error
 from yieldopt.sourcing.grade_wood import wood_of
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.quick import after, lay_out
-from yieldopt.sourcing.rest import again, opened, spares, struck, whose
-from yieldopt.sourcing.runner import Runner
-from yieldopt.sourcing.wants import Want, line_makes, merged, short_parts, wants_of
+from yieldopt.sourcing.needs import Basis, Needs
+from yieldopt.sourcing.wants import line_makes, wants_of
 
 # Added to the net by rule of thumb, as shares of the net: 40 % for FAS and the like, 70 % for common, of finished face area
 # (1 / 0.70 and 1 / 0.59, the published yields); magazines and shops say 15 to 100 % and more.
 THUMB_BEST, THUMB_COMMON = 0.40, 0.70
-# Draws made whatever the clock says.
-LEAST = 20
-# Draws handed to a process at a time.
-CHUNK = 4
-# Draws for the purchase are fresh ones, since the lines were chosen on others.
-FRESH = 1000
-
-
-@dataclass(frozen=True)
-class Needs:
-    """What each draw needed, by price line, in board feet and boards as the dealer counts."""
-
-    feet: Mapping[int, Sequence[float]]
-    boards: Mapping[int, Sequence[int]]
-    draws: int
-    # Draws in which some want could not be met at all.
-    hopeless: int = 0
-    # The number that each draw was made by.
-    numbers: Sequence[int] = ()
+# Levels that a line is lowered by at once, at most, to see what that saves for each draw it loses.
+AHEAD = 4
+HAIR = 1e-9
 
 
 @dataclass(frozen=True)
 class Purchase:
     """The least purchase found that suffices with the chance asked for."""
 
+    # What to ask for of each line, and what a buyer then comes home with on average: board feet, boards, money.
+    stock: Mapping[int, float]
     feet: Mapping[int, float]
     boards: Mapping[int, int]
+    money: Mapping[int, float]
     chance: float
     error: float
     draws: int
     # (board feet, chance) of smaller and larger purchases, rising.
-    curve: tuple[tuple[float, float], ...]
+    curve: tuple[tuple[float, float], ...] = ()
 
     @property
     def board_feet(self) -> float:
         return sum(self.feet.values())
 
-
-@dataclass(frozen=True)
-class Basis:
-    """What a purchase has to add to: the rack's plan and what it leaves, and the parts the plan misses."""
-
-    job: Job
-    plan: Plan | None
-    spare: tuple[Board, ...]
-    missing: tuple[Part, ...]
-
-    @staticmethod
-    def of(job: Job, plan: Plan | None, missing: Mapping[str, int]) -> Basis:
-        """With the rack's plan, or with no rack at all where there is none."""
-        spare = spares(job.boards, plan, job.leave) if plan is not None else ()
-        return Basis(job, plan, spare, short_parts(job, whole_groups(job, missing)))
-
-    def parts(self, draw: int, seed: int, hidden: float) -> tuple[Part, ...]:
-        """Parts wanted in one draw: those missing, and those that hidden flaws spoil in the rack's plan."""
-        if self.plan is None:
-            return self.missing
-        return self.missing + again(self.job, struck(self.plan, hidden, random.Random(f"struck/{seed}/{draw}")))
+    @property
+    def cost(self) -> float:
+        """Money, surcharges and surfacing included."""
+        return sum(self.money.values())
 
 
-@dataclass(frozen=True)
-class Drawing:
-    """Some draws, made ready for another process."""
-
-    basis: Basis
-    line_of: Mapping[str, int]
-    market: Market
-    draws: range
-
-
-class LineNeed(NamedTuple):
-    """What one draw took of a line."""
-
-    # Infinite where its wants could not be met.
-    feet: float = 0.0
-    boards: int = 0
-    # Boards looked at to find those.
-    looked: int = 0
+def as_bought(needs: Needs, stock: Mapping[int, float], market: Market) -> Purchase:
+    """A stock asked for, in board feet, boards and money as they are brought home, with its chance on the same draws."""
+    feet = {k: needs.bought(k, f) if f else 0.0 for k, f in stock.items()}
+    boards = {k: max(1, round(f / (needs.board(k) or f))) if f else 0 for k, f in feet.items()}
+    listed = {k: float(market.lines[k].price_bf + market.lines[k].surfacing_bf) for k in stock}
+    money = {k: f * (needs.by_foot(k) or listed[k]) for k, f in feet.items()}
+    met = joint(needs, stock)
+    return Purchase(dict(stock), feet, boards, money, met, share_error(met, needs.draws), needs.draws)
 
 
-Need = dict[int, LineNeed]
+def smallest(needs: Needs, chance: float, market: Market) -> Purchase | None:
+    """The least purchase for which all lines suffice at once often enough.
 
-
-def needs_of(d: Drawing) -> list[Need]:
-    """Draw boards until each line's wants are met, for each draw."""
-    return [_need(d, k) for k in d.draws]
-
-
-def _need(d: Drawing, draw: int) -> Need:
-    wants, lost = _left_after_spares(d.basis, d.line_of, d.market, draw)
-    found: Need = dict.fromkeys(sorted(set(d.line_of.values())), LineNeed(math.inf if lost else 0.0))
-    for k, got, met in _bought(wants, d.line_of, d.market, draw):
-        feet = sum(float(x.bill.board_feet) for x in got) if met and not lost else math.inf
-        found[k] = LineNeed(feet, len(got), got[-1].looked_at if got else 0)
-    return found
-
-
-def taken(basis: Basis, line_of: Mapping[str, int], market: Market, draw: int) -> dict[int, list[Drawn]]:
-    """The boards of each line that a draw takes, in their order: with a tape in hand, each is one that some part still
-    wanted can come from."""
-    wants, _ = _left_after_spares(basis, line_of, market, draw)
-    return {k: got for k, got, _ in _bought(wants, line_of, market, draw)}
-
-
-def _bought(
-    wants: Sequence[Want], line_of: Mapping[str, int], market: Market, draw: int
-) -> Iterator[tuple[int, list[Drawn], bool]]:
-    for k, got, met in market.bought_for(wants, line_of, FRESH + draw, opened=True):
-        yield k, [x for x, _ in got], met
-
-
-def draw_needs(
-    basis: Basis, line_of: Mapping[str, int], market: Market, draws: int, deadline: Deadline, runner: Runner | None = None
-) -> Needs:
-    """Draw `draws` times or until the deadline (at least twenty times), side by side where there is a runner."""
-    chunks = [Drawing(basis, line_of, market, range(k, min(k + CHUNK, draws))) for k in range(0, draws, CHUNK)]
-    found: dict[int, Need] = {}
-    if runner is not None:
-        for first, some in runner.run(needs_of, ((c.draws[0], c) for c in chunks), deadline, 0.0):
-            found |= {first + k: need for k, need in enumerate(some)}
-    for c in chunks:
-        late = deadline.stopped or (deadline.over and len(found) >= LEAST)
-        if c.draws[0] not in found and not late:
-            found |= {c.draws[0] + k: need for k, need in enumerate(needs_of(c))}
-    order = [found[d] for d in sorted(found)]
-    feet = {k: [need[k].feet for need in order] for k in sorted(set(line_of.values()))}
-    boards = {k: [need[k].boards for need in order] for k in feet}
-    hopeless = sum(any(n.feet == math.inf for n in need.values()) for need in order)
-    return Needs(feet, boards, len(order), hopeless, sorted(found))
-
-
-def _left_after_spares(basis: Basis, line_of: Mapping[str, int], market: Market, draw: int) -> tuple[list[Want], bool]:
-    """What the rack's own leftovers don't give of a draw's wants, named as `line_of` names them; whether some of it is
-    sold nowhere."""
-    parts = basis.parts(draw, market.seed, market.hidden)
-    wants = merged(replace(w, part=whose(w.part)) for w in wants_of(parts, basis.job.shop))
-    left: list[float] = [w.qty * w.layers for w in wants]
-    for board, hidden in opened(basis.spare, market.hidden, random.Random(f"spare/{market.seed}/{draw}")):
-        if any(left):
-            left = after(left, lay_out(wants, left, board, hidden, basis.job.shop).copies)
-    short = [replace(w, qty=math.ceil(n / w.layers)) for w, n in zip(wants, left, strict=True) if n > 0]
-    return [w for w in short if w.part in line_of], any(w.part not in line_of for w in short)
-
-
-def whole_groups(job: Job, missing: Mapping[str, int]) -> dict[str, int]:
-    """Where one piece of a book, slip or run is missing, the whole group is: the others no longer match."""
-    groups = {p.match for p in job.parts if p.match and p.match_kind in ("book", "slip", "run") and missing.get(p.name)}
-    return {p.name: p.qty if p.match in groups and p.match else missing.get(p.name, 0) for p in job.parts}
-
-
-def smallest(needs: Needs, chance: float, bundles: Mapping[int, float] | None = None) -> Purchase | None:
-    """The least purchase for which all lines suffice at once often enough: every line at the same quantile of its own need,
-    then each lowered as far as the chance allows, the largest first.
-
-    `bundles` are least quantities by line. None where even the largest need drawn does not suffice.
+    From what every draw can do with, lines are lowered one at a time, that first which saves most for each draw that it loses.
+    None where even the largest need drawn does not suffice. Bundles are bought whole.
     """
-    curve: list[tuple[float, float]] = []
-    found: dict[int, float] | None = None
-    for k in range(1, needs.draws + 1):
-        stock = {line: _bundled(enough(some, k / needs.draws), line, bundles) for line, some in needs.feet.items()}
-        if any(s == math.inf for s in stock.values()):
-            break
-        met = joint(needs, stock)
-        curve.append((sum(stock.values()), met))
-        if found is None and met >= chance - 1e-9:
-            found = _lowered(needs, stock, chance, bundles)
-    if found is None:
+    bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
+    finite = [d for d in range(needs.draws) if all(some[d] < math.inf for some in needs.feet.values())]
+    if len(finite) < chance * needs.draws - 1e-9:
         return None
-    met = joint(needs, found)
-    boards = {
-        line: max((n for n, f in zip(needs.boards[line], some, strict=True) if f <= found[line] + 1e-9), default=0)
-        for line, some in needs.feet.items()
-    }
-    return Purchase(found, boards, met, share_error(met, needs.draws), needs.draws, tuple(dict(curve).items()))
+    stock = {k: max(_bundled(some[d], k, bundles) for d in finite) for k, some in needs.feet.items()}
+    while (less := max(_lower(needs, stock, chance, bundles), default=None)) is not None:
+        stock[less[1]] = less[2]
+    found = as_bought(needs, stock, market)
+    return Purchase(found.stock, found.feet, found.boards, found.money, found.chance, found.error, found.draws,
+                    tuple(_curve(needs, bundles)))  # fmt: skip
 
 
-def _bundled(feet: float, line: int, bundles: Mapping[int, float] | None) -> float:
-    return max(feet, (bundles or {}).get(line, 0.0)) if feet > 0 else 0.0
-
-
-def _lowered(needs: Needs, stock: Mapping[int, float], chance: float, bundles: Mapping[int, float] | None) -> dict[int, float]:
-    stock = dict(stock)
-    for line in sorted(stock, key=lambda k: (-stock[k], k)):
-        for less in sorted({_bundled(f, line, bundles) for f in needs.feet[line] if f < stock[line]}, reverse=True):
-            if joint(needs, {**stock, line: less}) < chance - 1e-9:
+def _lower(
+    needs: Needs, stock: Mapping[int, float], chance: float, bundles: Mapping[int, float]
+) -> Iterator[tuple[float, int, float]]:
+    """Each line lowered to the next few levels of its needs: feet saved for each draw lost, line, level."""
+    before = joint(needs, stock)
+    for k, now in stock.items():
+        levels = sorted({_bundled(f, k, bundles) for f in needs.feet[k] if f < now} - {now}, reverse=True)
+        for level in levels[:AHEAD]:
+            met = joint(needs, {**stock, k: level})
+            if met < chance - 1e-9:
                 break
-            stock[line] = less
-    return stock
+            # A level that loses no draw is always worth it.
+            yield (now - level) / (needs.draws * (before - met) + 1e-6), k, level
+
+
+def _curve(needs: Needs, bundles: Mapping[int, float]) -> Iterator[tuple[float, float]]:
+    """Board feet and chance, every line at the same quantile of its own need."""
+    found: dict[float, float] = {}
+    for n in range(1, needs.draws + 1):
+        stock = {k: _bundled(enough(some, n / needs.draws), k, bundles) for k, some in needs.feet.items()}
+        if math.inf in stock.values():
+            break
+        found[sum(stock.values())] = joint(needs, stock)
+    yield from found.items()
+
+
+def _bundled(feet: float, line: int, bundles: Mapping[int, float]) -> float:
+    return max(feet, bundles.get(line, 0.0)) if feet > 0 else 0.0
 
 
 def joint(needs: Needs, stock: Mapping[int, float]) -> float:
     """Share of draws in which every line's stock suffices."""
-    worst = [max((some[d] - stock[line] for line, some in needs.feet.items()), default=0.0) for d in range(needs.draws)]
-    return share_met(worst, 0.0) if worst else 1.0
+    lines = list(needs.feet)
+    if not lines or not needs.draws:
+        return 1.0
+    return float((needs.table <= np.array([stock[k] for k in lines])[:, None] + HAIR).all(axis=0).mean())
 
 
 def by_thumb(basis: Basis, line_of: Mapping[str, int], market: Market) -> dict[int, float]:

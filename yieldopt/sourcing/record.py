@@ -8,6 +8,7 @@ from typing import Any
 
 from yieldopt.errors import UsageError
 from yieldopt.sourcing.choosing import Chosen
+from yieldopt.sourcing.classes import class_name
 from yieldopt.sourcing.findings import (
     WayFigures,
     best_turning,
@@ -19,7 +20,8 @@ from yieldopt.sourcing.findings import (
     way_figures,
 )
 from yieldopt.sourcing.grading import GradeRow
-from yieldopt.sourcing.studied import Bought, Study
+from yieldopt.sourcing.purchaserecord import line_record, purchase_record
+from yieldopt.sourcing.studied import Study
 
 FORMAT = "yieldopt-source/1"
 
@@ -56,6 +58,7 @@ def to_json(s: Study) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "job": s.job.name,
+        "units": s.job.units,
         "seed": s.asked.seed,
         "seconds": round(s.seconds, 1),
         "stopped": s.stopped,
@@ -72,13 +75,15 @@ def to_json(s: Study) -> dict[str, Any]:
                 "boards": round(x.boards, 1),
                 "tally_board_feet": round(x.tally_feet, 1),
                 "offered": x.offered,
+                "why_not_offered": x.why,
             }
             for x in s.shortfalls
         ],
         "basis": "the whole job, as if all of it were bought"
         if s.whole_job
         else "what the rack does not give; the rack's cost is in net_cost",
-        "not_offered": s.not_offered,
+        "not_offered": list(s.not_offered),
+        "why_not_offered": s.not_offered,
         "ways": ways,
         "break_even_ratio": None if t is None else round(t.ratio, 4),
         "break_even": None
@@ -111,8 +116,8 @@ def to_json(s: Study) -> dict[str, Any]:
             "carried_over_to": m.over,
         },
         "grades": [_grade(s, g) for g in s.grades],
-        "purchase": None if s.bought is None else _purchase(s, s.bought),
-        "purchase_whole_job": None if s.bought_whole is None else _purchase(s, s.bought_whole),
+        "purchase": None if s.bought is None else purchase_record(s, s.bought),
+        "purchase_whole_job": None if s.bought_whole is None else purchase_record(s, s.bought_whole),
         "wide_parts": [
             {
                 "part": w.part,
@@ -132,12 +137,11 @@ def to_json(s: Study) -> dict[str, Any]:
             for w in s.wide
         ],
         "choice": None if s.chosen is None else _choice(s, s.chosen),
-    }
-
-
-def _line(s: Study, k: int) -> dict[str, Any]:
-    line = s.job.prices[k]
-    return {"dealer": line.dealer, "species": line.species, "quarters": line.quarters, "grade": line.grade}
+        "either": [{"board": name, "covers": not c.unplaced, "to_pay": round(c.cost, 2),
+                    "taken": name in {o.board.name for o in c.boards}} for name, c in s.either.items()],
+        "if_all_tested": None if s.if_all_tested is None else {
+            "way": s.if_all_tested.way, "unknown": round(s.if_all_tested.unknown, 2), "tested": round(s.if_all_tested.tested, 2)},
+    }  # fmt: skip
 
 
 def _way(s: Study, w: WayFigures) -> dict[str, Any]:
@@ -182,8 +186,9 @@ def _labour(s: Study) -> dict[str, Any] | None:
 
 def _grade(s: Study, g: GradeRow) -> dict[str, Any]:
     return {
-        **_line(s, g.line),
+        **line_record(s, g.line),
         "least_class": float(g.nominal),
+        "class_name": class_name(g.nominal),
         "cost_per_square_foot": round(g.cost, 2),
         "standard_error": g.error,
         "clear_yield": round(g.clear_yield, 3),
@@ -193,46 +198,12 @@ def _grade(s: Study, g: GradeRow) -> dict[str, Any]:
     }
 
 
-def _purchase(s: Study, b: Bought) -> dict[str, Any] | None:
-    p, c = b.purchase, b.confirmed
-    if p is None:
-        return None
-    planned = c is not None and c.enough_draws and c.feet is not None
-    feet = c.feet if planned and c is not None and c.feet is not None else p.feet
-    return {
-        "board_feet": round(sum(feet.values()), 1),
-        "cost": round(sum(f * float(s.job.prices[k].price_bf + s.job.prices[k].surfacing_bf) for k, f in feet.items()), 2),
-        "chance": c.least_chance if planned and c is not None else p.chance,
-        "standard_error": c.least_error if planned and c is not None else p.error,
-        "draws": c.draws if planned and c is not None else p.draws,
-        "by": "plans" if planned else "estimate",
-        "lines": [
-            {
-                **_line(s, k),
-                "board_feet": round(f, 1),
-                "boards": max(1, round(p.boards[k] * f / p.feet[k])) if p.feet[k] else 0,
-            }
-            for k, f in feet.items()
-            if f > 0
-        ],
-        "quick_layouts": {"board_feet": round(p.board_feet, 1), "chance": p.chance, "draws": p.draws, "standard_error": p.error},
-        "confirmed_by_plans": None
-        if c is None
-        else {"draws": c.draws, "chance": c.chance, "standard_error": c.error, "least_board_feet": None
-              if c.feet is None else round(sum(c.feet.values()), 1),
-              # A plan out of time is no shortage: of few draws nothing is drawn.
-              "curve": [list(x) for x in c.curve if c.enough_draws]},
-        "curve": [list(x) for x in p.curve],
-        "rule_of_thumb": {"board_feet": round(sum(b.thumb.values()), 1), "chance": b.thumb_chance},
-    }  # fmt: skip
-
-
 def _choice(s: Study, c: Chosen) -> dict[str, Any]:
     return {
         "boards": [{"board": o.board.name, "cost": float(o.cost), "board_feet": round(float(o.board_feet), 2)} for o in c.boards],
         "to_pay": round(c.cost, 2),
         "bound": c.bound,
-        "bundles": [{**_line(s, k), "more_board_feet": feet} for k, feet in c.bundles.items()],
+        "bundles": [{**line_record(s, k), "more_board_feet": feet} for k, feet in c.bundles.items()],
         "unplaced": [{"part": part, "qty": qty} for part, qty in c.unplaced],
         "second_choices": [
             {

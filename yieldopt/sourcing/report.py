@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from typing import Any
 
+from yieldopt.drawing.buyingwords import Measures
+from yieldopt.drawing.purchasewords import either_words, tested_words
 from yieldopt.lengths import as_typed
+from yieldopt.sourcing.classes import class_name
 from yieldopt.sourcing.findings import (
     WayFigures,
     best_turning,
@@ -17,9 +21,11 @@ from yieldopt.sourcing.findings import (
     way_figures,
 )
 from yieldopt.sourcing.grade_wood import wood_of
-from yieldopt.sourcing.studied import Bought, Study
+from yieldopt.sourcing.record import to_json
+from yieldopt.sourcing.studied import BOTH_NAME, Study
 from yieldopt.sourcing.table import table
 from yieldopt.sourcing.tell_choice import choice
+from yieldopt.sourcing.tell_purchase import purchases
 
 BY = {"plans": "planned", "estimate": "quick layouts"}
 
@@ -29,22 +35,33 @@ def _by(by: str, draws: int, over: int) -> str:
     return f"{BY[by]}, {draws} trials" + (f", carried over to {over}" if over else "")
 
 
-def report(s: Study) -> list[str]:
-    """Every finding, the answer first."""
+def report(s: Study, body: Mapping[str, Any] | None = None) -> list[str]:
+    """Every finding, the answer first; `body` is what `source.json` holds, where it is at hand."""
+    body = body or to_json(s)
     parts = [
+        _refused(s),
         _rack(s),
-        choice(s),
+        [*choice(s), *either_words(body)],
         _ways(s),
         _risk(s),
         _turn(s),
-        _stress(s),
+        [*_stress(s), *tested_words(body)],
         _pairs(s),
-        _bought(s),
+        purchases(s, body),
         _grades(s),
         _wide(s),
         _notes(s),
     ]
     return [line for some in parts if some for line in (*some, "")][:-1]
+
+
+def _refused(s: Study) -> list[str]:
+    """What can't be bought comes first: all that follows leaves it out."""
+    if not s.not_offered:
+        return []
+    counts = s.counts
+    found = [f"  {counts.get(part, 0)} x {part}: {why}" for part, why in s.not_offered.items()]
+    return ["No line of the price sheets makes these; all figures below are for the other parts:", *found]
 
 
 def _rack(s: Study) -> list[str]:
@@ -58,60 +75,76 @@ def _rack(s: Study) -> list[str]:
     else:
         lines = [f"The rack is short of {sum(s.missing.values())} parts (as far as the planner got in its time): "
                  + ", ".join(f"{qty} x {part}" for part, qty in s.missing.items()) + "."]  # fmt: skip
+    m = Measures(s.job.units)
     rows = [
         (
-            f"{x.species} {x.quarters}" + ("" if x.offered else " (on no price sheet)"),
+            f"{x.species} {x.quarters}" + (f" ({x.why})" if x.why else ""),
             str(x.pieces),
-            f"{x.square_feet:.1f}",
+            m.area_number(x.square_feet),
             f"{x.boards:.1f}",
-            f"{x.tally_feet:.0f}",
+            m.volume_number(x.tally_feet),
             str(len(x.parts)),
         )
         for x in s.shortfalls
     ]
     if s.rack is not None and s.whole_job:
         lines.append("None of it could come from thin stock and from 8/4: the options below are for the whole job, all bought.")
-    return lines + table(("missing", "pieces", "sq ft rough", "boards", "tally bf", "parts"), rows)
+    return lines + table(("missing", "pieces", f"{m.area} rough", "boards", f"tally {m.volume}", "parts"), rows)
 
 
 def _ways(s: Study) -> list[str]:
     figures = way_figures(s)
     if not figures:
         return ["No option makes every part: " + (", ".join(s.not_offered) or "too many boards would be needed")]
+    m = Measures(s.job.units)
     head = (
         "way",
         "net cost",
         "+-",
-        "per sq ft",
-        "bf bought",
+        f"per {m.area}",
+        f"{m.volume} bought",
         "boards",
         "resaw",
         "rip",
         "cross",
         "pairs",
-        "bf kept",
+        f"{m.volume} kept",
         "trials",
         "failed",
         "by",
     )
-    return table(head, [_row(s, f) for f in figures])
+    return [*table(head, [_row(s, f) for f in figures]), *_mixed(s, figures)]
+
+
+def _mixed(s: Study, figures: Sequence[WayFigures]) -> list[str]:
+    """What the way with both stocks on offer rests on."""
+    both = next((f for f in figures if f.name == BOTH_NAME), None)
+    if both is None or both.by != "plans":
+        return []
+    draws = [(o, s.planned.get((0, d))) for (w, d), o in s.planned.items() if s.ways[w].name == BOTH_NAME and o.complete]
+    cut = sum(first is not None and o.cost.thick > first.cost.thick + CENT for o, first in draws)
+    if not cut:
+        none = "no more 8/4 was cut than the first option needs; to have it on offer saved nothing"
+        return [f"{BOTH_NAME}: in {both.draws} trials {none}."]
+    cost = "its cost is the first option's less what it saved on these"
+    return [f"{BOTH_NAME}: cut more 8/4 in {cut} of {both.draws} trials; {cost}."]
 
 
 def _row(s: Study, f: WayFigures) -> tuple[str, ...]:
-    cost = f.cost.at(1)
+    cost, m = f.cost.at(1), Measures(s.job.units)
     planned = f.by == "plans"
     return (
         f.name,
         f"{cost + rack_cost(s):.2f}",
         "-" if f.error is None else f"{f.error:.2f}",
-        f"{cost / s.area:.2f}" if s.area else "-",
-        f"{f.mean('board_feet'):.1f}",
+        f"{m.a_foot(cost / s.area):.2f}" if s.area else "-",
+        m.volume_number(f.mean("board_feet"), 1),
         f"{f.mean('boards'):.1f}",
         f"{f.mean('resaw_cuts'):.1f}",
         f"{f.mean('rips'):.0f}" if planned else "-",
         f"{f.mean('crosscuts'):.0f}" if planned else "-",
         f"{f.mean('pairs'):.1f}",
-        f"{f.mean('kept'):.1f}",
+        m.volume_number(f.mean("kept"), 1),
         str(f.draws),
         str(f.incomplete),
         BY[f.by] + (f", cost carried over to {f.over}" if f.over else ""),
@@ -123,11 +156,12 @@ def _risk(s: Study) -> list[str]:
     for f in way_figures(s):
         spare = f.total.spare
         if not math.isinf(spare.best):
-            figures = tuple(f"{x:+.2f}" for x in (spare.best, spare.typical, spare.stressed))
+            figures = tuple(map(Measures(s.job.units).thickness, (spare.best, spare.typical, spare.stressed)))
             rows.append((f.name, f"{f.mean('layers'):.1f}", *figures, f"{f.mean('at_risk'):.1f}"))
     if not rows:
         return []
-    return ["Thickness of resawn layers beyond what their parts need, the tightest of all trials, inches:",
+    long = "mm" if s.job.units == "mm" else "inches"
+    return [f"Thickness of resawn layers beyond what their parts need, the tightest of all trials, {long}:",
             *table(("way", "layers", "best", "typical", "stressed", "too thin if stressed"), rows)]  # fmt: skip
 
 
@@ -148,11 +182,23 @@ def _turn(s: Study) -> list[str]:
     other = turning(s, "estimate" if t.by == "plans" else "plans")
     if other is not None:
         lines.append(f"({BY[other.by]}: {other.ratio:.2f} on {other.draws} trials)")
+        if abs(other.ratio - t.ratio) > APART * max(other.ratio, t.ratio):
+            lines.append(
+                "Quick layouts and plans differ here by more than the +- says: it is the error of making up boards alone, not of "
+                "how they are laid out. Plans are the nearer to what you would cut."
+            )
     if not s.resaws:
         lines.append("Of the 8/4 each of these parts comes in one layer: nothing is resawn, the rest is planed away.")
     return lines + _labour(s)
 
 
+# What two layers out of 8/4 come to, in either measure: see `thickness`.
+LAYERS = ("5/8", "3/4", "2 in", "0.89 at best, 0.75 to 0.81 usually, 0.59")
+METRIC_LAYERS = ("16 mm", "19 mm", "51 mm", "22.6 mm at best, 19.0 to 20.6 usually, 15.0")
+# Money less than this is none.
+CENT = 0.005
+# Break-evens this far apart, as a share, are said to differ.
+APART = 0.1
 # Names in one sentence.
 NAMES = 6
 
@@ -203,76 +249,23 @@ def _pairs(s: Study) -> list[str]:
     ]
 
 
-def _bought(s: Study) -> list[str]:
-    lines = []
-    if s.bought is not None:
-        what = "To buy so that it is enough" if s.missing else "To have spares for hidden flaws"
-        lines += _purchase(s, s.bought, what)
-    if s.bought_whole is not None:
-        lines += _purchase(s, s.bought_whole, "For the whole job, as if all of it were bought")
-    return lines
-
-
-def _purchase(s: Study, b: Bought, what: str) -> list[str]:
-    p, c = b.purchase, b.confirmed
-    if p is None:
-        return [f"{what}: no purchase was found that is enough in {100 * s.asked.chance:g} % of trials "
-                f"({b.needs.hopeless} of {b.needs.draws} trials could not be met at all)."]  # fmt: skip
-    planned = c is not None and c.enough_draws and c.feet is not None
-    quick = f"{p.board_feet:.0f} board feet by quick layouts ({100 * p.chance:.1f} % +- {100 * p.error:.1f}, {p.draws} trials)"
-    feet = p.feet
-    if planned and c is not None and c.feet is not None:
-        feet = c.feet
-        answer = (
-            f"{sum(feet.values()):.0f} board feet (found {100 * c.least_chance:.0f} % +- {100 * c.least_error:.0f}, planned on "
-            f"{c.draws} trials, carried over to {p.draws})"
-        )
-    else:
-        answer = quick
-    lines = [f"{what}, in {100 * s.asked.chance:g} % of trials: {answer}"]
-    for k, some in sorted(feet.items()):
-        if some > 0:
-            line = s.job.prices[k]
-            boards = max(1, round(p.boards[k] * some / p.feet[k]))
-            lines.append(f"  {some:6.1f} bf  {line.species} {line.quarters} {line.grade}, {line.dealer}: about {boards} boards")
-    money = sum(f * float(s.job.prices[k].price_bf + s.job.prices[k].surfacing_bf) for k, f in feet.items())
-    lines.append(f"  About {money:.0f} to pay, before surcharges; what is left over of it stays on the rack.")
-    if planned:
-        lines.append(f"  ({quick})")
-    elif c is not None:
-        few = (
-            f" +- {100 * c.error:.0f}; too few to rely on, give it more --seconds"
-            if not c.enough_draws
-            else f" +- {100 * c.error:.0f}"
-        )
-        lines.append(
-            f"  In its time the planner made every part from it in {100 * c.chance:.0f} %{few} ({c.draws} trials planned)."
-        )
-        if c.feet is not None and sum(c.feet.values()) < p.board_feet - 0.5:
-            lines.append(f"  By these plans {sum(c.feet.values()):.0f} board feet would do.")
-    if sum(b.thumb.values()):
-        lines.append(
-            f"  By rule of thumb (+40 % FAS, +70 % common, of face area): {sum(b.thumb.values()):.0f} board feet; "
-            f"enough in {100 * b.thumb_chance:.0f} % of trials by quick layouts."
-        )
-    return lines
-
-
 def _grades(s: Study) -> list[str]:
-    rows = []
+    rows, m = [], Measures(s.job.units)
     for f in sorted(s.grades, key=lambda f: (s.job.prices[f.line].species, f.nominal, f.cost)):
         line = s.job.prices[f.line]
-        error = "-" if f.error is None else f"{f.error:.2f}"
-        name = f"{line.species}, parts from {f.nominal * 4}/4: {line.quarters} {line.grade}, {line.dealer}"
-        rows.append((name, f"{f.cost:.2f}", error, f"{100 * f.clear_yield:.0f} %", str(len(f.parts)), str(f.draws), BY[f.by]))
+        error = "-" if f.error is None else f"{m.a_foot(f.error):.2f}"
+        name = f"{line.species}, parts from {class_name(f.nominal)}: {line.quarters} {line.grade}, {line.dealer}"
+        cost = f"{m.a_foot(f.cost):.2f}"
+        rows.append((name, cost, error, f"{100 * f.clear_yield:.0f} %", str(len(f.parts)), str(f.draws), BY[f.by]))
     if not rows:
         return []
     return ["Grades: each line for all parts that need no thicker class, the cheapest first:",
-            *table(("line", "per sq ft", "+-", "yield", "parts", "trials", "by"), rows)]  # fmt: skip
+            *table(("line", f"per {m.area}", "+-", "yield", "parts", "trials", "by"), rows)]  # fmt: skip
 
 
 def _wide(s: Study) -> list[str]:
     rows: list[Sequence[str]] = []
+    m = Measures(s.job.units)
     for w in s.wide:
         strip = as_typed(Fraction(w.strip).limit_denominator(64), s.job.units)
         how = f" ({strip} {s.job.units} of {w.other})" if w.strip and not w.why else ""
@@ -282,11 +275,11 @@ def _wide(s: Study) -> list[str]:
             rows.append((name, "-", "-", "-", str(w.joints), "-", w.why))
         else:
             error = "-" if w.error is None else f"{w.error:.2f}"
-            rows.append((name, f"{w.cost:.2f}", error, f"{w.board_feet:.1f}", str(w.joints), str(w.draws), BY[w.by]))
+            rows.append((name, f"{w.cost:.2f}", error, m.volume_number(w.board_feet, 1), str(w.joints), str(w.draws), BY[w.by]))
     if not rows:
         return []
     return ["Wide parts, net cost of all copies, glue and clamping not counted:",
-            *table(("part: option", "cost", "+-", "bf", "joints", "trials", "by, or why not"), rows)]  # fmt: skip
+            *table(("part: option", "cost", "+-", m.volume, "joints", "trials", "by, or why not"), rows)]  # fmt: skip
 
 
 def _notes(s: Study) -> list[str]:
@@ -296,12 +289,13 @@ def _notes(s: Study) -> list[str]:
         "group must come from one board; planned options pay only for boards cut.",
     ]
     if s.asked.stress == "unknown":
+        thin, thick, nominal, layers = METRIC_LAYERS if s.job.units == "mm" else LAYERS
         lines.append(
-            "8/4 is taken as of unknown stress: two 5/8 come out of a blank, two 3/4 do not (--tested says that it is tested and "
-            "flat). Of 8/4 at 2 in, each of two layers comes to 0.89 at best, 0.75 to 0.81 usually, 0.59 where it is stressed."
+            f"8/4 is taken as of unknown stress: two {thin} come out of a blank, two {thick} do not (--tested says that it is "
+            f"tested and flat). Of 8/4 at {nominal}, each of two layers comes to {layers} where it is stressed."
         )
     if unknown:
         lines.append(f"Grades not known, taken as No. 1 Common: {', '.join(g or 'none given' for g in unknown)}")
-    if s.not_offered:
-        lines.append(f"No line makes: {', '.join(s.not_offered)}")
+    if s.not_replaced:
+        lines.append(f"No line makes these again, should the rack's wood for them turn out bad: {_names(s.not_replaced)}.")
     return lines

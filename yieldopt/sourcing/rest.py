@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece, Plan
 from yieldopt.rack.record import RackBoard
 from yieldopt.rack.sections import Cutout, take
-from yieldopt.sourcing.drawing_boards import hidden_flaws
-from yieldopt.sourcing.grade_wood import NO_1
 from yieldopt.sourcing.quick import Opened
+from yieldopt.sourcing.surprises import hidden_flaws
+
+# Hidden flaws a square foot by species, grade and nominal thickness.
+Rate = Callable[[str, str, Fraction], float]
 
 
 def spares(boards: Iterable[Board], plan: Plan | None, leave: frozenset[str] = frozenset()) -> tuple[Board, ...]:
@@ -33,15 +36,21 @@ def spares(boards: Iterable[Board], plan: Plan | None, leave: frozenset[str] = f
     return tuple(found)
 
 
-def opened(boards: Sequence[Board], rate: float, rng: random.Random) -> list[Opened]:
-    """The boards, each with flaws that only planing uncovers, `rate` of them a square foot."""
-    return [(b, hidden_flaws(rng, NO_1, b.length, b.greatest_width, rate)) for b in boards]
+def opened(boards: Sequence[Board], rate: Rate, rng: random.Random) -> list[Opened]:
+    """The boards, each with flaws that only planing uncovers, `rate` of them a square foot of it."""
+    return [(b, hidden_flaws(rng, b, grade_of(b), rate(b.species, grade_of(b), b.nominal))) for b in boards]
 
 
-def struck(plan: Plan, rate: float, rng: random.Random) -> list[Piece]:
-    """Pieces of a plan that hidden flaws spoil in one draw: flaws fall evenly, `rate` a square foot, so that a piece of
-    area A is spared with chance exp(-rate x A)."""
-    return [p for _, p in plan.pieces() if rng.random() > math.exp(-rate * float(p.length * p.width) / 144)]
+def struck(boards: Mapping[str, Board], plan: Plan, rate: Rate, rng: random.Random) -> list[Piece]:
+    """Pieces of a plan on `boards` that hidden flaws spoil in one draw: flaws fall evenly, `rate` a square foot, so that a
+    piece of area A is spared with chance exp(-rate x A)."""
+    rates = {name: rate(b.species, grade_of(b), b.nominal) for name, b in boards.items()}
+    return [p for bp, p in plan.pieces() if rng.random() > math.exp(-rates[bp.board] * float(p.length * p.width) / 144)]
+
+
+def grade_of(board: Board) -> str:
+    """The dealer's word for a board of the rack; "" where nobody noted it."""
+    return board.notes.get("grade", "")
 
 
 # Between a part's name and the number of its stave that is made again.

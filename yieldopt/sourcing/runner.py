@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import signal
 import threading
+from collections import deque
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from itertools import islice
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
@@ -22,12 +24,16 @@ LOOK = 0.25
 GRACE = 8.0
 # A pool that breaks more often than this is no accident.
 MOST_BREAKS = 1
+# Tasks under way at once where plans are counted.
+WINDOW = 2
 
 
 class Runner:
     """Work for an executor. Without one it makes a pool of processes when first needed; use it in a `with`."""
 
-    def __init__(self, executor: Executor | None = None, workers: int | None = None) -> None:
+    def __init__(self, executor: Executor | None = None, workers: int | None = None, plans: int | None = None) -> None:
+        # Plans of a whole study where they are counted, not timed: then the clock plays no part in what is begun or taken in.
+        self.plans = plans
         self.workers = workers or max(1, min(8, os.cpu_count() or 1))
         self._given = executor
         self._own: ProcessPoolExecutor | None = None
@@ -64,13 +70,18 @@ class Runner:
                 signal.signal(signal.SIGINT, before)
 
     def run(
-        self, do: Callable[[Any], Result], tasks: Iterable[tuple[Key, Any]], deadline: Deadline, each: float
+        self, do: Callable[[Any], Result], tasks: Iterable[tuple[Key, Any]], deadline: Deadline, each: float, share: float = 1.0
     ) -> Iterator[tuple[Key, Result]]:
         """`do` of each task, as they are done; no task is begun with less than half of `each` seconds left.
 
-        Tasks come lazily and in order; the results' order depends on the clock, their content does not.
+        Tasks come lazily and in order; the results' order depends on the clock, their content does not. Where plans are counted
+        this step has a `share` of them, results come in the order of the tasks, and tasks that take no time worth counting
+        (`each` 0) are all done.
         """
         tasks = iter(tasks)
+        if self.plans is not None:
+            yield from self._counted(do, tasks if not each else islice(tasks, max(1, round(share * self.plans))), deadline)
+            return
         running: dict[Future[Result], Key] = {}
         more, late = True, 0.0
         while True:
@@ -96,6 +107,22 @@ class Runner:
                     running.clear()
                     break
                 yield running.pop(f), found
+
+    def _counted(
+        self, do: Callable[[Any], Result], tasks: Iterator[tuple[Key, Any]], deadline: Deadline
+    ) -> Iterator[tuple[Key, Result]]:
+        """Each task's result in the order of the tasks; how many are under way at once is the same on every machine."""
+        running: deque[tuple[Key, Future[Result]]] = deque()
+        while not deadline.stopped:
+            while len(running) < WINDOW and (task := next(tasks, None)) is not None:
+                running.append((task[0], self._submit(do, task[1])))
+            if not running:
+                return
+            key, future = running.popleft()
+            while not future.done() and not deadline.stopped:
+                wait([future], timeout=LOOK)
+            if future.done():
+                yield key, future.result()
 
     def _submit(self, do: Callable[[Any], Result], task: Any) -> Future[Result]:
         try:

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from statistics import fmean
+from types import MappingProxyType
 
 from yieldopt.lumber import Board, PriceLine, Shop
 from yieldopt.sizing import end_trim, thickness_need
+from yieldopt.sourcing.classes import CLASSES, class_name
 from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.refused import NO_SHEET
 from yieldopt.sourcing.wants import Want
 from yieldopt.trade.tally import tally
 
 # Draws of boards behind each row.
 DRAWS = 20
-# Classes that stock is sawn in, inches (grading rules' standard thicknesses, as in `trade.quarters`).
-CLASSES = tuple(Fraction(q, 4) for q in (4, 5, 6, 8, 10, 12, 16))
 # Stands in where no dealer on the sheet has the wood.
 ANYWHERE = "No. 1 Common"
 
@@ -35,22 +36,34 @@ class Shortfall:
     # Mean over the draws; whole surface measure a board, as the grading rules tally.
     boards: float
     tally_feet: float
-    # Whether the sheet offers it; else boards of No. 1 Common in usual sizes stand in.
+    # Whether a line of the sheets makes it; else boards of No. 1 Common in usual sizes stand in, and `why` says why none does.
     offered: bool
+    why: str = ""
 
 
-def shortfalls(market: Market, wants: Sequence[Want], line_of: dict[str, int]) -> list[Shortfall]:
+NO_REASONS: Mapping[str, str] = MappingProxyType({})
+
+
+def shortfalls(
+    market: Market, wants: Sequence[Want], line_of: dict[str, int], why_not: Mapping[str, str] = NO_REASONS
+) -> list[Shortfall]:
     """A row for each species and class; the class is that of the line each part is bought from."""
     groups: dict[tuple[str, Fraction, str, bool], list[tuple[Want, int | None]]] = {}
     for w in wants:
         k = line_of.get(w.part)
         line = market.lines[k] if k is not None else _stand_in(w, market.shop)
         groups.setdefault((line.species, line.nominal, line.quarters, k is not None), []).append((w, k))
-    return [_row(market, *key, some) for key, some in sorted(groups.items())]
+    return [_row(market, *key, some, why_not) for key, some in sorted(groups.items())]
 
 
 def _row(
-    market: Market, species: str, nominal: Fraction, quarters: str, offered: bool, some: Sequence[tuple[Want, int | None]]
+    market: Market,
+    species: str,
+    nominal: Fraction,
+    quarters: str,
+    offered: bool,
+    some: Sequence[tuple[Want, int | None]],
+    why_not: Mapping[str, str],
 ) -> Shortfall:
     wants = [w for w, _ in some]
     boards, feet = [], []
@@ -72,6 +85,7 @@ def _row(
         fmean(boards),
         fmean(feet),
         offered,
+        "" if offered else NO_SHEET if {why_not.get(w.part) for w in wants} == {NO_SHEET} else "no line gives the size",
     )
 
 
@@ -82,6 +96,6 @@ def _stand_in(want: Want, shop: Shop) -> PriceLine:
     length = max(Fraction(144), want.length + 2 * end_trim(nominal, shop))
     grade = f"{want.sawn} {ANYWHERE}" if want.sawn in ("quarter", "rift") else ANYWHERE
     return PriceLine(
-        "", want.species, f"{nominal * 4}/4", nominal, grade, Fraction(0), Fraction(96), length, Fraction(5),
+        "", want.species, class_name(nominal), nominal, grade, Fraction(0), Fraction(96), length, Fraction(5),
         max(Fraction(12), want.width + 1),
     )  # fmt: skip

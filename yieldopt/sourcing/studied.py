@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
@@ -11,8 +11,11 @@ from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.choosing import Chosen
 from yieldopt.sourcing.confirm import Confirmed
 from yieldopt.sourcing.grading import GradeRow
+from yieldopt.sourcing.market import Market
+from yieldopt.sourcing.needs import Basis, Needs
 from yieldopt.sourcing.outcome import Outcome
-from yieldopt.sourcing.purchase import Basis, Needs, Purchase
+from yieldopt.sourcing.picking import Pick
+from yieldopt.sourcing.purchase import Purchase, as_bought
 from yieldopt.sourcing.shortfall import Shortfall
 from yieldopt.sourcing.ways import Way
 from yieldopt.sourcing.wide import Wide
@@ -20,6 +23,23 @@ from yieldopt.sourcing.wide import Wide
 # Names of the ways.
 THIN_NAME, THICK_NAME, BOTH_NAME = "thin stock, one layer", "8/4, resawn", "both on offer"
 LOOSE_NAME = "thin stock, pairs not matched"
+
+
+@dataclass(frozen=True)
+class Tested:
+    """Mean net cost of a way by quick layouts, boards of unknown stress and tested ones."""
+
+    way: str
+    unknown: float
+    tested: float
+
+    @property
+    def matters(self) -> bool:
+        """Whether it changes the answer by a third."""
+        return self.tested <= (1 - A_THIRD) * self.unknown
+
+
+A_THIRD = 1 / 3
 
 
 @dataclass
@@ -31,7 +51,33 @@ class Bought:
     needs: Needs
     thumb: dict[int, float]
     thumb_chance: float
+    # The lines as boards are picked from them, the picks, and the needs of the same draws without hidden flaws.
+    market: Market
+    picks: Mapping[int, Pick]
+    plain: Needs
     confirmed: Confirmed | None = None
+
+    @property
+    def planned(self) -> bool:
+        """Whether the purchase that is told is the planner's."""
+        return self.confirmed is not None and self.confirmed.stock is not None
+
+    @property
+    def told(self) -> Purchase | None:
+        """What to buy: by plans where they found a stock that suffices often enough, else by quick layouts."""
+        c = self.confirmed
+        if c is None or c.stock is None or c.share is None:
+            return self.purchase
+        found = as_bought(self.needs, c.stock, self.market)
+        return replace(found, chance=c.share.made, error=c.share.error, draws=c.share.draws)
+
+    @property
+    def least(self) -> Mapping[int, float]:
+        """Board feet by line that would do were every unsettled trial a success."""
+        c = self.confirmed
+        if c is None or c.if_settled is None:
+            return {}
+        return as_bought(self.needs, c.if_settled, self.market).feet
 
 
 @dataclass
@@ -50,7 +96,9 @@ class Study:
     whole_job: bool = False
     grades: list[GradeRow] = field(default_factory=list)
     wide: list[Wide] = field(default_factory=list)
-    not_offered: list[str] = field(default_factory=list)
+    # Parts to be made that no line of the sheets makes, and why; parts of the rack's plan that could not be bought again.
+    not_offered: dict[str, str] = field(default_factory=dict)
+    not_replaced: list[str] = field(default_factory=list)
     ways: list[Way] = field(default_factory=list)
     # Quick outcomes by way and draw; planned ones by (way, draw).
     quick: list[list[Outcome]] = field(default_factory=list)
@@ -64,10 +112,15 @@ class Study:
     resaws: bool = False
     # Line by part.
     purchase_lines: Mapping[str, int] = field(default_factory=dict)
+    # The least sizes to pick, by line.
+    picks: Mapping[int, Pick] = field(default_factory=dict)
     # What to add to the rack; and, where the rack has enough, what the whole job would take.
     bought: Bought | None = None
     bought_whole: Bought | None = None
     chosen: Chosen | None = None
+    # Of boards held against each other: board -> the choice without the others; and what tested 8/4 would change.
+    either: dict[str, Chosen] = field(default_factory=dict)
+    if_all_tested: Tested | None = None
     seconds: float = 0.0
     stopped: bool = False
 

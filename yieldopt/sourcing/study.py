@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
-from yieldopt.lumber import Job, Part, PriceLine
+from yieldopt.lumber import Job, PriceLine
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.choosing import choose
+from yieldopt.sourcing.classes import is_thick
 from yieldopt.sourcing.confirm import confirm
 from yieldopt.sourcing.grading import Group, groups, planned_rows, quick_rows
 from yieldopt.sourcing.market import Market, best_lines, fewer_lines, line_figures
+from yieldopt.sourcing.needs import LEAST, Basis, Needs, draw_needs
 from yieldopt.sourcing.offered import priced
-from yieldopt.sourcing.outcome import NOTHING, THICK, Outcome
-from yieldopt.sourcing.planned import Buying, better, buy, plan_rack
-from yieldopt.sourcing.purchase import LEAST, Basis, Needs, by_thumb, draw_needs, joint, smallest
+from yieldopt.sourcing.outcome import Outcome
+from yieldopt.sourcing.picking import picked, picks_for
+from yieldopt.sourcing.planned import plan_rack
+from yieldopt.sourcing.planways import plan_ways, wants_for
+from yieldopt.sourcing.purchase import by_thumb, joint, smallest
+from yieldopt.sourcing.refused import why_none
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import shortfalls
-from yieldopt.sourcing.studied import BOTH_NAME, LOOSE_NAME, THICK_NAME, THIN_NAME, Bought, Study
+from yieldopt.sourcing.studied import BOTH_NAME, LOOSE_NAME, THICK_NAME, THIN_NAME, Bought, Study, Tested
 from yieldopt.sourcing.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
-from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome, today
+from yieldopt.sourcing.ways import Way, quick_outcome, today
 from yieldopt.sourcing.wide import Case, Wide, planned_wide, wide_cases, wide_parts
 
 Say = Callable[[str], None]
@@ -33,8 +38,8 @@ CHOICE = 0.6
 RACK, WAYS, PURCHASE, GRADES = 0.3, 0.22, 0.7, 0.6
 # Quick draws of every way.
 QUICK_DRAWS = 60
-# Draws planned at most with both stocks on offer, and the share of the ways' time kept for them once as many are compared.
-BOTH_DRAWS, BOTH_SHARE = 4, 0.2
+# Quick draws that show whether tested stock would change the answer.
+TASTE = 8
 
 
 def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, executor: Executor | None = None) -> Study:
@@ -49,8 +54,8 @@ def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, ex
     offered = priced(asked.offered, job.prices)
     deadline = deadline or Deadline(asked.seconds)
     s = Study(job, asked)
-    market = Market(job.prices, job.shop, asked.seed, asked.hidden, asked.stress)
-    with Runner(executor) as runner:
+    market = Market(job.prices, job.shop, asked.seed, asked.hidden, asked.stress, asked.own)
+    with Runner(executor, plans=asked.steps) as runner:
         runner.start()
         _shortage(s, deadline, say)
         wants = _choose(s, market, say)
@@ -63,8 +68,8 @@ def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, ex
             lambda: _buy(s, market, runner, deadline, say),
             lambda: some.extend(_grades(s, market, runner, deadline, say)),
             lambda: cases.extend(_wide(s, market, runner, deadline, say)),
-            lambda: _ways(s, market, wants, runner, deadline, say),
-            lambda: _confirm(s, market, runner, deadline, say),
+            lambda: plan_ways(s, market, wants, runner, deadline.part(WAYS * deadline.left), _each(s, 60.0), say),
+            lambda: _confirm(s, runner, deadline, say),
             lambda: _plan_grades(s, market, some, runner, deadline, say),
             lambda: _plan_wide(s, cases, runner, deadline, say),
         ]
@@ -85,7 +90,7 @@ def _shortage(s: Study, deadline: Deadline, say: Say) -> None:
         s.rack = s.asked.plan
     else:
         say("planning on the rack alone ...")
-        s.rack = plan_rack(job, RACK * s.asked.seconds, s.asked.seed, deadline)
+        s.rack = plan_rack(job, RACK * s.asked.seconds, s.asked.seed, deadline, s.asked.each_steps)
     s.missing = {u.part: u.qty for u in s.rack.unplaced}
     s.whole_job = not s.missing
 
@@ -101,13 +106,14 @@ def _choose(s: Study, market: Market, say: Say) -> tuple[Want, ...]:
         fewer_lines(best_lines(every, figures, market, liking), every, figures, market) for liking in ("thin", "thick", "layers")
     )
     wants = wants_of(short_parts(job, s.counts), job.shop)
-    s.not_offered = sorted({w.part for w in wants} - set(thin))
-    s.shortfalls = shortfalls(market, () if s.whole_job else wants, thin)
+    s.not_offered = _refused(wants, thin, market, job)
+    s.not_replaced = sorted({w.part for w in every} - set(thin) - set(s.not_offered)) if s.rack is not None else []
+    s.shortfalls = shortfalls(market, () if s.whole_job else wants, thin, s.not_offered)
     differ = [w for w in wants if w.part in thin and thick[w.part] != thin[w.part]]
     if not differ and s.rack is not None and not s.whole_job:
         s.whole_job = True
         wants = every
-        s.not_offered = sorted({w.part for w in wants} - set(thin))
+        s.not_offered = _refused(wants, thin, market, job)
         differ = [w for w in wants if w.part in thin and thick[w.part] != thin[w.part]]
     wants = tuple(w for w in wants if w.part in thin)
     s.ways = [Way(THIN_NAME, thin, resaw=False)]
@@ -116,7 +122,7 @@ def _choose(s: Study, market: Market, say: Say) -> tuple[Want, ...]:
         s.ratio_today = today(market, differ, thick, thin)
         s.resaws = any(line_makes(w, market.lines[thick[w.part]], job.shop, market.stress) > 1 for w in differ)
     if market.stress == "unknown":
-        lines = [market.lines[k] for k in sorted(set(thick.values())) if market.lines[k].nominal == THICK]
+        lines = [market.lines[k] for k in sorted(set(thick.values())) if is_thick(market.lines[k].nominal)]
         some = [w for w in wants if any(_stress_decides(w, line, job) for line in lines if line.species == w.species)]
         s.if_tested, s.sets_if_tested = ([w.part for w in some if (w.layers > 1) == sets] for sets in (False, True))
     loose = _loose_wants(s)
@@ -124,7 +130,30 @@ def _choose(s: Study, market: Market, say: Say) -> tuple[Want, ...]:
         more = line_figures(market, loose)
         s.ways.append(Way(LOOSE_NAME, best_lines(loose, more, market, "thin") | thin_of(thin, loose), resaw=False, matched=False))
     s.purchase_lines = thin
+    if market.stress == "unknown" and thick and any(is_thick(market.lines[k].nominal) for k in thick.values()):
+        s.if_all_tested = _if_tested(s, market, wants, every)
     return wants
+
+
+def _if_tested(s: Study, market: Market, wants: Sequence[Want], every: Sequence[Want]) -> Tested | None:
+    """The cheapest way by quick layouts as boards are, and were the 8/4 tested and flat: on the same few draws."""
+    tested = replace(market, stress="tested")
+    figures = line_figures(tested, every)
+    thick = fewer_lines(best_lines(every, figures, tested, "thick"), every, figures, tested)
+    mine = [w for w in wants if w.part in thick]
+    now = _cheapest(s, market, s.ways)
+    then = _mean([quick_outcome(tested, Way(THICK_NAME, thick), mine, d) for d in range(TASTE)])
+    return None if now == float("inf") or then == float("inf") else Tested(THICK_NAME, now, then)
+
+
+def _cheapest(s: Study, market: Market, ways: Sequence[Way]) -> float:
+    single = [way for way in ways if not way.also and way.matched]
+    return min(_mean([quick_outcome(market, way, wants_for(s, way), d) for d in range(TASTE)]) for way in single)
+
+
+def _refused(wants: Sequence[Want], thin: Mapping[str, int], market: Market, job: Job) -> dict[str, str]:
+    """Parts that no line makes, and why."""
+    return {w.part: why_none(w, market, job.units) for w in sorted(wants, key=lambda w: w.part) if w.part not in thin}
 
 
 def _stress_decides(want: Want, line: PriceLine, job: Job) -> bool:
@@ -143,13 +172,6 @@ def _loose_wants(s: Study) -> tuple[Want, ...]:
     """The wants of matched pairs and slips, each piece for itself; empty where there are none."""
     some = tuple(p for p in short_parts(s.job, s.counts) if p.match_kind in ("book", "slip") and p.name not in s.not_offered)
     return wants_of(unmatched(some), s.job.shop)
-
-
-def wants_for(s: Study, way: Way) -> tuple[Want, ...]:
-    """What a way has to make, of what some line can make."""
-    parts = short_parts(s.job, s.counts)
-    wants = wants_of(parts if way.matched else unmatched(parts), s.job.shop)
-    return tuple(w for w in wants if w.part in way.line_of)
 
 
 def quick_outcomes(task: tuple[Market, Sequence[tuple[int, Way, Sequence[Want]]], int]) -> dict[int, Outcome]:
@@ -180,31 +202,45 @@ def _pick(s: Study, offered: Sequence, runner: Runner, deadline: Deadline, say: 
     if not offered:
         return
     say(f"choosing among {len(offered)} logged boards ...")
-    s.chosen = choose(s.job, offered, runner, deadline.part(CHOICE * deadline.left), s.asked.seed, say, s.rack)
+    step = deadline.part(CHOICE * deadline.left)
+    if s.asked.either:
+        for name in s.asked.either:
+            others = set(s.asked.either) - {name}
+            some = [o for o in offered if o.board.name not in others]
+            part = step.part(step.left / (len(s.asked.either) + 1))
+            s.either[name] = choose(s.job, some, runner, part, s.asked.seed, say, s.rack, s.asked.each_steps, second=False)
+    s.chosen = choose(s.job, offered, runner, step, s.asked.seed, say, s.rack, s.asked.each_steps)
 
 
 def _buy(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
     """How much to buy, by quick layouts."""
     say("choosing lines to buy ahead from ...")
-    step = deadline.part(0.1 * deadline.left)
-    wanted = Basis.of(s.job, None, s.counts)
+    step = deadline.part(0.08 * deadline.left)
+    wanted = Basis.of(s.job, None, s.counts).on_sale(s.purchase_lines)
     s.purchase_lines = cheaper_lines(wanted, s.purchase_lines, market, s.asked.chance, runner, step)
-    s.bought = _purchase(s, market, Basis.of(s.job, s.rack, s.missing), runner, deadline, say)
+    if s.asked.picked:
+        say("looking for the least sizes worth picking ...")
+        step = deadline.part(0.08 * deadline.left)
+        s.picks = picks_for(wanted, s.purchase_lines, market, s.asked.chance, s.job.units, runner, step)
+    s.bought = _purchase(s, market, Basis.of(s.job, s.rack, s.missing).on_sale(s.purchase_lines), runner, deadline, say)
     if s.whole_job and not deadline.stopped:
-        s.bought_whole = _purchase(s, market, Basis.of(s.job, None, s.counts), runner, deadline, say)
+        whole = Basis.of(s.job, None, s.counts).on_sale(s.purchase_lines)
+        s.bought_whole = _purchase(s, market, whole, runner, deadline, say)
 
 
 def _purchase(s: Study, market: Market, basis: Basis, runner: Runner, deadline: Deadline, say: Say) -> Bought:
-    say(f"trying purchases, {s.asked.draws} times ...")
+    say(f"making up boards for the purchase, {s.asked.draws} times ...")
+    market = picked(market, s.picks)
     step = deadline.part(max(3.0, 0.15 * deadline.left))
     needs: Needs = draw_needs(basis, s.purchase_lines, market, s.asked.draws, step, runner)
-    bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
+    step = deadline.part(max(2.0, 0.08 * deadline.left))
+    calm = draw_needs(basis, s.purchase_lines, market.without_surprises(), needs.draws, step, runner)
     thumb = by_thumb(basis, s.purchase_lines, market)
-    found = smallest(needs, s.asked.chance, bundles)
-    return Bought(basis, found, needs, thumb, joint(needs, thumb))
+    found = smallest(needs, s.asked.chance, market)
+    return Bought(basis, found, needs, thumb, joint(needs, thumb), market, s.picks, calm)
 
 
-def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say) -> None:
+def _confirm(s: Study, runner: Runner, deadline: Deadline, say: Say) -> None:
     """The purchase by the planner: of the missing parts, or of the whole job where nothing is missing."""
     bought = s.bought if s.missing else s.bought_whole
     if bought is None or bought.purchase is None:
@@ -212,7 +248,17 @@ def _confirm(s: Study, market: Market, runner: Runner, deadline: Deadline, say: 
     say("trying purchases with the planner ...")
     step = deadline.part(PURCHASE * deadline.left)
     bought.confirmed = confirm(
-        bought.basis, bought.purchase, bought.needs, s.purchase_lines, market, s.asked.chance, runner, step, _each(s, 30.0), say
+        bought.basis,
+        bought.purchase,
+        bought.needs,
+        s.purchase_lines,
+        bought.market,
+        s.asked.chance,
+        runner,
+        step,
+        _each(s, 30.0),
+        say,
+        s.asked.each_steps,
     )
 
 
@@ -232,7 +278,7 @@ def _grades(s: Study, market: Market, runner: Runner, deadline: Deadline, say: S
 def _plan_grades(s: Study, market: Market, some: list[Group], runner: Runner, deadline: Deadline, say: Say) -> None:
     say("planning the grades ...")
     step = deadline.part(GRADES * deadline.left)
-    for rows in planned_rows(s.job, market, some, s.grades, runner, step, _each(s, 6.0), s.asked.seed):
+    for rows in planned_rows(s.job, market, some, s.grades, runner, step, _each(s, 6.0), s.asked.seed, s.asked.each_steps):
         s.grades = rows
 
 
@@ -248,75 +294,5 @@ def _wide(s: Study, market: Market, runner: Runner, deadline: Deadline, say: Say
 
 def _plan_wide(s: Study, cases: list[tuple[Case | None, Wide]], runner: Runner, deadline: Deadline, say: Say) -> None:
     say("planning wide parts ...")
-    for rows in planned_wide(s.job, cases, runner, deadline, _each(s, 6.0), s.asked.seed):
+    for rows in planned_wide(s.job, cases, runner, deadline, _each(s, 6.0), s.asked.seed, s.asked.each_steps):
         s.wide = rows
-
-
-def _ways(s: Study, market: Market, wants: Sequence[Want], runner: Runner, deadline: Deadline, say: Say) -> None:
-    """Real plans of every way, draw after draw, species by species, until the step's time is up."""
-    step = deadline.part(WAYS * deadline.left)
-    each = _each(s, 60.0)
-    species = sorted({w.species for w in wants})
-    needed: dict[tuple[int, int], list[Buying]] = {}
-    results: dict[Buying, Outcome] = {}
-
-    def tasks() -> Iterator[tuple[Buying, Buying]]:
-        asked: set[Buying] = set()
-        compared, both = ([w for w, way in enumerate(s.ways) if bool(way.also) == also] for also in (False, True))
-        yield from _new(compared, 0, asked)
-        yield from _new(both, 0, asked)
-        # Plans of the ways that are compared serve where both stocks are on offer, too.
-        d = 1
-        while d < s.asked.draws and (d < BOTH_DRAWS or step.left >= BOTH_SHARE * step.total):
-            yield from _new(compared, d, asked)
-            d += 1
-        for k in range(1, min(d, BOTH_DRAWS)):
-            yield from _new(both, k, asked)
-
-    def _new(some: Sequence[int], d: int, asked: set[Buying]) -> Iterator[tuple[Buying, Buying]]:
-        for w in some:
-            needed[w, d] = [_buying(s, market, s.ways[w], sp, d, each) for sp in species]
-        # Where ways agree on a species, one plan serves them all.
-        for b in (b for plans in zip(*(needed[w, d] for w in some), strict=True) for b in plans):
-            if b not in asked:
-                asked.add(b)
-                yield b, b
-
-    for b, outcome in runner.run(buy, tasks(), step, each):
-        results[b] = outcome
-        for (w, d), some in list(needed.items()):
-            # Whatever either way makes of its boards can be made where both are on offer.
-            others = [needed[v, d] for v in (0, 1, w) if (v, d) in needed] if s.ways[w].also else [some]
-            if (w, d) not in s.planned and all(x in results for same in others for x in same):
-                best = [min((results[x] for x in same), key=better) for same in zip(*others, strict=True)]
-                s.planned[w, d] = sum(best, NOTHING)
-                say(f"planned: {s.ways[w].name}, trial {d + 1}; {deadline.left:.0f} s left")
-
-
-def _buying(s: Study, market: Market, way: Way, species: str, draw: int, each: float) -> Buying:
-    wants = [w for w in wants_for(s, way) if w.species == species]
-    offer = boards_on_offer(market, way, wants, draw)
-    needs = {way.line_of[w.part] for w in wants if w.layers > 1}
-    thin = {d.board.name for d in boards_on_offer(market, s.ways[0], wants, draw).boards} if way.matched else set()
-    whole: frozenset[str] = frozenset()
-    if not way.resaw or {d.board.name for d in offer.boards} == thin:
-        whole = frozenset(d.board.name for d in offer.boards if market.lines.index(d.line) not in needs)
-    parts = tuple(p for p in short_parts(s.job, s.counts) if p.species == species and p.name not in s.not_offered)
-    empty = replace(s.job, boards=(), prices=(), parts=())
-    parts = offer.sources(parts if way.matched else unmatched(parts))
-    alone = Buying(empty, parts, offer.boards, whole, each, s.asked.seed)
-    if s.rack is None or s.whole_job:
-        return alone
-    on = {bp.board: float(bp.cost - bp.credit) for bp in s.rack.boards}
-    rack = tuple(b for b in s.job.boards if b.species == species and b.name not in s.job.leave)
-    mine: tuple[Part, ...] = tuple(
-        replace(p, sources=()) if p.name in s.missing else p
-        for p in s.job.parts
-        if p.species == species and p.name not in s.not_offered
-    )
-    return replace(
-        alone,
-        parts=mine if way.matched else unmatched(mine),
-        rack=rack,
-        rack_cost=sum(on.get(b.name, 0.0) for b in rack),
-    )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from yieldopt.drawing.buyingwords import Measures, second_choice_words
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.table import table
 
 
 def choice(s: Study) -> list[str]:
     """What to take of the logged boards, what it costs, what to take instead; nothing where none were logged."""
-    c = s.chosen
+    c, m = s.chosen, Measures(s.job.units)
     if c is None:
         return []
     if c.unplaced:
@@ -21,20 +22,18 @@ def choice(s: Study) -> list[str]:
     proof = "" if c.bound is None else f"; no set can cost less than {c.bound:.2f} in layouts of the planner's kinds"
     lines = [f"Of {len(s.asked.offered)} logged boards take these, {c.cost:.2f} to pay{proof}:"]
     lines += [
-        f"  {o.board.name}  {o.board.species} {o.board.quarters}, {float(o.board_feet):.1f} bf, {float(o.cost):.2f}"
+        f"  {o.board.name}  {o.board.species} {o.board.quarters}, {m.in_volume(float(o.board_feet), 1)}, {float(o.cost):.2f}"
         for o in c.boards
     ]
     for k, feet in c.bundles.items():
         line = s.job.prices[k]
         lines.append(
-            f"  and {feet:.1f} bf more of {line.species} {line.quarters} {line.grade}, {line.dealer}: sold by the bundle"
+            f"  and {m.in_volume(feet, 1)} more of {line.species} {line.quarters} {line.grade}, {line.dealer}: sold by the bundle"
         )
     rows = []
     for i in c.instead:
-        if i.more is None:
-            rows.append((i.gone, "nothing else covers the job (in the planner's time)", "", ""))
-        else:
-            rows.append((i.gone, ", ".join(i.take) or "the other chosen ones do", ", ".join(i.without) or "-", f"{i.more:+.2f}"))
+        take, leave, more = second_choice_words(i.take, i.without, i.more)
+        rows.append((i.gone, take, leave or "-", more))
     if rows:
         lines += ["Second choices:", *table(("if this is gone", "take", "and leave", "costs more"), rows)]
     if c.plan is not None:

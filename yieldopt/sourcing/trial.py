@@ -8,11 +8,15 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from yieldopt.fragility.play import Game, Rules, play
 from yieldopt.fragility.rates import Rates
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.lumber import Board, Job, Part, Shop
+from yieldopt.plan import Plan
+from yieldopt.sizing import rough_length, rough_width
 from yieldopt.sourcing.drawing_boards import Drawn
+from yieldopt.sourcing.needs import nearest
 from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.quick import Opened, after, lay_out
 from yieldopt.sourcing.wants import wants_of
@@ -23,6 +27,10 @@ NO_SLIPS = Rates(at_bench=0.0)
 # The first plan ends once it is so near the best, or after so many times more than a plan with every part took to find: it
 # should be thrifty, as a maker's is, so that something is left to make spoilt parts again from.
 NEAR, PATIENCE = 0.05, 0.5
+# Share of a trial in which parts are looked for on likely boards only; then they may come from any.
+LIKELY = 0.6
+# What came of a trial: every part was made; it is proven that not every part can be; the search ended before either.
+Answer = Literal["made", "lacking", "not known"]
 
 
 @dataclass(frozen=True)
@@ -31,38 +39,66 @@ class Trial:
 
     job: Job
     parts: tuple[Part, ...]
-    # What the rack leaves, and each line's boards in the order they come, with the feet of the whole purchase and the
-    # parts that the line is bought for.
+    # What the rack leaves, and each line's boards in the order they come, with the board feet asked for and the parts that the
+    # line is bought for.
     spare: tuple[Opened, ...]
     boards: tuple[tuple[Drawn, ...], ...]
-    feet: tuple[float, ...]
+    stock: tuple[float, ...]
     bought_for: tuple[frozenset[str], ...]
     seconds: float
-    # How much of the purchase is there, as a share of it.
-    share: float = 1.0
+    # Steps of the search where these count, not seconds.
+    steps: int | None = None
+
+    def taken(self) -> list[tuple[Drawn, ...]]:
+        """The boards of each line that come nearest to what was asked for."""
+        found = []
+        for some, feet in zip(self.boards, self.stock, strict=True):
+            sums = list(itertools.accumulate(float(d.bill.board_feet) for d in some))
+            found.append(some[: nearest(sums, feet)] if sums and feet > 0 else ())
+        return found
 
 
-def suffices(t: Trial) -> bool:
-    """Whether every part is made of the rack's leftovers and the first `share` of the purchase."""
+def suffices(t: Trial) -> Answer:
+    """Whether every part is made of the rack's leftovers and of the boards asked for."""
     if not t.parts:
-        return True
-    lines: list[list[Drawn]] = []
-    for some, feet in zip(t.boards, t.feet, strict=True):
-        sums = itertools.accumulate(float(d.bill.board_feet) for d in some)
-        lines.append([d for d, upto in zip(some, sums, strict=True) if upto <= t.share * feet + 1e-9])
+        return "made"
+    lines = t.taken()
     stock: list[Opened] = [*t.spare, *((d.board, d.hidden) for some in lines for d in some)]
-    wanted = sum(float(p.length * p.width * p.thickness) * p.qty for p in t.parts)
-    if wanted > sum(float(b.area * b.thickness) for b, _ in stock):
-        return False
+    if sum(_least_wood(p, t.job.shop) * p.qty for p in t.parts) > sum(float(b.area * b.thickness) for b, _ in stock):
+        return "lacking"
     boards = tuple(b for b, _ in stock)
-    bound = _likely(t, lines).sources(t.parts)
-    plan = plan_parts(t.job, bound, boards, t.seconds, until_gap=NEAR, patience=PATIENCE)
+    surprises = any(hidden for _, hidden in stock)
+    plan = _planned(t, _likely(t, lines).sources(t.parts), boards, LIKELY, not surprises)
     if plan.unplaced:
-        return False
+        plan = _planned(t, t.parts, boards, 1 - LIKELY, not surprises)
+    if plan.unplaced:
+        return "lacking" if all(reason_is_proof(u.why) for u in plan.unplaced) else "not known"
+    if not surprises:
+        return "made"
     # Parts that are made anew may come from anywhere.
     job = replace(t.job, parts=t.parts, boards=boards)
     rules = Rules({p.name: p.qty for p in t.parts}, "planned", NO_SLIPS, flaws={b.name: hidden for b, hidden in stock})
-    return play(Game(job, plan), rules, "trial", 0).finished
+    # A draw that gets stuck was planned in few steps: it is no proof.
+    return "made" if play(Game(job, plan), rules, "trial", 0).finished else "not known"
+
+
+def _least_wood(p: Part, shop: Shop) -> float:
+    """Cubic inches that a piece takes at least: rough-cut, but staves and pieces of a run as they are finished."""
+    finished = p.staves is not None or p.match_kind == "run" or p.grain == "any"
+    area = p.length * p.width if finished else rough_length(p, shop) * rough_width(p, shop)
+    return float(area * p.thickness)
+
+
+def _planned(t: Trial, parts: Sequence[Part], boards: Sequence[Board], share: float, first: bool) -> Plan:
+    """A plan in a `share` of the trial's time or steps. Where nothing comes to light (`first`) the first plan with every part
+    is as good as the best."""
+    steps = None if t.steps is None else max(1, round(share * t.steps))
+    return plan_parts(t.job, parts, boards, share * t.seconds, 0, first, NEAR, PATIENCE, steps=steps)
+
+
+def reason_is_proof(why: str) -> bool:
+    """Whether a plan's reason for a part without a place is more than that the time was up."""
+    return bool(why) and "not proven" not in why and "in the time" not in why
 
 
 def _likely(t: Trial, lines: Sequence[Sequence[Drawn]]) -> Offer:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.deadline import Deadline
+from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
 from yieldopt.sizing import rough_width
 from yieldopt.sourcing.chance import mean_and_error
@@ -28,6 +29,8 @@ WIDE = Fraction(8)
 # A strip is a strip up to this share of the width; wider ones are half the panel.
 MOST_STRIP = Fraction(1, 3)
 QUICK, PLANNED = 10, 6
+# Where plans are counted, the wide parts' share of them.
+COUNTED = 0.2
 
 
 @dataclass(frozen=True)
@@ -102,15 +105,15 @@ def _made(task: tuple[Job, Market, Part, str]) -> tuple[Case | None, Wide]:
 def _case(job: Job, market: Market, row: Wide, parts: tuple[Part, ...]) -> Case | Wide:
     m = job.shop.machines
     if row.widest > m.planer_width:
-        return replace(row, why=f"wider than the planer takes ({float(m.planer_width):g} in)")
+        return replace(row, why=f"wider than the planer takes ({show(m.planer_width, job.units)})")
     if row.widest > m.joint_width and m.wide_flattening == "none":
-        return replace(row, why=f"wider than can be flattened ({float(m.joint_width):g} in)")
+        return replace(row, why=f"wider than can be flattened ({show(m.joint_width, job.units)})")
     wants = wants_of(parts, market.shop)
     lines = best_lines(wants, line_figures(market, wants), market, "thin")
     lost = [w.part for w in wants if w.part not in lines]
     if lost:
         widest = max((_widest(market, p) for p in parts), default=Fraction(0))
-        return replace(row, why=f"no line has boards for it (widest on the sheet: {float(widest):g} in)")
+        return replace(row, why=f"no line has boards for it (widest on the sheet: {show(widest, job.units)})")
     return Case(row, parts, Way("", lines), market)
 
 
@@ -147,12 +150,18 @@ def _strip(job: Job, market: Market, p: Part, glued: Part) -> Case | Wide:
 
 
 def planned_wide(
-    job: Job, cases: Sequence[tuple[Case | None, Wide]], runner: Runner, deadline: Deadline, each: float, seed: int
+    job: Job,
+    cases: Sequence[tuple[Case | None, Wide]],
+    runner: Runner,
+    deadline: Deadline,
+    each: float,
+    seed: int,
+    steps: int | None = None,
 ) -> Iterator[list[Wide]]:
     """The rows again with those that were planned in their place, after every plan."""
     rows = [row for _, row in cases]
     got: dict[tuple[int, int], list[Outcome]] = {}
-    for (n, d, _), outcome in runner.run(buy, _tasks(job, cases, each, seed), deadline, each):
+    for (n, d, _), outcome in runner.run(buy, _tasks(job, cases, each, seed, steps), deadline, each, COUNTED):
         got.setdefault((n, d), []).append(outcome)
         c = cases[n][0]
         assert c is not None
@@ -164,7 +173,7 @@ def planned_wide(
 
 
 def _tasks(
-    job: Job, cases: Sequence[tuple[Case | None, Wide]], each: float, seed: int
+    job: Job, cases: Sequence[tuple[Case | None, Wide]], each: float, seed: int, steps: int | None
 ) -> Iterator[tuple[tuple[int, int, str], Buying]]:
     empty = replace(job, boards=(), prices=(), parts=())
     for d in range(PLANNED):
@@ -174,7 +183,7 @@ def _tasks(
                     offer = c.offer(d)
                     parts = offer.sources(p for p in c.parts if p.species == s)
                     boards = tuple(x for x in offer.boards if x.board.species == s)
-                    yield (n, d, s), Buying(empty, parts, boards, frozenset(), each, seed)
+                    yield (n, d, s), Buying(empty, parts, boards, frozenset(), each, seed, steps)
 
 
 def _row(row: Wide, outcomes: Sequence[Outcome], by: str) -> Wide:

@@ -80,13 +80,11 @@ def _totals(bundle: Tally, green: Fraction | None) -> list[str]:
         )
     priced = [t for t in bundle.boards if t.price is not None and t.price_exact is not None]
     if priced:
-        by_count = sum((t.price for t in priced if t.price is not None), Fraction(0))
         by_exact = sum((t.price_exact for t in priced if t.price_exact is not None), Fraction(0))
-        lines.append(f"price: {_money(by_count)} as a dealer counts, {_money(by_exact)} by exact volume")
+        lines.append(f"price: {_money(bundle.price)} as a dealer counts, {_money(by_exact)} by exact volume")
         if green is not None:
-            per_foot = [t for t in priced if t.board.cost is None and t.board.price_bf is not None]
-            more = sum((t.price * green for t in per_foot if t.price is not None), Fraction(0))
-            lines.append(f"price on a green tally: about {_money(by_count + more)}")
+            more = bundle.price_by_foot * green
+            lines.append(f"price on a green tally: about {_money((bundle.price or Fraction(0)) + more)}")
         if len(priced) < len(bundle.boards):
             lines.append("no price known: " + ", ".join(t.board.name for t in bundle.boards if t.price is None))
     return lines

@@ -90,19 +90,56 @@ class BoardTally:
     price_exact: Fraction | None
     price: Fraction | None
 
+    @property
+    def by_foot(self) -> bool:
+        """Whether the dealer's count of board feet makes its price."""
+        return self.board.cost is None and self.board.price_bf is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """What a dealer writes on one line of the bill: boards of one nominal thickness at one price a board foot."""
+
+    nominal: Fraction
+    # None: boards with a price of their own, by volume, or without any.
+    price_bf: Fraction | None
+    # Sum of the rounded surface measures, and board feet, rounded to a whole foot.
+    surface: int
+    board_feet: int
+
 
 @dataclass(frozen=True, slots=True)
 class Tally:
     """A bundle's tally."""
 
     boards: tuple[BoardTally, ...]
-    # For each nominal thickness: the sum of the rounded surface measures and the board feet, rounded to a whole foot.
-    packs: tuple[tuple[Fraction, int, int], ...]
+    bills: tuple[Pack, ...]
+
+    @property
+    def packs(self) -> tuple[tuple[Fraction, int, int], ...]:
+        """For each nominal thickness: sum of the rounded surface measures, and board feet."""
+        sums: dict[Fraction, tuple[int, int]] = {}
+        for b in self.bills:
+            surface, feet = sums.get(b.nominal, (0, 0))
+            sums[b.nominal] = (surface + b.surface, feet + b.board_feet)
+        return tuple((n, *both) for n, both in sums.items())
 
     @property
     def board_feet(self) -> int:
-        """Board feet of the bundle as the dealer counts: by thickness, each rounded to the nearest board foot."""
-        return sum(feet for _, _, feet in self.packs)
+        """Board feet of the bundle as the dealer counts: by thickness and price, each rounded to the nearest board foot."""
+        return sum(b.board_feet for b in self.bills)
+
+    @property
+    def price_by_foot(self) -> Fraction:
+        """What the boards priced by the board foot come to: the board feet that the bill says, times their price."""
+        return sum((b.board_feet * b.price_bf for b in self.bills if b.price_bf is not None), Fraction(0))
+
+    @property
+    def price(self) -> Fraction | None:
+        """What is to pay as the dealer counts; boards without any price are left out. None where no board has one."""
+        other = [t.price for t in self.boards if not t.by_foot and t.price is not None]
+        by_foot = any(b.price_bf is not None for b in self.bills)
+        return self.price_by_foot + sum(other, Fraction(0)) if other or by_foot else None
 
     @property
     def board_feet_exact(self) -> Fraction:
@@ -137,9 +174,12 @@ def _line(board: Board, rounder: HalfRounder) -> BoardTally:
     return BoardTally(board, width, feet, exact, surface, board_feet, board.board_feet, price_exact, price)
 
 
-def _packs(lines: Sequence[BoardTally], rounder: HalfRounder) -> tuple[tuple[Fraction, int, int], ...]:
-    """goodwoodcorp.com, Hardwood lumber terminology: sum the surface measures of one thickness, then multiply and round."""
-    sums: dict[Fraction, int] = {}
+def _packs(lines: Sequence[BoardTally], rounder: HalfRounder) -> tuple[Pack, ...]:
+    """goodwoodcorp.com, Hardwood lumber terminology: sum the surface measures of one thickness, then multiply and round. What
+    is priced apart is summed apart, so that feet times price is what is to pay (common practice, no source)."""
+    sums: dict[tuple[Fraction, Fraction | None], int] = {}
     for line in lines:
-        sums[line.board.nominal] = sums.get(line.board.nominal, 0) + line.surface
-    return tuple((n, s, rounder.round(s * counted_thickness(n))) for n, s in sorted(sums.items()))
+        key = (line.board.nominal, line.board.price_bf if line.by_foot else None)
+        sums[key] = sums.get(key, 0) + line.surface
+    order = sorted(sums.items(), key=lambda x: (x[0][0], x[0][1] is None, x[0][1] or 0))
+    return tuple(Pack(n, price, s, rounder.round(s * counted_thickness(n))) for (n, price), s in order)
