@@ -11,10 +11,10 @@ from strategies import outlines
 
 from yieldopt.checking import check
 from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.waney import on_wood
+from yieldopt.drawing.waney import edge_notes, on_wood
 from yieldopt.lengths import in_fractions
 from yieldopt.lumber import Board, EdgePoint, Job, Part
-from yieldopt.plan import Plan
+from yieldopt.plan import Plan, dumps, loads
 from yieldopt.planning import plan_job
 
 
@@ -85,3 +85,14 @@ def test_an_edge_that_no_rip_frees_is_to_be_planed() -> None:
     blank = plan.boards[0].blanks[0].blank
     for side in ("near", "far"):
         assert f"No rip along the board's own {side} edge: plane (joint) to the edge. {blank}." in words
+
+
+@settings(max_examples=6)
+@given(st.data())
+def test_the_same_edges_are_named_once_the_plan_was_written_and_read(data: st.DataObject) -> None:
+    b = replace(board(length=60, width=F(8)), edges=data.draw(outlines("in", F(60), F(8))))
+    j = job([part(length=F(20), width=F(5, 2))], [b])
+    plan = plan_job(j, steps=2).plan
+    again = loads(dumps(plan))
+    for one, two in zip(plan.boards, again.boards, strict=True):
+        assert edge_notes(one) == edge_notes(two)

@@ -115,7 +115,7 @@ class RowLabels:
     def _blank_ways(self, blank: Blank, lone: Sequence[Piece], room: float, tall: float) -> list[tuple[Lines, bool]]:
         """Ways of lettering a blank that are no taller than `tall`, the one that says most first, and whether they name
         the piece it is all for."""
-        size = Segment(self.s.size(blank.length, blank.width), 10.5, True)
+        size = Segment(self.s.rough_size(blank.length, blank.width), 10.5, True)
         beside = Segment(self.s.size_beside(blank.length, blank.width), 9)
         mill = Segment("mill to " + " + ".join(self.s.main(t) for t in blank.thicknesses), 9)
         called: list[tuple[Lines, float]] = [([], 0.0)]

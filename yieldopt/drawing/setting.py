@@ -102,6 +102,12 @@ class Setting:
     def size(self, length: Fraction, width: Fraction) -> str:
         return f"{self.main(length)} × {self.main(width)}"
 
+    def rough_size(self, length: Fraction, width: Fraction) -> str:
+        """A blank as it comes off the saw, to the finest fraction below: along an outline it is as wide as the wood."""
+        if self.job.units == "mm":
+            return self.size(length, width)
+        return self.size(Fraction(math.floor(length * 64), 64), Fraction(math.floor(width * 64), 64))
+
     def size_beside(self, length: Fraction, width: Fraction) -> str:
         if self.job.units == "in":
             return f"{_mm(length)} × {_mm(width)} mm"

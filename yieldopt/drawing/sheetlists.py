@@ -130,7 +130,7 @@ def _blank_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
         rows.append(
             (
                 b.blank,
-                s.size(b.length, b.width),
+                s.rough_size(b.length, b.width),
                 s.size_beside(b.length, b.width),
                 mill,
                 beside,

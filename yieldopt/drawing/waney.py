@@ -11,6 +11,9 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
 
+# A plan's figures come from JSON numbers: below this, in inches, two are one.
+HAIR = Fraction(1, 1_000_000)
+
 
 def line_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     """How far in from its edges the snapped line lies where the board was measured, and each rip at both its ends."""
@@ -66,11 +69,11 @@ def edge_notes(bp: BoardPlan) -> list[str]:
 
 
 def _own_near(bp: BoardPlan, b: Blank) -> bool:
-    return not any(at + kerf <= b.y for at, kerf in _rips_along(bp, b))
+    return not any(at + kerf <= b.y + HAIR for at, kerf in _rips_along(bp, b))
 
 
 def _own_far(bp: BoardPlan, b: Blank) -> bool:
-    return not any(at >= b.y + b.width for at, _ in _rips_along(bp, b))
+    return not any(at >= b.y + b.width - HAIR for at, _ in _rips_along(bp, b))
 
 
 def _rips_along(bp: BoardPlan, b: Blank) -> Iterator[tuple[Fraction, Fraction]]:
