@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from bench.families import plain
 from yieldopt.chance import wilson
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.rates import HIDDEN, SPOILED, Rates
+from yieldopt.fragility.rates import SPOILED, Rates
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import Search, fresh, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, study
@@ -33,6 +33,7 @@ from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
 from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.surprises import HIDDEN
 
 # Boards and pieces.
 JOBS = {"tight": (12, 50), "middling": (12, 44), "roomy": (13, 36)}

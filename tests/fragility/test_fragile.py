@@ -28,7 +28,7 @@ from yieldopt.files import write_all_atomically
 from yieldopt.fragility.cutting import cut_board
 from yieldopt.fragility.luck import hidden_flaws, unlucky
 from yieldopt.fragility.play import Game, Rules, play
-from yieldopt.fragility.rates import ENOUGH, HIDDEN, SPOILED, UNTESTED, Rates, shrinkage_factor
+from yieldopt.fragility.rates import ENOUGH, SPOILED, UNTESTED, Rates
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import Search, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
 from yieldopt.fragility.study import Candidate, gain, study, without_unplaced
@@ -44,6 +44,7 @@ from yieldopt.replanning.noted import NOTHING
 from yieldopt.replanning.state import marked
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.surprises import HIDDEN, shrinkage_factor
 
 RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
 # Each board gives one rail and nothing else.
