@@ -32,6 +32,20 @@ def write_atomically(path: Path, content: str | bytes, mode: int = 0o644) -> Non
         raise
 
 
+# Enough that it needs a block of the disk of its own.
+_ATTEMPT = b"?" * 8192
+
+
+def why_not_written(folder: Path) -> OSError | None:
+    """What keeps a file from being written in `folder`, found by trying; None where one could be."""
+    try:
+        with tempfile.TemporaryFile(dir=folder) as attempt:
+            attempt.write(_ATTEMPT)
+    except OSError as error:
+        return error
+    return None
+
+
 # Names the files of a write of several that is decided: until it is gone the write is to be finished.
 DECIDED = ".decided"
 

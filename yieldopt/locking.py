@@ -5,13 +5,13 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import NoReturn
 
 from yieldopt.errors import YieldoptError
+from yieldopt.files import why_not_written
 
 # Seconds to wait for another holder, who reads and writes a small file.
 PATIENCE = 20.0
@@ -53,6 +53,4 @@ def _taken(path: Path, patience: float) -> sqlite3.Connection:
 
 def _say_why(path: Path) -> NoReturn:
     """Raise the `OSError` that SQLite's message hides: no room, no permission, no folder."""
-    with tempfile.TemporaryFile(dir=path.parent) as attempt:
-        attempt.write(b"?")
-    raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+    raise why_not_written(path.parent) or PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))

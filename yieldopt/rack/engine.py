@@ -6,6 +6,7 @@ reads stays true until it commits. Reads see one state of the rack throughout.
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +19,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
 from yieldopt.errors import UsageError
+from yieldopt.files import why_not_written
 from yieldopt.rack import rackfile
 from yieldopt.rack.errors import DamagedRack, ForeignFile, RackOutOfReach
 from yieldopt.rack.exact import Unreadable
@@ -129,13 +131,22 @@ def _shown(where: str) -> str:
     return make_url(where).render_as_string(hide_password=True) if is_url(where) else where
 
 
+NO_ROOM, READ_ONLY = "there is no room left on the disk", "it is read-only"
 _SQLITE_SAYS = (
-    ("full", "there is no room left on the disk"),
-    ("readonly", "it is read-only"),
+    ("full", NO_ROOM),
+    ("readonly", READ_ONLY),
     ("locked", "another program keeps it locked"),
     ("disk i/o", "the disk can't be written or read"),
     ("unable to open", "it can't be opened"),
 )
+
+
+def _by_trying(where: str) -> str | None:
+    """What the disk says itself, where SQLite knows no more than that it failed: its log did not fit, or can't be made."""
+    found = None if is_url(where) else why_not_written(Path(where).parent)
+    if found is None:
+        return None
+    return NO_ROOM if found.errno in (errno.ENOSPC, errno.EDQUOT) else READ_ONLY if found.errno == errno.EROFS else found.strerror
 
 
 def _reworded(error: DBAPIError, where: str) -> Exception | None:
@@ -151,7 +162,10 @@ def _reworded(error: DBAPIError, where: str) -> Exception | None:
             return DamagedRack(where, f"the change does not fit what is stored: {error.orig}")
         if kind.__name__ != "OperationalError":
             return None
-        known = next((RackOutOfReach(where, words) for sign, words in _SQLITE_SAYS if sign in said), None)
+        words = next((words for sign, words in _SQLITE_SAYS if sign in said), None)
+        if words is not None and words not in (NO_ROOM, READ_ONLY):
+            words = _by_trying(where) or words
+        known = words and RackOutOfReach(where, words)
         # What else can stop a statement that works on a sound rack: texts or table definitions damaged within sound pages.
         return known or DamagedRack(where, str(error.orig))
     if kind.__name__ in (

@@ -123,4 +123,3 @@ def _text(path: Path) -> str:
         return path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError):
         return ""
-

@@ -24,6 +24,8 @@ REASONS = 2.0
 # Seconds of search in all, and after which nobody is thought to look any more.
 LONGEST = 300.0
 LOOKED = 30.0
+# Rounds after which a search whose every plan the check refused is given up.
+MOST_REFUSED = 2
 # Questions that may be under way at once, and answers that are remembered.
 MOST_LIVE = 6
 MOST_KNOWN = 32
@@ -182,7 +184,8 @@ class Asking:
                 self._better(ask, found)
             proven = ask.best is not None and ask.best.ended and not ask.best.missing
             looked = self._clock() - ask.looked <= LOOKED
-            if proven or ask.answer == "no" or not looked or ask.seconds >= LONGEST:
+            hopeless = ask.best is None and ask.rounds >= MOST_REFUSED
+            if proven or ask.answer == "no" or not looked or hopeless or ask.seconds >= LONGEST:
                 self._end(ask, ask.error)
             else:
                 self._next(ask)
