@@ -77,6 +77,13 @@ def bound_too_high(job: Job, plan: Plan) -> Broken:
     return job, replace(plan, totals=replace(plan.totals, bound=plan.totals.net_cost + 5, gap=None))
 
 
+@breaks(814)
+def bound_a_hair_too_high(job: Job, plan: Plan) -> Broken:
+    """By two units of the sixth place, in which money is written."""
+    net = sum((b.cost - b.credit for b in plan.boards), F(0))
+    return job, replace(plan, totals=replace(plan.totals, bound=round(float(net), 6) + 0.000002, gap=None))
+
+
 @breaks(815)
 def wrong_gap(job: Job, plan: Plan) -> Broken:
     if plan.totals.net_cost < 1:
