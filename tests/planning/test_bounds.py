@@ -13,8 +13,9 @@ from unittest import mock
 import pytest
 from bench.ablation import SWITCHES, without
 from bench.families import plain
-from exhaustive import optimum, tiny_job
+from exhaustive import optimum
 from test_features import board, job, part
+from tiny_jobs import tiny_job
 
 from yieldopt.checking import check
 from yieldopt.lumber import Defect, Job
@@ -28,7 +29,7 @@ BOOK = {"match": "doors", "match_kind": "book", "thickness": F(5, 8)}
 
 def species(seed: int, name: str) -> Job:
     """A tiny job in another wood."""
-    j = tiny_job(seed, False)
+    j = tiny_job(seed)
     parts = tuple(replace(p, name=f"{name} {p.name}", species=name) for p in j.parts)
     return replace(j, parts=parts, boards=tuple(replace(b, name=f"{name} {b.name}", species=name) for b in j.boards))
 
@@ -109,7 +110,7 @@ def test_branching_raises_the_bound_and_never_over_the_optimum() -> None:
 
     with mock.patch.object(Branching, "step", counted):
         for seed in range(20):
-            j = tiny_job(seed, seed % 2 == 1)
+            j = tiny_job(seed)
             lost, cost = optimum(j)
             if not lost:
                 bounds = [p.bound for p in plan_job(j, seconds=60, steps=25).history if p.bound is not None]

@@ -17,7 +17,7 @@ from strategies import jobs
 from yieldopt.checking import check
 from yieldopt.errors import InputError
 from yieldopt.leftovers import regions, wood_account
-from yieldopt.lengths import as_typed
+from yieldopt.lengths import as_typed, to_number
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
 from yieldopt.plan import Plan, dumps, loads
 from yieldopt.planning import plan_job
@@ -118,6 +118,7 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
         floor.look(new)
         assert floor.holds(new) == []
         conserved(job, new)
+        assert unsawn(plan, new) == []
         pieces = {p.piece: (b.board, p) for b, p in new.pieces()}
         assert sorted(pieces) == sorted(p.piece for _, p in new.pieces()), "a piece is asked for twice"
         for name, (board, p) in floor.finished.items():
@@ -129,6 +130,24 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
             set_aside_for_a_reason(job, result, before)
         unchanged(job, new, seconds)
         plan = new
+
+
+def unsawn(before: Plan, after: Plan) -> list[str]:
+    """Cuts made by the plan before that the plan after has lost: it keeps them, or where they lie in a resawn blank that is
+    spent, its record does."""
+    made = {(b.board, c.order, c.kind, c.at) for b in after.boards for c in b.cuts if c.state == "done"}
+    record = {(c["board"], c["order"], c["kind"], c["at"]) for c in (after.extra or {}).get("sawn", ())}
+    left = {(b.board, k.blank) for b in after.boards for k in b.blanks}
+    lost = []
+    for b in before.boards:
+        layers = {k.blank: k.layers for k in b.blanks}
+        for c in b.cuts:
+            key = (b.board, c.order, c.kind, c.at)
+            in_record = (*key[:3], to_number(c.at, before.units)) in record
+            spent = layers.get(c.blank or "", 1) > 1 and (b.board, c.blank) not in left
+            if c.state == "done" and key not in made and not (spent and in_record):
+                lost.append(f"{b.board}: {c}")
+    return lost
 
 
 def set_aside_for_a_reason(job: Job, result: Replanned, before: dict) -> None:  # type: ignore[type-arg]

@@ -43,7 +43,10 @@ class _Node:
     # (stock, row) -> most and least copies that the stock supplies.
     most: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
     least: dict[tuple[int, int], int] = field(compare=False, default_factory=dict)
-    # True where nothing is left to split by.
+    # True where nothing was left to split by, as far as its relaxation was solved: it is then solved to the end.
+    sharp: bool = field(compare=False, default=False)
+    # True once it is, with still nothing to split by: its bound is final.
+    settled: bool = field(compare=False, default=False)
     leaf: bool = field(compare=False, default=False)
 
 
@@ -160,7 +163,7 @@ class _Worker:
                 NODE_ROUNDS,
                 task.counting,
                 inf if quick else cost,
-                SHARP,
+                SHARP if quick or not node.sharp else 0.0,
             )
             if relaxed is None:
                 return None
@@ -170,6 +173,7 @@ class _Worker:
             return relaxed.solution
         proof = prove(self.master, self.engine, relaxed.sharpest, node.fixed, task.counting)
         node.bound = max(node.bound, proof.bound)
+        node.settled = node.sharp and relaxed.converged
         node.fixed = {**node.fixed, **proof.decided(cost)}
         return relaxed.solution
 
@@ -192,7 +196,7 @@ class Splitting:
     counting: Counting
 
     def split(self, node: _Node, solution: Solution) -> tuple[_Node, ...]:
-        """Its children; or the node as a leaf, its bound final, where nothing is left to split by."""
+        """Its children; or where nothing is left to split by, the node to be solved to the end, or as a leaf once it is."""
         home = self._open_home(solution)
         if home is not None:
             return replace(node, homes={**node.homes, home: 1}), replace(node, homes={**node.homes, home: 0})
@@ -207,7 +211,7 @@ class Splitting:
                 # More than is wanted is never needed from one board.
                 return (fewer,)
             return fewer, replace(node, least={**node.least, key: most + 1}, fixed={**node.fixed, key[0]: 1})
-        return (replace(node, leaf=True),)
+        return (replace(node, sharp=True, leaf=node.settled),)
 
     @staticmethod
     def _open_home(solution: Solution) -> tuple[str, int] | None:

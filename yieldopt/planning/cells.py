@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import ceil, floor
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +22,7 @@ from yieldopt.planning.items import Item
 from yieldopt.planning.stock import Stock
 
 Ints = npt.NDArray[np.int32]
+Floats = npt.NDArray[np.float64]
 
 # Slack in inches when outlines, whose edges slope, are rounded to cells: far below the check's tolerance.
 HAIR = 1e-9
@@ -39,6 +41,9 @@ class Cells:
     items: tuple[int, ...]
     il: Ints
     iw: Ints
+    # Lengths and widths in inches, a kerf added to each: the same in both readings, so that they allow the same pairs.
+    along: Floats
+    across: Floats
     # Class of length of each item, and per class the lowest start and highest end across the board.
     lclass: Ints
     flat: bool
@@ -56,7 +61,14 @@ class Cells:
     ky: int
     omin_l: float
     umin: int
+    # Width in inches of the narrowest strip in which an offcut is wide enough to keep, its kerf included.
+    least_across: float
     bonus: int
+
+    @property
+    def least_section(self) -> int:
+        """Cells of the shortest section in which an offcut is long enough to keep."""
+        return (floor(self.omin_l + HAIR) if self.loose else ceil(self.omin_l - HAIR)) + self.kx
 
     def only(self, keep: npt.NDArray[np.intp]) -> Cells:
         """The same for the items at these places in `items`, ascending."""
@@ -66,6 +78,8 @@ class Cells:
             items=tuple(self.items[k] for k in keep),
             il=self.il[keep],
             iw=self.iw[keep],
+            along=self.along[keep],
+            across=self.across[keep],
             lclass=self.lclass[keep],
             blocks=np.concatenate(blocks) if blocks else self.blocks[:0],
             bstart=np.cumsum([0, *map(len, blocks)]).astype(np.int32),
@@ -144,6 +158,8 @@ def make_cells(
         tuple(fit),
         il,
         iw,
+        np.array([float(items[i].length + shop.kerf.crosscut) for i in fit], np.float64),
+        np.array([float(items[i].width + shop.kerf.rip) for i in fit], np.float64),
         lclass,
         flat,
         near,
@@ -156,6 +172,7 @@ def make_cells(
         ky // gy if loose else -(-ky // gy),
         grid.units(v.offcut_min_length) / gx,
         max(1, size(omin_w, gy)),
+        float(v.offcut_min_width + shop.kerf.rip),
         int(loose and (omin_w % gy != 0 or ky % gy != 0 or not _on_grid(stock, grid))),
     )
 
@@ -287,7 +304,9 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
     if loose:
         mid = start + along / 2
         high, low = _edges_over(stock, mid, mid)
-        high, low = high - HAIR - _steepest(stock) * along, low + HAIR + _steepest(stock) * along
+        # A row of which less than a hair lies inside gives nothing.
+        slope = _steepest(stock) * along
+        high, low = high + HAIR - slope, low - HAIR + slope
     bottom = float(stock.y0) + np.arange(Y, dtype=np.float64)[:, None] * across
     if loose:
         free &= (bottom + across > high) & (bottom < low)

@@ -104,20 +104,22 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
     units = [in_units(item, grid) for item in items]
     able = list(near.map(lambda i: fits(stocks[i], items, units, grid, job, allowed[i]), range(len(stocks))))
 
-    def pricers(grid: Grid, shape: Shape, loose: bool) -> list[SectionPricer]:
+    def pricers(grid: Grid, shape: Shape, loose: bool, over: Sequence[SectionPricer] | None) -> list[SectionPricer]:
         def one(i: int) -> SectionPricer:
-            return SectionPricer(make_cells(stocks[i], items, units, grid, job, loose, able[i]), i, shape, items)
+            cells = make_cells(stocks[i], items, units, grid, job, loose, able[i])
+            return SectionPricer(cells, i, shape, items, None if over is None else over[i].ids)
 
         return list(near.map(one, range(len(stocks))))
 
-    tight = pricers(grid, full, False)
+    # The bound's pairs are chosen first: no layout may hold others.
+    loose = pricers(grid, full, True, None)
+    tight = pricers(grid, full, False, loose)
     work = sum(p.work for p in tight)
     swift = (
-        pricers(coarser(grid), quick, False)
+        pricers(coarser(grid), quick, False, loose)
         if work > COARSE
-        else [SectionPricer(p.cells, i, quick, items) for i, p in enumerate(tight)]
+        else [SectionPricer(p.cells, i, quick, items, p.ids) for i, p in enumerate(tight)]
     )
-    loose = pricers(grid, full, True)
     loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
     engine = Engine(stocks, items, len(rows), tight, swift, loose, crew)

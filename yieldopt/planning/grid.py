@@ -20,7 +20,8 @@ from yieldopt.planning.stock import Stock
 # Steps aimed at, in inches: no coarser than the first, no finer than the second unless nothing is lost by it.
 COARSEST = Fraction(1, 8)
 FINEST = Fraction(1, 16)
-# Jobs with more items than this are laid out on the coarser step along the board, where a step is least of a part.
+# Jobs with more items than this are laid out on the coarser step along the board, where a step is least of a part; layers
+# that fill little of their blank are not counted, there are many of few sizes.
 MANY_ITEMS = 60
 
 
@@ -84,9 +85,8 @@ def make_grid(items: Iterable[Item], stocks: Iterable[Stock], shop: Shop) -> Gri
     """The grid for one job: exact units for everything that has a size, and the two steps."""
     items, stocks = tuple(items), tuple(stocks)
 
-    step_x, exact_x = choose_step(
-        (i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if len(items) > MANY_ITEMS else FINEST
-    )
+    many = sum(not i.alone for i in items) > MANY_ITEMS
+    step_x, exact_x = choose_step((i.length + shop.kerf.crosscut for i in items if i.at is None), COARSEST if many else FINEST)
     step_y, exact_y = choose_step(i.width + shop.kerf.rip for i in items if i.at is None)
     longer = max((fewer_cells(s.x1 - s.x0, s.y1 - s.y0, step_x, step_y) for s in stocks), default=1)
     if longer > 1:

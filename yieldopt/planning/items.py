@@ -6,14 +6,16 @@ An item does not know the board yet; `fits.py` says on which boards it can be mi
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from itertools import product
+from itertools import chain, product
 from math import ceil
 
-from yieldopt.lumber import Job, Part, Shop
+from yieldopt.lumber import Job, Part, Pin, Shop
+from yieldopt.planning.layers import unlike_layers
 from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.rows import Row
+from yieldopt.planning.specs import BlankSpec, Item, PieceSpec
 from yieldopt.sizing import (
     blank_width_limit,
     rough_length,
@@ -25,60 +27,15 @@ from yieldopt.sizing import (
     thickness_need,
 )
 
-# A second part in a layered blank must fill at least this share of the footprint, else the blank wastes more than it saves.
-LAYER_FILL = Fraction(13, 20)
+__all__ = ["BlankSpec", "Item", "PieceSpec", "build_items"]
+
+# Parts ganged are alike in width: the narrower has at least this share of the wider's.
+GANG_WIDTH = Fraction(13, 20)
 # Short parts: most copies in a gang beyond the number that makes it long enough to mill.
 GANG_EXTRA = 2
 # Step between stave widths that are tried, and how many at most.
 STAVE_STEP = Fraction(1, 8)
 MOST_STAVE_WIDTHS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class PieceSpec:
-    """One piece inside an item; offsets from the item's corner."""
-
-    part: int
-    x: Fraction
-    y: Fraction
-    length: Fraction
-    width: Fraction
-    # Layer from face A and its blank's number of layers.
-    layer: int
-    layers: int
-    # The face that must be clear where the part asks for one clear face; None: as `faces` says.
-    show: str | None = None
-    stave: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class BlankSpec:
-    """One blank inside an item."""
-
-    x: Fraction
-    length: Fraction
-    width: Fraction
-    thicknesses: tuple[Fraction, ...]
-    pieces: tuple[PieceSpec, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """A footprint that is placed as a whole, with what it gives to the rows."""
-
-    species: str
-    length: Fraction
-    width: Fraction
-    blanks: tuple[BlankSpec, ...]
-    # (row, units): what it supplies.
-    gives: tuple[tuple[int, Fraction], ...]
-    # Board, x and y at which its corner must lie; None: anywhere.
-    at: tuple[str, Fraction, Fraction] | None = None
-
-    @property
-    def pieces(self) -> Iterator[PieceSpec]:
-        for blank in self.blanks:
-            yield from blank.pieces
 
 
 def build_items(job: Job, rows: Sequence[Row]) -> tuple[Item, ...]:
@@ -94,7 +51,7 @@ def build_items(job: Job, rows: Sequence[Row]) -> tuple[Item, ...]:
         for item in make.of_row(r, row):
             for placed in _at_pins(item, job, rows):
                 items.setdefault(placed)
-    for item in make.shared():
+    for item in chain(make.shared(), unlike_layers(job, rows, thickest)):
         for placed in _at_pins(item, job, rows):
             items.setdefault(placed)
     return tuple(item for item in items if all(_machines_take(blank, job.shop) for blank in item.blanks))
@@ -111,15 +68,23 @@ def _machines_take(blank: BlankSpec, shop: Shop) -> bool:
 
 
 def _at_pins(item: Item, job: Job, rows: Sequence[Row]) -> Iterator[Item]:
-    """The item itself, or where it serves a pinned row, each way to lie so that the pinned piece is on its pin."""
-    pin = next((p for r, _ in item.gives if (p := rows[r].pin) is not None), None)
-    if pin is None:
+    """The item itself, or where it serves pinned rows, each way to lie so that the pinned pieces are on their pins."""
+    pins = [p for r, _ in item.gives if (p := rows[r].pin) is not None]
+    if not pins:
         yield item
         return
-    name = part_of(pin.piece)
-    for q in item.pieces:
-        if job.parts[q.part].name == name and (pin.layer is None or q.layer == pin.layer):
-            yield replace(item, at=(pin.board, pin.x - q.x, pin.y - q.y))
+
+    def places(pin: Pin) -> list[tuple[str, Fraction, Fraction]]:
+        name = part_of(pin.piece)
+        return [
+            (pin.board, pin.x - q.x, pin.y - q.y)
+            for q in item.pieces
+            if job.parts[q.part].name == name and (pin.layer is None or q.layer == pin.layer)
+        ]
+
+    for at in places(pins[0]):
+        if all(at in places(pin) for pin in pins[1:]):
+            yield replace(item, at=at)
 
 
 class _Maker:
@@ -139,13 +104,12 @@ class _Maker:
             yield from self._staves(r, row)
 
     def shared(self) -> Iterator[Item]:
-        """Items that serve two rows: unlike layers, unlike parts ganged."""
+        """Items that serve two rows: unlike parts ganged."""
         singles = [(r, row, self.job.parts[row.parts[0]]) for r, row in enumerate(self.rows) if row.kind == "piece"]
         for r1, row1, p1 in singles:
             for r2, row2, p2 in singles:
                 if r1 == r2 or p1.species != p2.species or (p1 is p2 and (row1.pin or row2.pin)):
                     continue
-                yield from self._two_layers(r1, p1, r2, p2)
                 if p1.thickness == p2.thickness and r1 < r2:
                     yield from self._mixed_gang(r1, row1, p1, r2, row2, p2)
 
@@ -204,35 +168,11 @@ class _Maker:
 
     # -- two parts ----------------------------------------------------------------------------------------------
 
-    def _two_layers(self, r1: int, p1: Part, r2: int, p2: Part) -> Iterator[Item]:
-        """One layer of each of two parts (and two of the first): thin parts of nearly one size out of thick stock."""
-        l1, w1, l2, w2 = (
-            rough_length(p1, self.shop),
-            rough_width(p1, self.shop),
-            rough_length(p2, self.shop),
-            rough_width(p2, self.shop),
-        )
-        length, width = max(l1, l2), max(w1, w2, self.shop.machines.min_rip_width)
-        if min(l1, l2) < self.shop.machines.min_mill_length or min(l1 * w1, l2 * w2) < LAYER_FILL * length * width:
-            return
-        if min(p1.thickness, p2.thickness) < self.shop.machines.min_thickness or width > blank_width_limit(self.shop, 2):
-            return
-        thickest, tested = self.thickest.get(p1.species, (Fraction(0), False))
-        i1, i2 = self.rows[r1].parts[0], self.rows[r2].parts[0]
-        for n in (1, 2):
-            thicknesses = (p1.thickness,) * n + (p2.thickness,)
-            if n > self.rows[r1].need or thickness_need(thicknesses, tested, self.shop) > thickest:
-                return
-            sizes = [(i1, l1, w1)] * n + [(i2, l2, w2)]
-            pieces = tuple(PieceSpec(i, Fraction(0), Fraction(0), a, w, k + 1, n + 1) for k, (i, a, w) in enumerate(sizes))
-            blank = BlankSpec(Fraction(0), length, width, thicknesses, pieces)
-            yield Item(p1.species, length, width, (blank,), ((r1, Fraction(n)), (r2, Fraction(1))))
-
     def _mixed_gang(self, r1: int, row1: Row, p1: Part, r2: int, row2: Row, p2: Part) -> Iterator[Item]:
         """Short parts end to end with others of the same thickness: the shortest such gang that is long enough to mill."""
         shortest, kerf = self.shop.machines.min_mill_length, self.shop.kerf.crosscut
         for (l1, w1), (l2, w2) in product(rough_sizes(p1, self.shop), rough_sizes(p2, self.shop)):
-            if min(l1, l2) >= shortest or min(w1, w2) < LAYER_FILL * max(w1, w2):
+            if min(l1, l2) >= shortest or min(w1, w2) < GANG_WIDTH * max(w1, w2):
                 continue
             fewest: tuple[Fraction, int, int] | None = None
             for a, b in product((1, 2, 3), (1, 2, 3)):

@@ -15,7 +15,7 @@ from yieldopt.planning.complete import complete
 from yieldopt.planning.context import Context
 from yieldopt.planning.dive import ROUNDS, dive
 from yieldopt.planning.first import first_columns
-from yieldopt.planning.generate import Counting, Relaxed, generate, prove, reduced_cost
+from yieldopt.planning.generate import TOLERANCE, Counting, Relaxed, generate, prove, reduced_cost
 from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
 from yieldopt.planning.recombine import recombine
@@ -87,6 +87,11 @@ class Search:
     def open_gap(self) -> float:
         """Money between cost and bound; infinite while either is unknown."""
         return inf if self.cost is None or self.bound is None else max(0.0, self.cost - self.bound)
+
+    @property
+    def proven(self) -> bool:
+        """True where no layout of the kinds considered can save more than what the proof itself may be off by."""
+        return self.open_gap <= 2 * TOLERANCE * max(1.0, self.cost or 0.0)
 
     @property
     def missing(self) -> float:
@@ -203,7 +208,7 @@ class Search:
             return way is hood or not (self.context.large or tree.done or self.cost is None)
 
         for turn in count():
-            if self.open_gap <= 1e-6:
+            if self.proven:
                 break
             if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
                 self._whole(AGAIN_EFFORT)

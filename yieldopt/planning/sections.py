@@ -2,8 +2,9 @@
 
 Kinds of layout considered. *Crosscut first*: the board in sections, each ripped into strips, each strip holding one item
 or two of like width end to end; kept offcuts are strips of sections, or of all that is left at the far end, ripped clear
-of defects. *Rip first*: the board in full-length strips as wide as one of the items, each crosscut into items of like
-width; kept offcuts are what is left at a strip's far end, and strips of any width.
+of defects; a section is as long as a strip or as the least offcut. *Rip first*: the board in full-length strips as wide as
+one of the items or as the least offcut, each crosscut into items of like width; kept offcuts are what is left at a strip's
+far end, and strips of any width.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from yieldopt.planning.kernels.trace import ITEM, trace_stack
 from yieldopt.planning.layout import Layout, Placed, Rect, Section, joined
 from yieldopt.planning.ranges import BOUND, SEARCH
 from yieldopt.planning.ripping import Rows, best_strips
+from yieldopt.planning.rivals import Rivals, find_rivals
 
 # Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
 MOST_IN_SEARCH = 6.0
@@ -38,6 +40,22 @@ MOST_PAIRS = 240
 
 # Most layouts with fewer copies that one pricing brings beside the best.
 MOST_FEWER = 5
+
+
+# Pairs of items of the job, by index.
+Ids = frozenset[tuple[int, int]]
+# Slack in inches for widths compared as floats.
+HAIR = 1e-9
+
+
+@dataclass(frozen=True)
+class _Within:
+    """What a pricer of some items takes over from that of more: pairs, rivals, and lengths of sections unless they follow
+    from the items."""
+
+    pairs: Ints
+    rivals: Rivals
+    lens: Ints | None
 
 
 @dataclass(frozen=True)
@@ -86,20 +104,31 @@ class SectionPricer:
     """Prices one stock. Safe to call from several threads."""
 
     def __init__(
-        self, cells: Cells, index: int, shape: Shape, items: Sequence[Item], pairs: Ints | None = None, lens: Ints | None = None
+        self,
+        cells: Cells,
+        index: int,
+        shape: Shape,
+        items: Sequence[Item],
+        among: Ids | None = None,
+        within: _Within | None = None,
     ) -> None:
-        """`pairs` and `lens`: the pairs and section lengths to look at, where they are not those that follow from the items."""
+        """`among`: the only pairs of items that may share a strip, so that another pricer's layouts hold these; `within`:
+        what is taken over from the pricer of more items."""
         self.cells, self.index, self.shape = cells, index, shape
         self._items = items
         self.gives = [dict(items[k].gives) for k in cells.items]
         self.pinned = [items[k].at for k in cells.items]
         il = cells.il
         reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
-        self.pairs = _pairs(cells, reach) if pairs is None else pairs
-        if lens is None:
-            lens = np.unique(np.concatenate([il, self.pairs[:, 2]])).astype(np.int32)
-            lens = lens[lens <= cells.X]
-        self.lens = lens
+        self.pairs = _pairs(cells, reach, items, among) if within is None else within.pairs
+        self.rivals = find_rivals(cells, self.pairs) if within is None else within.rivals
+        if within is None or within.lens is None:
+            # An offcut beside short strips may want a longer section than they do.
+            kept = [cells.least_section] if cells.stock.density and cells.least_section <= cells.X else []
+            lens = np.unique(np.concatenate([il, self.pairs[:, 2], np.array(kept, np.int32)])).astype(np.int32)
+            self.lens = lens[lens <= cells.X]
+        else:
+            self.lens = within.lens
         g = cells.grid
         # Length of wood in a section of L cells, as far as an offcut there can have it.
         along = self.lens + int(cells.loose) - cells.kx
@@ -123,8 +152,8 @@ class SectionPricer:
             place = np.cumsum(wanted, dtype=np.int32) - 1
             pairs = self.pairs[wanted[self.pairs[:, 0]] & wanted[self.pairs[:, 1]]]
             pairs = np.stack([place[pairs[:, 0]], place[pairs[:, 1]], pairs[:, 2]], axis=1).astype(np.int32)
-            lens = self.lens if self.shape.any_length else None
-            known = SectionPricer(self.cells.only(np.flatnonzero(wanted)), self.index, self.shape, self._items, pairs, lens)
+            within = _Within(pairs, self.rivals.only(wanted), self.lens if self.shape.any_length else None)
+            known = SectionPricer(self.cells.only(np.flatnonzero(wanted)), self.index, self.shape, self._items, None, within)
             self._narrowed[key] = known
         return known
 
@@ -134,12 +163,20 @@ class SectionPricer:
         slots = len(self.budget(()).slot_width)
         return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.cells.items))
 
+    @property
+    def ids(self) -> Ids:
+        """The pairs of the job's items that may share a strip."""
+        items = self.cells.items
+        return frozenset((items[i], items[j]) for i, j, _ in self.pairs.tolist())
+
     def budget(self, counted: Counted) -> Budget:
         """Tables for these counted rows, made once."""
         if counted not in self._budgets:
-            uses = [tuple(min(int(g.get(r, 0)), cap + 1) for r, cap in counted) for g in self.gives]
-            self._budgets[counted] = make_budget([cap for _, cap in counted], uses, self.cells.iw, self.pairs)
+            self._budgets[counted] = make_budget([cap for _, cap in counted], self._uses(counted), self.cells.iw, self.pairs)
         return self._budgets[counted]
+
+    def _uses(self, counted: Counted) -> list[tuple[int, ...]]:
+        return [tuple(min(int(g.get(r, 0)), cap + 1) for r, cap in counted) for g in self.gives]
 
     def price(
         self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False
@@ -166,6 +203,9 @@ class SectionPricer:
         kind, full, fine = BOUND if up or coarse else SEARCH
         scale = full / most
         rounding = np.ceil if up else np.floor
+        if len(self.rivals.rows):
+            uses = np.array(self._uses(counted), np.int32).reshape(len(money), len(counted))
+            money = np.where(self.rivals.beaten(money, uses), 0.0, money)
         iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
         b = self.budget(counted)
         strip = rounding(self.strip_length * (self.row * density * scale * 2**fine)).astype(np.int32)
@@ -260,16 +300,20 @@ def _fewer(worths: Ints) -> list[int]:
     return [seen[w] for w in sorted(seen, reverse=True)[:MOST_FEWER]]
 
 
-def _pairs(cells: Cells, reach: int) -> Ints:
+def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None) -> Ints:
     """Rows (item, item, total length) of the pairs that may share a strip, sorted by length."""
-    il, iw = cells.il, cells.iw
+    il, across = cells.il, cells.across
     if not len(il):
         return np.zeros((0, 3), np.int32)
     total = il[:, None] + il[None, :]
-    narrow, wide = np.minimum.outer(iw, iw), np.maximum.outer(iw, iw)
-    i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide))
-    if len(i) > MOST_PAIRS:
-        most_alike = np.lexsort((j, i, total[i, j], wide[i, j] - narrow[i, j]))[:MOST_PAIRS]
+    narrow, wide = np.minimum.outer(across, across), np.maximum.outer(across, across)
+    free = np.array([not items[k].alone for k in cells.items])
+    i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide - HAIR) & free[:, None] & free[None, :])
+    if among is not None:
+        allowed = [(cells.items[a], cells.items[b]) in among for a, b in zip(i.tolist(), j.tolist(), strict=True)]
+        i, j = i[allowed], j[allowed]
+    elif len(i) > MOST_PAIRS:
+        most_alike = np.lexsort((j, i, total[i, j], (wide - narrow)[i, j].round(9)))[:MOST_PAIRS]
         i, j = i[most_alike], j[most_alike]
     t = total[i, j]
     by = np.argsort(t, kind="stable")

@@ -82,7 +82,7 @@ class _Run:
             return "gap"
         if self.steps == 0:
             return "steps"
-        if self.searches and all(s.stage is Stage.PROVEN and s.open_gap <= 1e-6 for s in self.searches):
+        if self.searches and all(s.stage is Stage.PROVEN and s.proven for s in self.searches):
             return "optimal"
         return "stopped" if self.deadline.stopped else "time"
 

@@ -18,6 +18,8 @@ from yieldopt.replanning.compare import Change, changes
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
 from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted, with_whole_groups
 from yieldopt.replanning.noted import noted, remembered
+from yieldopt.replanning.spent import only_recorded, recorded
+from yieldopt.replanning.spent import told as told_of
 from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
@@ -53,6 +55,8 @@ class Replanned:
     # Pieces that good wood of a spoiled piece serves.
     served: tuple[str, ...]
     changes: tuple[Change, ...]
+    # Blanks that are spent now, though cuts were made inside them which only the record keeps: one sentence each.
+    spent: tuple[str, ...] = ()
     # What the independent check found in ways on that were passed over for it: faults of the program.
     refused: tuple[str, ...] = ()
 
@@ -89,7 +93,7 @@ def replan(
             refused += more
         if best is None:
             raise CheckFailed(refused)
-    new = remembered(best.plan, notes)
+    new = recorded(state, remembered(best.plan, notes))
     new = replace(new, totals=replace(new.totals, seconds=round(time.monotonic() - began, 3)))
     changed = changes(plan, new)
     if _same(plan, new) and not names and job == before_job and (new.extra or {}) == (plan.extra or {}):
@@ -111,8 +115,9 @@ def replan(
     new_names = tuple((a, b) for a, b in names.items() if whole_of(b) in there)
     served = _served(s, new)
     no_use = tuple((n, why.get(n, "no use by itself, since what it belongs with is lost")) for n in aside)
+    in_record = tuple(told_of(only_recorded(state, new)))
     still_hit = tuple((n, w) for n, w in hit.items() if n in still)
-    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, tuple(refused))
+    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused))
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -12,7 +12,8 @@ from yieldopt.planning.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
-from yieldopt.replanning.wood import EPS, Wood, inside, saw, whole_board
+from yieldopt.replanning.spent import in_blank, spent
+from yieldopt.replanning.wood import EPS, Wood, holding, saw, whole_board
 from yieldopt.sizing import clear_ends, crook_loss, rough_sizes
 
 # Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
@@ -72,7 +73,8 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
     pieces = [p for p in entry.pieces if p.blank in names and p.piece not in gone]
     spoiled = [s for s in entry.spoiled if not any(in_blank(s, b) for b in dropped)]
     spoiled += [_spent(p) for p in entry.pieces if p.blank in names and p.piece in gone]
-    spoiled += [spent_whole(b, entry.pieces, entry.spoiled) for b in dropped]
+    apart = [spent(b, entry, holding(bench.leaves, b)) for b in dropped]
+    spoiled += [s for some, _ in apart for s in some]
     sound = [o for o in entry.offcuts if o.kept and not spoils_offcut(board, o)]
     inner = [o for o in sound if any(in_blank(o, b) for b in blanks)]
     loose = [o for o in sound if not any(in_blank(o, b) for b in entry.blanks)]
@@ -85,7 +87,7 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
     if entry.stress_strip is not None and orders:
         orders |= {c.order for c in entry.stress_strip.cuts(entry.cuts)}
     orders = bench.closed(orders)
-    rough = [c for c in entry.cuts if c.stage == "rough" and c.order in orders]
+    rough = [c for c in entry.cuts if c.stage == "rough" and c.order in orders] + [c for _, cuts in apart for c in cuts]
     made_inside = [c for c in entry.cuts if c.blank in names]
     left, _ = saw(whole_board(board), rough)
     fixed: list[Blank | Spoiled] = [*blanks, *(s for s in spoiled if not any(in_blank(s, b) for b in blanks))]
@@ -106,19 +108,8 @@ def _kept(job: Job, bench: Bench, gone: frozenset[str], offcuts_too: bool, notes
     return Kept(board, (*rough, *made_inside), stay, tuple(pieces), tuple(spoiled), tuple(inner), tuple(free), *test)
 
 
-def in_blank(thing: Offcut | Spoiled, blank: Blank) -> bool:
-    """Does it lie in the blank, in one of its layers?"""
-    return thing.layers == blank.layers and inside(thing, blank)
-
-
 def _spent(p: Piece) -> Spoiled:
     return Spoiled(p.piece, p.x, p.y, p.length, p.width, p.layer, p.layers, p.blank)
-
-
-def spent_whole(blank: Blank, pieces: Iterable[Piece], spoiled: Iterable[Spoiled]) -> Spoiled:
-    """A blank that may not go over the machines, as one piece of spent wood."""
-    names = [p.piece for p in pieces if p.blank == blank.blank] + [s.piece for s in spoiled if in_blank(s, blank)]
-    return Spoiled(", ".join(names) or blank.blank, blank.x, blank.y, blank.length, blank.width)
 
 
 def _window(board: Board, wood: Wood, left: Sequence[Wood], fixed: Sequence[Blank | Spoiled]) -> tuple[Fraction, Fraction]:

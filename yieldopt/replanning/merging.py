@@ -12,9 +12,10 @@ from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.layout import Rect
 from yieldopt.planning.room import Edges
 from yieldopt.replanning.hits import thrown_in
-from yieldopt.replanning.keeping import Free, Kept, in_blank, spent_whole
+from yieldopt.replanning.keeping import Free, Kept
 from yieldopt.replanning.money import priced
-from yieldopt.replanning.wood import EPS, Wood, whole_board
+from yieldopt.replanning.spent import in_blank, spent
+from yieldopt.replanning.wood import EPS, Wood, holding, saw, whole_board
 from yieldopt.tape import least_strip
 
 
@@ -130,16 +131,19 @@ def without(job: Job, entry: BoardPlan, gone: frozenset[str], begun: frozenset[s
     unsafe = {b.blank for b in thrown}
     begun = begun - unsafe
     pieces = tuple(p for p in rest.pieces if p.blank not in unsafe)
-    holding = {p.blank for p in pieces} | begun
-    layered = {b.blank for b in entry.blanks if b.layers > 1 and b.blank in holding}
-    spent = tuple(
+    in_use = {p.blank for p in pieces} | begun
+    layered = {b.blank for b in entry.blanks if b.layers > 1 and b.blank in in_use}
+    used_up = tuple(
         Spoiled(p.piece, p.x, p.y, p.length, p.width, p.layer, p.layers, p.blank)
         for p in entry.pieces
         if p.piece in gone and p.blank in begun | layered
     )
-    lost = tuple(spent_whole(b, entry.pieces, entry.spoiled) for b in thrown)
+    leaves, _ = saw(whole_board(board), [c for c in entry.cuts if c.stage == "rough"])
+    apart = [spent(b, entry, holding(leaves, b)) for b in thrown]
+    lost = tuple(s for some, _ in apart for s in some)
     before = tuple(s for s in entry.spoiled if not any(in_blank(s, b) for b in thrown))
-    blanks = tuple(replace(b, pieces=tuple(n for n in b.pieces if n not in gone)) for b in entry.blanks if b.blank in holding)
+    blanks = tuple(replace(b, pieces=tuple(n for n in b.pieces if n not in gone)) for b in entry.blanks if b.blank in in_use)
     left = {b.blank for b in blanks}
-    cuts = tuple(c for c in entry.cuts if c.blank is None or c.blank in left)
-    return priced(job, replace(entry, pieces=pieces, blanks=blanks, cuts=cuts, spoiled=before + spent + lost))
+    cuts = [c for c in entry.cuts if c.blank is None or c.blank in left] + [c for _, cuts in apart for c in cuts]
+    in_order = tuple(sorted(cuts, key=lambda c: c.order))
+    return priced(job, replace(entry, pieces=pieces, blanks=blanks, cuts=in_order, spoiled=before + used_up + lost))

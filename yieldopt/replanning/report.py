@@ -42,6 +42,7 @@ def _told(result: Replanned) -> list[str]:
         f"FINISHED, BUT: {n}: {why}; it stays in the plan; name it under --spoiled if it is lost" for n, why in result.hit_done
     ]
     lines += [f"SET ASIDE: {n} is finished, but {why}" for n, why in result.set_aside]
+    lines += [f"SPENT: {sentence}" for sentence in result.spent]
     lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
     lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
     lines += [f"to make again: {n}: {why}" for n, why in result.lost]

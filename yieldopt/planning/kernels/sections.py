@@ -28,12 +28,12 @@ def never_of(worths):
 
 @njit(cache=True, nogil=True)
 def corner_values(X, Y, il, iw, iv, flat, near, far, lclass, blocks, bstart, out):
-    """out[i, y, x] = iv[i] where item i is wanted and may have its corner at (x, y), else never."""
+    """out[i, y, x] = iv[i] where item i may have its corner at (x, y), else never; of items not wanted nothing is written."""
     never = never_of(out)
     for i in range(il.shape[0]):
-        out[i] = never
         if iv[i] <= 0:
             continue
+        out[i] = never
         c = lclass[i]
         last = X - il[i] + 1
         if flat:

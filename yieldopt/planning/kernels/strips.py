@@ -14,9 +14,9 @@ from yieldopt.planning.kernels.trace import ITEM, NEVER, OFFCUT, _allowed
 
 
 @njit(cache=True, nogil=True)
-def strip_values(X, Y, il, iw, iv, item_less, share, widths, corner, clear, tail_clear, tail_value, ky, umin, bonus, fine, out):
+def strip_values(X, Y, il, iw, iv, item_less, inside, widths, corner, clear, tail_clear, tail_value, ky, umin, bonus, fine, out):
     """out[k, s, y]: worth of the best full-length strip of width widths[k] with its near edge at row y within budget s,
-    an offcut at its far end included. Items narrower than `share` of the strip are left out. `corner` as filled by
+    an offcut at its far end included. Only items i with inside[k, i] lie in it. `corner` as filled by
     `corner_values`; `tail_value[x]` / 2^fine is what a row of an offcut from x on is worth."""
     n_items = il.shape[0]
     n_budgets = item_less.shape[0]
@@ -34,7 +34,7 @@ def strip_values(X, Y, il, iw, iv, item_less, share, widths, corner, clear, tail
         w = widths[k]
         wood = w - ky
         kept = wood + bonus if wood + bonus >= umin else 0
-        within = [i for i in range(n_items) if iv[i] > 0 and iw[i] <= w and iw[i] >= share * w]
+        within = [i for i in range(n_items) if inside[k, i]]
         # Positions that no item reaches from within the same block, so that a block can be filled item by item.
         block = X
         for i in within:
@@ -123,7 +123,7 @@ def trace_strip(
     iw,
     iv,
     item_less,
-    share,
+    inside,
     flat,
     near,
     far,
@@ -157,7 +157,7 @@ def trace_strip(
                 how[s, x] = il.shape[0]
             for i in range(il.shape[0]):
                 s2 = item_less[s, i]
-                if s2 < 0 or iv[i] <= 0 or iw[i] > w or iw[i] < share * w or x + il[i] > X or f[s2, x + il[i]] + iv[i] <= f[s, x]:
+                if s2 < 0 or not inside[i] or x + il[i] > X or f[s2, x + il[i]] + iv[i] <= f[s, x]:
                     continue
                 if _allowed(x, y, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]):
                     f[s, x] = f[s2, x + il[i]] + iv[i]
