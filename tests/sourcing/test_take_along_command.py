@@ -14,11 +14,13 @@ from by_hand import line, slats
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Shop
+from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, draw_needs
 from yieldopt.sourcing.picking import _options, picked, picks_for
 from yieldopt.sourcing.purchase import smallest
 from yieldopt.sourcing.runner import Runner
+from yieldopt.sourcing.takealong import within_budget
 
 PRICES = (
     "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width,bundle_bf\n"
@@ -64,9 +66,17 @@ def test_the_bill_with_delivery_tax_and_a_budget(bare: Path, capsys: pytest.Capt
     assert not chart or "how likely a purchase is too little" in chart
 
 
-def test_a_budget_that_pays(bare: Path) -> None:
-    p = _source(bare, "--budget", "50")["purchase"]
-    assert (p["budget"]["chance"], p["budget"]["to_pay"]) == (1.0, 48.0)
+def test_a_budget_that_pays() -> None:
+    """Three boards cost 48: 50 pays for them, 47 does not."""
+    job = slats(F(3, 4), 12, line("4/4", F(1), 4))
+    market = Market(job.prices, job.shop, 0, 0.0)
+    needs = draw_needs(Basis.of(job, None, {"slat": 12}), {"slat": 0}, market, 20, Deadline(600))
+    enough, little = (within_budget(needs, market, Asked(budget=money)) for money in (50.0, 47.0))
+    assert enough is not None
+    assert enough.purchase is not None
+    assert (enough.purchase.chance, enough.cost) == (1.0, 48.0)
+    assert little is not None
+    assert little.purchase is None
 
 
 def test_the_same_figures_twice_by_counted_plans(bare: Path) -> None:
