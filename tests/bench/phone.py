@@ -64,7 +64,7 @@ def a_board(profile: Path, url: str) -> tuple[int, float, float]:
         phone.cdp("Emulation.setCPUThrottlingRate", rate=SLOWER)
         phone.driver.get(url)
         phone.says("Measure a board")
-        phone.type("in-species", "walnut")
+        phone.species("walnut")
         log(phone, "96", "7 3/8")
         empty_stick(phone)
         taps, began = phone.taps, time.monotonic()

@@ -68,8 +68,16 @@ class Served:
 class Phone:
     """One phone. `taps` counts what a finger does."""
 
-    def __init__(self, profile: Path, dark: bool = False, home: Path | None = None, flags: tuple[str, ...] = ()) -> None:
-        """`home`: where the browser looks for certificates to trust."""
+    def __init__(
+        self,
+        profile: Path,
+        dark: bool = False,
+        home: Path | None = None,
+        flags: tuple[str, ...] = (),
+        size: tuple[int, int] = (WIDTH, HEIGHT),
+    ) -> None:
+        """`home`: where the browser looks for certificates to trust; `size` of the screen in CSS pixels."""
+        width, height = size
         options = webdriver.ChromeOptions()
         options.binary_location = str(CHROMIUM)
         always = ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}")
@@ -78,7 +86,7 @@ class Phone:
         env = os.environ | ({"HOME": str(home)} if home else {})
         self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER), env=env))
         self.driver.set_script_timeout(60)
-        self.cdp("Emulation.setDeviceMetricsOverride", width=WIDTH, height=HEIGHT, deviceScaleFactor=2, mobile=True)
+        self.cdp("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=2, mobile=True)
         self.cdp("Emulation.setTouchEmulationEnabled", enabled=True)
         scheme = "dark" if dark else "light"
         self.cdp("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
@@ -129,8 +137,30 @@ class Phone:
         self.touch(self.spot(f"{within}//*[self::button or self::a][normalize-space()={quoted} or @aria-label={quoted}]"))
 
     def type(self, element: str, words: str) -> None:
-        self.driver.find_element(By.ID, element).clear()
-        self.driver.find_element(By.ID, element).send_keys(words)
+        from selenium.common.exceptions import ElementNotInteractableException
+
+        def typed() -> bool:
+            try:
+                self.driver.find_element(By.ID, element).clear()
+                self.driver.find_element(By.ID, element).send_keys(words)
+            except ElementNotInteractableException:
+                return False
+            return bool(self.driver.find_element(By.ID, element).get_attribute("value") == words)
+
+        # A room may be drawn anew in between.
+        self.wait(typed, f"{words!r} typed")
+
+    def species(self, name: str) -> None:
+        """Choose it where the rack has boards of it, else type it."""
+        script = (
+            "const list = document.getElementById('of-species'), has = v => [...list.options].some(o => o.value === v);"
+            "const tell = (e, kind) => e.dispatchEvent(new Event(kind, {bubbles: true}));"
+            "if (list) { list.value = has(arguments[0]) ? arguments[0] : 'another …'; tell(list, 'change'); }"
+            "const box = document.getElementById('in-species');"
+            "if (box) { box.value = arguments[0]; tell(box, 'input'); }"
+            "return (document.getElementById('of-species') ?? box).value"
+        )
+        self.wait(lambda: self.js(script, name) == name, f"{name} chosen")
 
     def choose(self, words: str) -> None:
         """Tap one of several keys and wait until it is the chosen one: the others may move with it."""
@@ -177,6 +207,23 @@ class Phone:
     def signal(self, there: bool) -> None:
         self.cdp("Network.enable")
         self.cdp("Network.emulateNetworkConditions", offline=not there, latency=0, downloadThroughput=-1, uploadThroughput=-1)
+
+    def stalled(self, yes: bool) -> None:
+        """A signal that is there and carries nothing: answers take minutes."""
+        self.cdp("Network.enable")
+        slow = {"latency": 120_000, "downloadThroughput": 1, "uploadThroughput": 1} if yes else {}
+        usual = {"offline": False, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+        self.cdp("Network.emulateNetworkConditions", **(usual | slow))
+
+    def in_sight(self, words: str) -> bool:
+        """Whether a finger on the key of these words would meet it, as the page is scrolled now."""
+        script = (
+            "const e = [...document.querySelectorAll('main button')].find(b => b.textContent.trim() === arguments[0]"
+            " || b.ariaLabel === arguments[0]); if (!e) return false; const r = e.getBoundingClientRect();"
+            "const at = document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2);"
+            "return r.top >= 0 && r.bottom <= innerHeight && (at === e || e.contains(at))"
+        )
+        return bool(self.js(script, words))
 
     def go(self, room: str) -> None:
         self.tap(room, "//nav")

@@ -144,7 +144,7 @@ def test_a_mark_is_corrected_by_dragging_keys_keypad_and_stylus(tmp_path: Path, 
 
 
 def test_a_whole_board_by_keyboard_alone(tmp_path: Path, served: Served, phone: Phone) -> None:
-    phone.type("in-species", "walnut")
+    phone.species("walnut")
 
     def press(words: str) -> None:
         """Tab to the key of these words, then Enter: as somebody does who can't touch the screen."""
@@ -245,7 +245,7 @@ def test_a_wrong_clock_does_no_harm(tmp_path: Path, served: Served, phone: Phone
     phone.driver.refresh()
     phone.says("Measure a board")
     assert phone.js("return new Date().getFullYear()") in (int(now[:4]), int(now[:4]) - 1)
-    phone.type("in-species", "walnut")
+    phone.species("walnut")
     log(phone, "72", "6 1/2")
     phone.arrived(1)
     phone.signal(False)
@@ -271,7 +271,7 @@ def test_boards_handed_over_as_a_file_and_sent_as_well_are_there_once(tmp_path: 
     Image.new("RGB", (300, 800), (200, 160, 110)).save(tmp_path / "face.jpg")
     phone.cdp("Browser.setDownloadBehavior", behavior="allow", downloadPath=str(tmp_path / "out"))
     phone.signal(False)
-    phone.type("in-species", "walnut")
+    phone.species("walnut")
     log(phone, "72", "6 1/2")
     phone.length("84")
     phone.tap("Next")
@@ -312,7 +312,7 @@ def test_boards_handed_over_as_a_file_and_sent_as_well_are_there_once(tmp_path: 
 
 
 def test_thickness_warp_and_widths_at_several_points_arrive_as_typed(tmp_path: Path, served: Served, phone: Phone) -> None:
-    phone.type("in-species", "walnut")
+    phone.species("walnut")
     phone.length("96")
     phone.tap("More")
     for field, text in {"thickness": "1 1/16", "bow": "1/4", "cup": "1/8", "crook": "3/8", "twist": "1/16"}.items():
@@ -362,7 +362,7 @@ def test_markup_that_somebody_typed_stays_text_on_every_screen(served: Served, p
 
 
 def test_several_boards_at_one_price_come_to_what_the_rack_says(tmp_path: Path, served: Served, phone: Phone) -> None:
-    phone.type("in-species", "walnut")
+    phone.species("walnut")
     phone.tap("More")
     phone.type("in-price_bf", "12.5")
     phone.tap("Less")

@@ -103,7 +103,7 @@ def test_a_photo_is_fitted_by_four_touches_and_goes_with_the_board(tmp_path: Pat
         phone.driver.get(served.url)
         phone.says("Measure a board")
         phone.js("return navigator.serviceWorker.ready.then(() => 1)")
-        phone.type("in-species", "walnut")
+        phone.species("walnut")
         phone.signal(False)
         phone.length("96")
         phone.tap("Next")

@@ -1,33 +1,137 @@
-// At the dealer's: board feet and money of the boards chosen, and whether they can cover a job.
-import {button, el} from "./dom.js";
+// Is this enough? The rack's answer comes first and gets better while one looks; below it board feet
+// and money of the boards chosen, worked out on this phone.
+import {button, choice, count, el, show} from "./dom.js";
+import {enough} from "./enough.js";
+import {longList} from "./longlist.js";
 import {all, fact, keep} from "./store.js";
+import {byName} from "./rack.js";
 import {ask} from "./sync.js";
-import {cost, feet, missing, wood} from "./needs.js";
+import {cost, feet} from "./wood.js";
+
+const LINE = 60;
+
+/** The room. Gives back how to show it anew. */
 export async function countRoom(room) {
-  const boards = await all("boards"), waiting = new Set((await all("ops")).map(o => o.board)), jobs = (await fact("jobs", [])).filter(j => !j.error);
-  const chosen = new Set((await fact("chosen", boards.map(b => b.id))));
-  const out = el("div", {"aria-live": "polite"}), sum = el("div", {"aria-live": "polite"});
-  let job = jobs[0];
-  const picked = () => boards.filter(b => chosen.has(b.id));
-  function total() {
-    const mine = picked(), prices = mine.map(cost), known = prices.filter(p => p !== null);
-    sum.replaceChildren(el("p", {class: "big", id: "feet"}, `${mine.reduce((s, b) => s + feet(wood(b)), 0).toFixed(2)} board feet`), el("p", {class: "big", id: "money"}, `${known.reduce((s, p) => s + p, 0).toFixed(2)} in money`),
-      el("p", {}, `${mine.length} boards, exact measure, worked out on this phone${known.length < prices.length ? `; ${prices.length - known.length} without a price` : ""}.`));
-    if (job) { const lacks = missing(job, mine); sum.append(el("h2", {}, `Necessary tests for ${job.name}`), el("p", {}, lacks.length ? "These are missing for certain:" : "Nothing is missing for certain. That does not say it is enough."), el("ul", {id: "lacks"}, lacks.map(l => el("li", {}, l)))); }
-  }
-  const ids = () => picked().filter(b => b.version && !waiting.has(b.id)).map(b => b.id);
-  async function quick() {
-    out.replaceChildren(el("p", {}, "Planning for a few seconds…"));
-    const sent = ids(), r = await ask(`/api/jobs/${job.number}/enough`, {method: "POST", body: JSON.stringify({boards: sent, wait: 10}), patience: 40000});
-    const left = picked().length - sent.length, note = left ? ` ${left} boards are only on this phone and were left out.` : "";
-    out.replaceChildren(!r.ok ? el("p", {class: "say"}, `No answer: ${r.body.error}.`) : el("div", {class: "say", id: "quick"}, el("p", {}, r.body.words + note), el("ul", {}, r.body.missing.map(m => el("li", {}, `${m.qty} × ${m.part}: ${m.why}`)), r.body.shopping.map(t => el("li", {}, t)), r.body.held.map(h => el("li", {}, `${h.board} is held for ${h.job}`)))));
-  }
-  async function dealer() {
-    const r = await ask("/api/tally", {method: "POST", body: JSON.stringify({boards: ids()})});
-    out.replaceChildren(el("p", {class: "say"}, r.ok ? `As the dealer counts, the ${r.body.boards} boards in the rack: ${r.body.counted} board feet, ${r.body.price_counted.toFixed(2)} in money.` : `Not counted: ${r.body.error}.`));
-  }
-  const toggle = b => el("li", {}, el("label", {}, el("input", {type: "checkbox", checked: chosen.has(b.id), onchange: async e => { if (e.target.checked) chosen.add(b.id); else chosen.delete(b.id); total(); await keep("chosen", [...chosen]); }}), ` ${b.cells.board} ${b.cells.quarters} ${b.cells.species}, ${feet(wood(b)).toFixed(2)}`));
-  const choose = jobs.length > 1 && el("label", {}, "Job", el("select", {onchange: e => { job = jobs[e.target.value]; total(); }}, jobs.map((j, i) => el("option", {value: i}, j.name))));
-  room.replaceChildren(...[el("h1", {}, "Count"), choose, sum, el("div", {class: "row"}, job && button("Quick plan", quick, {class: "main"}), button("As the dealer counts", dealer)), out, el("h2", {}, "Boards chosen"), el("ul", {class: "list"}, boards.map(toggle))].filter(Boolean));
-  total();
+  const c = new Counting(room);
+  await c.load();
+  return () => c.load();
 }
+
+class Counting {
+  constructor(room) {
+    this.room = room;
+    this.job = null;
+    this.sum = el("div", {"aria-live": "polite"});
+    this.dealer = el("div", {"aria-live": "polite"});
+    this.keys = el("div", {class: "row", role: "group", "aria-label": "Boards to count"});
+    this.list = el("div", {});
+    this.answer = enough(() => this.question());
+  }
+
+  /** Boards are counted unless they were left out by hand: one logged just now is in. */
+  async load() {
+    this.boards = (await all("boards")).sort(byName);
+    this.waiting = new Set((await all("ops")).map(o => o.board));
+    this.holds = await fact("holds", {});
+    this.jobs = (await fact("jobs", [])).filter(j => !j.error);
+    this.left = new Set(await fact("left out", []));
+    const first = !this.drawn, number = this.job?.number ?? this.jobs[0]?.number;
+    this.job = this.jobs.find(j => j.number === number) ?? null;
+    if (first) this.draw();
+    this.total();
+    this.lines();
+    this.answer.ask();
+  }
+
+  heldFor(b) {
+    const hold = this.holds[b.id];
+    return hold && hold.job !== this.job?.name ? hold : null;
+  }
+
+  get chosen() {
+    return this.boards.filter(b => !this.left.has(b.id) && !this.heldFor(b));
+  }
+
+  /** What to ask the rack: the job, and the boards by the shorter list of ids; null without a job. */
+  question() {
+    if (!this.job) return null;
+    const there = b => b.version && !this.waiting.has(b.id);
+    const known = this.boards.filter(there), ids = known.filter(b => !this.left.has(b.id)).map(b => b.id);
+    const out = known.filter(b => this.left.has(b.id)).map(b => b.id);
+    return {
+      job: this.job,
+      body: out.length < ids.length ? {all_but: out} : {boards: ids},
+      mine: this.chosen.filter(b => !there(b)).length,
+      none: !ids.length,
+    };
+  }
+
+  async leave(left) {
+    this.left = new Set(left);
+    await keep("left out", [...this.left]);
+    this.total();
+    this.lines();
+    this.answer.ask();
+  }
+
+  draw() {
+    this.drawn = true;
+    const pick = n => {
+      this.job = this.jobs.find(j => String(j.number) === n);
+      this.load();
+    };
+    show(this.room, el("h1", {}, "Count"),
+      this.jobs.length > 1 && choice("Job", this.jobs.map(j => [j.number, j.name]), this.job?.number, pick),
+      this.answer.box, this.sum,
+      el("div", {class: "row"}, button("As the dealer counts", () => this.counted())), this.dealer,
+      el("h2", {}, "Boards counted"), this.keys, this.list);
+  }
+
+  total() {
+    const mine = this.chosen, prices = mine.map(cost), known = prices.filter(p => p !== null);
+    const held = this.boards.filter(b => !this.left.has(b.id) && this.heldFor(b)).length;
+    const sum = values => values.reduce((s, v) => s + v, 0).toFixed(2);
+    const unpriced = prices.length - known.length;
+    show(this.sum, el("p", {class: "big", id: "feet"}, `${sum(mine.map(feet))} board feet`),
+      el("p", {class: "big", id: "money"}, `${sum(known)} in money`),
+      el("p", {}, `${count(mine.length, "board")}, exact measure, worked out on this phone`
+        + `${unpriced ? `; ${unpriced} without a price` : ""}`
+        + `${held ? `; ${held} held for another job ${held === 1 ? "is" : "are"} not counted` : ""}.`));
+    const species = [...new Set(this.boards.map(b => b.cells.species).filter(Boolean))].sort();
+    const only = s => this.boards.filter(b => b.cells.species !== s).map(b => b.id);
+    show(this.keys, button("All", () => this.leave([])),
+      button("None", () => this.leave(this.boards.map(b => b.id))),
+      species.map(s => button(`Only ${s}`, () => this.leave(only(s)))));
+  }
+
+  lines() {
+    show(this.list, longList(this.boards, LINE, b => this.line(b), "Boards counted"));
+  }
+
+  line(b) {
+    const hold = this.heldFor(b), {board, quarters, species} = b.cells;
+    const tick = async e => {
+      const left = new Set(this.left);
+      if (e.target.checked) left.delete(b.id);
+      else left.add(b.id);
+      await this.leave(left);
+    };
+    return [el("label", {class: "pick"},
+      el("input", {type: "checkbox", checked: !hold && !this.left.has(b.id), disabled: hold, onchange: tick}),
+      el("span", {}, el("strong", {}, board), ` ${quarters ?? ""} ${species ?? ""}, ${feet(b).toFixed(2)}`,
+        hold && el("span", {class: "held"}, ` held for ${hold.job} by ${hold.who}`)))];
+  }
+
+  async counted() {
+    const q = this.question(), known = this.chosen.filter(b => b.version && !this.waiting.has(b.id));
+    const body = q?.body ?? {boards: known.map(b => b.id)};
+    const r = await ask("/api/tally", {method: "POST", body: JSON.stringify(body)}), t = r.body;
+    const held = r.ok && t.held?.length ? ` Held for another job: ${names(t.held)}.` : "";
+    show(this.dealer, el("p", {class: "say"}, r.ok
+      ? `As the dealer counts, the ${count(t.boards, "board")} in the rack: ${t.counted} board feet, `
+        + `${t.price_counted.toFixed(2)} in money.${held}`
+      : `Not counted: ${t.error}.`));
+  }
+}
+
+const names = held => held.map(h => `${h.board} (${h.job})`).join(", ");

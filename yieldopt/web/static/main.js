@@ -1,38 +1,107 @@
-// Rooms by address after the #, the line that says where the boards are, and a try at the rack whenever that may help.
+// Rooms by address after the #, the line that says where the boards are, and a try at the rack whenever
+// that may help.
+import {benchRoom} from "./bench.js";
+import {countRoom} from "./count.js";
+import {count, el} from "./dom.js";
+import {measure} from "./measure.js";
+import {kept, look, phoneRoom} from "./phone.js";
+import {mergeQuietly} from "./questions.js";
+import {rackRoom} from "./rack.js";
 import {all} from "./store.js";
 import {onChange, state, sync} from "./sync.js";
-import {measure} from "./measure.js";
-import {rackRoom} from "./rack.js";
-import {countRoom} from "./count.js";
-import {benchRoom} from "./bench.js";
-import {kept, look, phoneRoom} from "./phone.js";
-const room = document.getElementById("room"), standing = document.getElementById("standing");
+
+const EVERY = 20000;
 const ROOMS = {log: measure, rack: rackRoom, count: countRoom, bench: benchRoom, phone: phoneRoom};
-function place() { const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean).map(decodeURIComponent); return name?.startsWith("pair=") ? ["phone"] : [name in ROOMS ? name : "log", ...rest]; }
-async function go() {
-  const [name, ...rest] = place();
-  for (const a of document.querySelectorAll("nav a")) if (a.hash === `#/${name}`) a.setAttribute("aria-current", "page"); else a.removeAttribute("aria-current");
-  if (name === "phone") await phoneRoom(room); else await ROOMS[name](room, ...rest);
-  document.title = `${room.querySelector("h1")?.textContent ?? "Rack"} – rack and bench`;
+const main = document.getElementById("room"), standing = document.getElementById("standing");
+// The room one is in, how to show it anew, and how far down each address was scrolled.
+let here = null, refresh = null;
+const scrolled = new Map();
+
+function place() {
+  const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean)
+    .map(decodeURIComponent);
+  if (name?.startsWith("pair=")) return ["phone"];
+  return [name in ROOMS ? name : "log", ...rest];
 }
+
+// Each visit has an element of its own: an answer that comes late is put where nobody looks any more.
+async function go() {
+  const [name, ...rest] = place(), mine = el("div", {class: `room in-${name}`});
+  for (const a of document.querySelectorAll("nav a")) {
+    if (a.hash === `#/${name}`) a.setAttribute("aria-current", "page");
+    else a.removeAttribute("aria-current");
+  }
+  here = mine;
+  refresh = null;
+  main.replaceChildren(mine);
+  const again = name === "phone" ? await phoneRoom(mine) : await ROOMS[name](mine, ...rest);
+  if (here !== mine) return;
+  refresh = again ?? null;
+  document.title = `${mine.querySelector("h1")?.textContent ?? "Rack"} – rack and bench`;
+}
+
+const waits = (n, what) => n && `${count(n, what)} only on this phone`;
+
+/** The line at the top. */
 async function say() {
-  const ops = await all("ops"), asked = ops.filter(o => o.trouble).length, boards = new Set(ops.filter(o => o.board).map(o => o.board)).size, ticks = ops.filter(o => o.tick).length;
-  const parts = [boards && `${boards} ${boards === 1 ? "board" : "boards"} only on this phone`, ticks && `${ticks} ${ticks === 1 ? "tick" : "ticks"} only on this phone`, asked && `${asked} need your answer`, !ops.length && "Everything is in the rack", !state.paired ? "not paired" : state.reach === false && "rack out of reach"];
+  const ops = await all("ops"), asked = ops.filter(o => o.trouble).length;
+  const boards = new Set(ops.filter(o => o.board && !o.photo).map(o => o.board)).size;
+  const ticks = ops.filter(o => o.tick).length, photos = ops.filter(o => o.photo).length;
+  const {coming, sending, refusal, hurt} = state;
+  const percent = sending && Math.floor(100 * sending.have / sending.size);
+  const parts = [
+    waits(boards, "board"), waits(ticks, "tick"), waits(photos, "photo"),
+    sending && `sending a photo, ${percent} %`,
+    asked && `${asked} need your answer`,
+    coming && `${coming.have.toLocaleString("en")} of ${count(coming.total, "board")} have come`,
+    !ops.length && !coming && "Everything is in the rack",
+    !state.paired ? "not paired" : state.reach === false && "rack out of reach",
+    refusal, hurt && `${count(hurt, "damaged record")} set aside`,
+  ];
   standing.textContent = `${parts.filter(Boolean).join("; ")}.`;
 }
-onChange(say);
+
 // Nothing moves under a finger that is down, nor under a name that is being typed.
 let down = false;
 addEventListener("pointerdown", () => { down = true; }, true);
-for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => { setTimeout(() => { down = false; }, 50); }, true);
-function redraw() { if (place()[0] !== "rack" || room.contains(document.activeElement?.closest("input"))) return; if (down) setTimeout(redraw, 100); else rackRoom(room); }
+for (const end of ["pointerup", "pointercancel"]) {
+  addEventListener(end, () => setTimeout(() => { down = false; }, 50), true);
+}
+let due = false;
+function redraw() {
+  if (due || !refresh) return;
+  due = true;
+  setTimeout(async () => {
+    due = false;
+    const typing = main.querySelector("input:not([type=checkbox]):focus, select:focus");
+    if (down) redraw();
+    else if (!typing) await refresh?.();
+  }, 100);
+}
+
+onChange(say);
+onChange(mergeQuietly);
 onChange(redraw);
-addEventListener("hashchange", () => { go(); scrollTo(0, 0); room.focus(); });
+addEventListener("hashchange", async e => {
+  if (e.oldURL) scrolled.set(new URL(e.oldURL).hash, scrollY);
+  await go();
+  scrollTo(0, scrolled.get(location.hash) ?? 0);
+  main.focus({preventScroll: true});
+});
 addEventListener("online", () => sync());
 document.addEventListener("visibilitychange", () => { if (!document.hidden) sync(); });
-setInterval(sync, 20000);
+setInterval(sync, EVERY);
 navigator.storage?.persist?.();
-// Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This phone" says so.
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(() => {}, () => { state.unkept = true; document.getElementById("kept")?.replaceChildren(kept()); });
-await look(); await go(); await say(); await sync();
+// Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This
+// phone" says so.
+if ("serviceWorker" in navigator) {
+  navigator.serviceWorker.register("/sw.js").catch(() => {
+    state.unkept = true;
+    document.getElementById("kept")?.replaceChildren(kept());
+  });
+}
+await look();
+await go();
+await say();
+await sync();
 if (!state.paired && place()[0] !== "phone") location.hash = "#/phone";

@@ -1,96 +1,269 @@
-// Measuring: the sizes on a stick, one keypad, the last answers kept. Nothing leaves the phone before "Chalk it".
-import {button, el, uuid} from "./dom.js";
-import {boardDrawing, extent} from "./drawing.js";
+// Measuring a board, new or known: sizes on a stick, one keypad, the last answers kept. Nothing leaves
+// the phone before "Chalk it", and nothing typed is lost before it: see draft.js.
+import {alarm, button, el, show, uuid} from "./dom.js";
+import {draftOf, dropDraft, keepDraft} from "./draft.js";
+import {fitting} from "./fitting.js";
+import {marks} from "./marks.js";
+import {following, freshName} from "./names.js";
+import {oddities} from "./odd.js";
+import {bytes, cellOf, readFit, underlay, writeFit} from "./photo.js";
+import {sizes} from "./sizes.js";
 import {all, fact, get, keep} from "./store.js";
 import {addPhoto, saveBoard} from "./sync.js";
-import {fitting} from "./fitting.js";
-import {pad} from "./pad.js";
-import {bytes, cellOf, readFit, shrink, underlay, writeFit} from "./photo.js";
-const CLASSES = ["4/4", "5/4", "6/4", "8/4"], WARP = ["bow", "cup", "crook", "twist"], TEXTS = [["price_bf", "Price a board foot", "decimal"], ["cost", "Price of this board", "decimal"], ["dealer", "Dealer", "text"], ["place", "Where it lies", "text"], ["moisture", "Moisture %", "decimal"], ["remarks", "Remarks", "text"]];
+import {extent} from "./wood.js";
+
 const KEPT = ["species", "quarters", "price_bf", "dealer", "place"];
-const following = name => name.replace(/(\d+)(\D*)$/, (_, n, rest) => String(Number(n) + 1).padStart(n.length, "0") + rest);
+const WARP = ["bow", "cup", "crook", "twist"];
+const FLAW = ["x", "y", "length", "width"];
+const EDGE = ["at", "near", "far"];
+const NO_EDGE = {x: "", near: "0", far: ""};
+
+/** The room. `id`: the board to correct; without it a new one. */
 export async function measure(room, id) {
-  const kept = await fact("kept", {species: "", quarters: "4/4"}), known = await fact("species", []), old = id ? await get("boards", id) : null;
-  const taken = new Set((await all("boards")).map(b => b.cells.board));
-  let name = await fact("name", "B1"); while (taken.has(name)) name = following(name) === name ? `${name}2` : following(name);
-  const board = old ? structuredClone(old) : {id: uuid(), cells: {...kept, board: name}, defects: [], edges: []};
-  board.photos ??= [];
-  const view = {face: "A", on: null, kind: await fact("kind", "knot"), photos: {}}, fresh = {};
-  let field = "length", more = Boolean(old), drawing = null, edge = null, trouble = "";
-  const c = board.cells, kinds = document.body.dataset.kinds.split(";");
-  const flaw = () => board.defects[view.on];
-  const FIELDS = () => ["length", "width", ...(more ? ["thickness", ...WARP] : [])];
-  const value = () => field === "at" ? edge.x : field === "far" ? edge.far : field.startsWith("flaw.") ? flaw()?.[field.slice(5)] ?? "" : c[field] ?? "";
-  const set = v => { if (field === "at") edge.x = v; else if (field === "far") edge.far = v; else if (field.startsWith("flaw.")) flaw()[field.slice(5)] = v; else if (v) c[field] = v; else delete c[field]; fill(); };
-  async function save() {
-    trouble = !c.species ? "Which species is it?" : !c.length ? "How long is it?" : !c.width && !board.edges.length ? "How wide is it?" : "";
-    if (trouble) { draw(); return; }
-    for (const k of Object.keys(c)) if (!c[k]) delete c[k];
-    await saveBoard(board);
-    for (const face of ["A", "B"]) { const n = readFit(c[cellOf(face)])?.name; if (fresh[n]) await addPhoto(board.id, n, fresh[n]); }
-    await keep("kept", Object.fromEntries(KEPT.filter(k => c[k]).map(k => [k, c[k]]))); await keep("name", old ? name : following(c.board)); await keep("kind", view.kind);
-    await keep("species", [c.species, ...known.filter(s => s !== c.species)].slice(0, 8));
-    if (old) location.hash = "#/rack"; else { await measure(room); room.querySelector("[data-field=length]")?.focus(); }
-  }
-  const next = () => {
-    if (field === "at") field = "far"; else if (field === "far") { if (edge.x && edge.far) board.edges.push({x: edge.x, near: "0", far: edge.far}); edge = {x: "", far: ""}; field = "at"; }
-    else if (field.startsWith("flaw.")) { const o = ["x", "y", "length", "width"]; field = "flaw." + o[(o.indexOf(field.slice(5)) + 1) % 4]; }
-    else { const o = FIELDS(); field = o[(o.indexOf(field) + 1) % o.length]; }
-    draw();
+  const old = id ? await get("boards", id) : null;
+  const draft = await draftOf(old?.id);
+  const m = new Measuring(room, old);
+  await m.begin(draft && (old || !await get("boards", draft.board.id)) ? draft : null);
+  m.draw();
+  // Species are offered from the rack, whose boards may come only now.
+  return async () => {
+    if (m.known.length || m.ended) return;
+    await m.offer();
+    if (m.known.length && !m.ended) m.draw();
   };
-  const slot = (k, word, v) => button([v || "–", el("small", {}, word)], () => { field = k; draw(); }, {"data-field": k, "aria-pressed": String(field === k)});
-  function fill() { for (const b of room.querySelectorAll("[data-field]")) { const k = b.dataset.field; b.firstChild.textContent = (k === "at" ? edge?.x : k === "far" ? edge?.far : k.startsWith("flaw.") ? flaw()?.[k.slice(5)] : c[k]) || "–"; } drawing?.draw(); }
-  function chips(list, now, pick, word) { return el("div", {class: "row", role: "group", "aria-label": word}, list.map(s => button(s, () => pick(s), {"aria-pressed": String(now === s)}))); }
-  async function fit(name, blob, corners = []) {
-    const leave = () => { view.fit = null; draw(); };
-    view.fit = await fitting(blob, view.face, corners, async p => { c[cellOf(view.face)] = writeFit(name, p); view.bare = false; await lay(); leave(); }, leave);
-    draw();
+}
+
+/** One board being measured; `draw` shows it. */
+export class Measuring {
+  constructor(room, old) {
+    this.room = room;
+    this.old = old;
+    this.view = {face: "A", on: null, kind: "knot", photos: {}, open: false, fit: null, bare: false};
+    // Photos taken and not chalked yet, by name.
+    this.fresh = {};
+    this.field = "length";
+    this.more = Boolean(old);
+    this.edge = {...NO_EDGE};
+    this.trouble = "";
+    this.asked = null;
+    this.drawing = null;
+    // What a correction began from: see merging.js.
+    this.was = null;
+    this.ended = false;
   }
-  async function lay() { const {length, width} = extent(board); for (const face of ["A", "B"]) view.photos[face] = await underlay(board, face, length, width, fresh); }
-  async function again(name, corners) { const blob = fresh[name] ?? await bytes(board, name); if (blob) await fit(name, blob, corners); else { trouble = "The photo is in the rack, which is out of reach."; draw(); } }
-  async function takePhoto(e) {
-    const file = e.target.files[0];
-    if (!file) return;
-    trouble = "";
-    const name = `face-${view.face.toLowerCase()}-${uuid().slice(0, 8)}.jpg`;
-    try { fresh[name] = await shrink(file); await fit(name, fresh[name]); } catch (x) { trouble = `Not taken: ${x.message}.`; draw(); }
+
+  async begin(draft) {
+    const kept = await this.offer();
+    this.view.kind = await fact("kind", "knot");
+    this.resumed = Boolean(draft);
+    if (draft) {
+      const {board, was, fresh, edge, more, open, field, face} = draft;
+      Object.assign(this, {board, was, fresh, edge, more, field});
+      Object.assign(this.view, {open, face});
+    } else if (this.old) {
+      this.board = structuredClone(this.old);
+      const {cells, defects, edges} = structuredClone(this.old);
+      this.was = {cells, defects, edges};
+    } else {
+      const cells = {...kept, board: await freshName()};
+      this.board = {id: uuid(), cells, defects: [], edges: []};
+    }
+    this.board.photos ??= [];
+    if (this.view.open) await this.lay();
   }
-  function photoKeys() {
-    const now = readFit(c[cellOf(view.face)]), named = ["A", "B"].map(f => readFit(c[cellOf(f)])?.name), loose = board.photos.filter(p => !named.includes(p.name));
-    return el("section", {}, el("h2", {}, `Photo of face ${view.face}`), now && el("div", {class: "row"}, button("Under the drawing", () => { view.bare = !view.bare; draw(); }, {"aria-pressed": String(!view.bare)}), button("Fit again", () => again(now.name, now.corners)), button("Without it", () => { delete c[cellOf(view.face)]; view.photos[view.face] = null; draw(); })),
-      loose.length ? el("div", {class: "row"}, loose.map((p, i) => button(`Fit photo ${i + 1}`, () => again(p.name), {title: p.name}))) : null,
-      el("label", {}, now ? "Another photo" : "Take or choose a photo", el("input", {type: "file", id: "photo", accept: "image/*", onchange: takePhoto})));
+
+  /** What may be chosen instead of typed; gives back what was kept of the board before. */
+  async offer() {
+    const kept = await fact("kept", {species: "", quarters: "4/4"});
+    this.known = inOrder([...(await all("boards")).map(b => b.cells.species), kept.species]);
+    return kept;
   }
-  function wood() {
-    if (view.fit) return view.fit;
-    drawing = boardDrawing(board, view, moving => moving ? fill() : draw());
-    const f = flaw();
-    const faces = chips(["A", "B"], view.face, s => { view.face = s; draw(); }, "Face");
-    const add = button("Add a mark", () => { board.defects.push({kind: view.kind, face: view.face, x: "1", y: "0", length: "1", width: "1"}); view.on = board.defects.length - 1; draw(); });
-    faces.append(add);
-    return [el("h2", {}, "Marks: tap or drag on the wood"), faces, drawing.svg, f && el("div", {class: "stick two"}, ["x", "y", "length", "width"].map(k => slot("flaw." + k, {x: "from datum", y: "from near edge", length: "long", width: "wide"}[k], f[k]))), f && el("div", {class: "row"}, button("Through", () => { f.face = f.face === "both" ? view.face : "both"; draw(); }, {"aria-pressed": String(f.face === "both")}), button("Rub out", () => { board.defects.splice(view.on, 1); view.on = null; field = "length"; draw(); })),
-      f && chips(kinds, f.kind, k => { f.kind = view.kind = k; draw(); }, "Kind of defect"), f && field.startsWith("flaw.") && pad(value, set, next, "Next"),
-      el("div", {class: "row"}, el("button", {type: "button", class: "main wide", onclick: save}, "Chalk it"), button("Sizes", () => { view.open = false; field = "length"; draw(); })), photoKeys()];
+
+  get cells() { return this.board.cells; }
+
+  get flaw() { return this.board.defects[this.view.on]; }
+
+  get fields() { return ["length", "width", ...(this.more ? ["thickness", ...WARP] : [])]; }
+
+  /** The length that field `k` shows. */
+  at(k) {
+    if (EDGE.includes(k)) return this.edge[k === "at" ? "x" : k];
+    if (k.startsWith("flaw.")) return this.flaw?.[k.slice(5)] ?? "";
+    return this.cells[k] ?? "";
   }
-  function sizes() {
-    const input = (k, word, mode) => { const i = el("input", {id: `in-${k}`, inputmode: mode, value: c[k] ?? "", oninput: e => { c[k] = e.target.value; }}); return el("label", {}, word, i); };
-    return [el("div", {class: "row"}, el("div", {class: "wide"}, input("board", "Name chalked on it", "text"))),
-      known.length ? chips(known, c.species, s => { c.species = s; draw(); }, "Species") : null,
-      !known.length || more ? input("species", "Species", "text") : null,
-      chips([...new Set([...CLASSES, c.quarters].filter(Boolean))], c.quarters, q => { c.quarters = q; draw(); }, "Quarters"),
-      el("div", {class: "stick"}, FIELDS().map(k => slot(k, k, c[k]))),
-      pad(value, set, next, field === "at" ? "Width there" : "Next", /mm$/.test(c.length ?? "") && !value()),
-      el("div", {class: "row"}, el("button", {type: "button", class: "main wide", onclick: save}, "Chalk it"), button(`Marks (${board.defects.length})`, async () => { view.open = true; await lay(); draw(); }), button(more ? "Less" : "More", () => { more = !more; if (!more) field = "length"; draw(); }, {"aria-expanded": String(more)})),
-      more && [el("h2", {}, "Width at several points"), board.edges.map((e, i) => el("div", {class: "row"}, el("span", {class: "wide"}, `${e.far} wide at ${e.x}`), button("Rub out", () => { board.edges.splice(i, 1); draw(); }, {"aria-label": `Rub out the width at ${e.x}`}))),
-        el("div", {class: "stick"}, slot("at", "at", edge?.x), slot("far", "wide there", edge?.far)), el("h2", {}, "Sawing and stress"),
-        chips(["flat", "rift", "quarter"], c.sawn, s => { c.sawn = c.sawn === s ? "" : s; draw(); }, "Sawn"), chips(["tested", "unknown", "no resaw"], c.stress ?? "unknown", s => { c.stress = s; draw(); }, "Stress"),
-        chips(["none", "datum", "far", "both"], c.sound_ends ?? "none", s => { c.sound_ends = s; draw(); }, "Sound ends"), TEXTS.map(t => input(...t))]];
+
+  /** A key of the pad was tapped: the chosen length is `text` now. */
+  set(text) {
+    const k = this.field;
+    if (EDGE.includes(k)) this.edge[k === "at" ? "x" : k] = text;
+    else if (k.startsWith("flaw.")) this.flaw[k.slice(5)] = text;
+    else if (text) this.cells[k] = text;
+    else delete this.cells[k];
+    this.fill();
   }
-  function draw() {
-    edge ??= {x: "", far: ""}; drawing = null;
+
+  /** To the next length; from the last figure of an outline's place, to the next place. */
+  next() {
+    const k = this.field;
+    if (k === "at" || k === "near") this.field = "far";
+    else if (k === "far") {
+      if (this.edge.x && this.edge.far) this.addEdge();
+      this.field = "at";
+    } else if (k.startsWith("flaw.")) {
+      this.field = `flaw.${FLAW[(FLAW.indexOf(k.slice(5)) + 1) % FLAW.length]}`;
+    } else this.field = this.fields[(this.fields.indexOf(k) + 1) % this.fields.length];
+    this.draw();
+  }
+
+  addEdge() {
+    this.board.edges.push({x: this.edge.x, near: this.edge.near || "0", far: this.edge.far});
+    this.edge = {...NO_EDGE};
+  }
+
+  choose(field) {
+    this.field = field;
+    this.draw();
+  }
+
+  /** What keeps the board from being chalked, in words; `field` is then the one to mend. */
+  lacking() {
+    const c = this.cells, {x, far} = this.edge;
+    if (x && far) this.addEdge();
+    else if (x || far) {
+      this.more = true;
+      this.view.open = false;
+      this.field = x ? "far" : "at";
+      return x ? `How wide is it at ${x}? Type it, or clear the ${x}.` : `Where is it ${far} wide?`;
+    }
+    if (!c.species) return "Which species is it?";
+    if (!c.length) return "How long is it?";
+    return c.width || this.board.edges.length ? "" : "How wide is it?";
+  }
+
+  async save(sure = false) {
+    this.trouble = this.lacking();
+    this.asked = !this.trouble && sure !== true ? oddities(this.board) : [];
+    if (this.trouble || this.asked.length) {
+      this.draw();
+      return;
+    }
+    const c = this.cells;
+    for (const k of Object.keys(c)) if (!c[k]) delete c[k];
+    // From here on nothing that is drawn anew brings the draft back.
+    this.ended = true;
+    await saveBoard(this.board, this.was);
+    for (const face of ["A", "B"]) {
+      const name = readFit(c[cellOf(face)])?.name;
+      if (this.fresh[name]) await addPhoto(this.board.id, name, this.fresh[name]);
+    }
+    await dropDraft(this.old?.id);
+    await keep("kept", Object.fromEntries(KEPT.filter(k => c[k]).map(k => [k, c[k]])));
+    await keep("kind", this.view.kind);
+    if (this.old) location.hash = `#/rack/${this.board.id}`;
+    else {
+      await keep("name", following(c.board));
+      if (this.room.isConnected) await this.another();
+    }
+  }
+
+  /** Ready for the next board. */
+  async another() {
+    await measure(this.room);
+    scrollTo(0, 0);
+    this.room.querySelector("[data-field=length]")?.focus({preventScroll: true});
+  }
+
+  async throwAway() {
+    this.ended = true;
+    await dropDraft(this.old?.id);
+    await measure(this.room, this.old?.id);
+  }
+
+  /** Both faces' photos drawn straight under the marks. */
+  async lay() {
+    const {length, low, high} = extent(this.board);
+    for (const face of ["A", "B"]) {
+      this.view.photos[face] = await underlay(this.board, face, length, low, high, this.fresh);
+    }
+  }
+
+  /** Touch a photo's corners. */
+  async fit(name, blob, corners = []) {
+    const leave = () => {
+      this.view.fit = null;
+      this.draw();
+    };
+    const done = async p => {
+      this.cells[cellOf(this.view.face)] = writeFit(name, p);
+      this.view.bare = false;
+      await this.lay();
+      leave();
+    };
+    this.view.fit = await fitting(blob, this.view.face, corners, done, leave);
+    this.draw();
+  }
+
+  async fitAgain(name, corners) {
+    const blob = this.fresh[name] ?? await bytes(this.board, name);
+    if (blob) await this.fit(name, blob, corners);
+    else {
+      this.trouble = "The photo is in the rack, which is out of reach.";
+      this.draw();
+    }
+  }
+
+  /** Write down what is typed; a new board with nothing measured yet leaves no draft. */
+  note() {
+    if (this.ended) return;
+    const {board, fresh, edge, more, field} = this, {open, face} = this.view, c = this.cells;
+    const some = this.old || c.length || c.width || edge.x || edge.far || board.edges.length
+      || board.defects.length || Object.keys(fresh).length;
+    if (some) keepDraft(this.old?.id, {board, was: this.was, fresh, edge, more, open, field, face});
+  }
+
+  /** Only the figures anew: the keys stay under the finger. */
+  fill() {
+    for (const b of this.room.querySelectorAll("[data-field]")) {
+      b.firstChild.textContent = this.at(b.dataset.field) || "–";
+    }
+    this.drawing?.draw();
+    this.note();
+  }
+
+  title() {
+    if (this.view.fit) return `${this.cells.board}: photo of face ${this.view.face}`;
+    if (this.view.open) return `${this.cells.board}: marks`;
+    return this.old ? `Correct ${this.cells.board}` : "Measure a board";
+  }
+
+  draw() {
+    this.drawing = null;
     const focus = document.activeElement?.dataset?.field;
-    room.replaceChildren(...[el("h1", {}, old ? `Correct ${c.board}` : view.fit ? `${c.board}: photo of face ${view.face}` : view.open ? `${c.board}: marks` : "Measure a board"), trouble && el("p", {class: "say", role: "alert"}, trouble), ...(view.open ? wood() : sizes())].flat(3).filter(Boolean));
-    if (focus) room.querySelector(`[data-field="${focus}"]`)?.focus({preventScroll: true});
+    show(this.room, el("h1", {}, this.title()), this.resumedWords(), alarm(this.trouble), this.questions(),
+      this.view.open ? marks(this) : sizes(this));
+    if (focus) this.room.querySelector(`[data-field="${focus}"]`)?.focus({preventScroll: true});
+    if (this.drawn) this.note();
+    this.drawn = true;
   }
-  draw();
+
+  resumedWords() {
+    if (!this.resumed) return null;
+    return el("div", {class: "row say"}, el("span", {class: "wide"}, "As you left it, not chalked yet."),
+      button("Throw it away", () => this.throwAway()));
+  }
+
+  questions() {
+    if (!this.asked?.length) return null;
+    const [first] = this.asked;
+    return el("div", {class: "say", role: "alert"}, this.asked.map(q => el("p", {class: "big"}, q.words)),
+      el("div", {class: "row"}, button("Yes, chalk it", () => this.save(true), {class: "main"}),
+        button("No, mend it", () => { this.asked = null; this.choose(first.field); })));
+  }
+}
+
+/** Without repeats and blanks, the most frequent first. */
+function inOrder(words) {
+  const counts = new Map();
+  for (const w of words) if (w) counts.set(w, (counts.get(w) ?? 0) + 1);
+  return [...counts.keys()].sort((a, b) => counts.get(b) - counts.get(a));
 }

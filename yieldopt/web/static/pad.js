@@ -1,22 +1,54 @@
-// The length keypad: digits, whole and sixteenth fractions in two rows, feet, millimetres. Reads back what it makes.
+// The length keypad: digits, fractions of an inch to the sixteenth, feet, millimetres, and a minus for
+// an edge that lies below the snapped line.
 import {button, el} from "./dom.js";
+
 const EIGHTHS = ["1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"];
 const SIXTEENTHS = ["1/16", "3/16", "5/16", "7/16", "9/16", "11/16", "13/16", "15/16"];
-export function pad(get, set, next, nextWord, metric = false) {
-  let mm = metric || /mm$/.test(get());
+
+/** A fraction as it stands on a tape: one figure over the other. */
+function fractionKey(text, act) {
+  const [top, bottom] = text.split("/");
+  return button("", act, {"aria-label": text, class: "part"}).appendChild(
+    el("span", {"aria-hidden": "true"}, el("b", {}, top), el("b", {}, bottom))).parentElement;
+}
+
+/**
+ * @param {() => string} get the length as it stands
+ * @param {(text: string) => void} set
+ * @param {() => void} next
+ * @param {string} nextWord
+ * @param {{metric?: boolean, minus?: boolean}} how begun in millimetres; with a minus
+ */
+export function pad(get, set, next, nextWord, how = {}) {
+  let mm = how.metric || /mm$/.test(get());
   const box = el("div", {class: "pad", role: "group", "aria-label": "Length keys"});
   const bare = () => get().replace(/\s*mm$/, "");
-  const put = t => set(mm && t ? `${t}mm` : t);
-  const digit = d => { const t = bare(); put(/\/\d+$/.test(t) ? d : t + d); };
-  const draw = () => {
-    const keys = [..."123", "back", ..."456", mm ? "." : "ft", ..."789", mm ? "inches" : "mm", "0", "clear"];
-    const act = {back: () => put(bare().replace(/(\s?\d+\/\d+|.)$/, "")), clear: () => set(""), ft: () => { if (/^\d+$/.test(bare())) put(bare() + "' "); }, ".": () => { if (!bare().includes(".")) put(bare() + "."); }};
-    const turn = () => { mm = !mm; set(""); draw(); };
-    const fractions = [...EIGHTHS, ...SIXTEENTHS].map(f => button(f, () => put(`${bare().replace(/\s?\d+\/\d+$/, "").trimEnd()} ${f}`.trim())));
-    box.replaceChildren(...keys.map(k => button(k, act[k] ?? (k === "mm" || k === "inches" ? turn : () => digit(k)))),
-      el("button", {type: "button", class: "main next", style: null, onclick: next}, nextWord), ...(mm ? [] : [el("div", {class: "sixteenths"}, fractions)]));
-    box.querySelector(".next").style.gridColumn = "3 / -1";
+  const put = text => set(mm && text ? `${text}mm` : text);
+  const digit = d => put(/\/\d+$/.test(bare()) ? d : bare() + d);
+  const part = f => put(`${bare().replace(/\s?\d+\/\d+$/, "").trimEnd()} ${f}`.trim());
+  const ACTS = {
+    back: () => put(bare().replace(/(\s?\d+\/\d+|.)$/, "")),
+    clear: () => set(""),
+    ft: () => { if (/^\d+$/.test(bare())) put(`${bare()}' `); },
+    ".": () => { if (!bare().includes(".")) put(`${bare()}.`); },
+    "−": () => put(bare().startsWith("-") ? bare().slice(1) : `-${bare()}`),
+    mm: turn,
+    inches: turn,
   };
+  function turn() {
+    mm = !mm;
+    set("");
+    draw();
+  }
+  function draw() {
+    const keys = [..."123", "back", ..."456", mm ? "." : how.minus ? "−" : "ft",
+      ..."789", mm ? "inches" : "mm", "0", "clear"];
+    box.replaceChildren(...keys.map(k => button(k, ACTS[k] ?? (() => digit(k)))),
+      button(nextWord, next, {class: "main next"}));
+    if (mm) return;
+    box.append(el("div", {class: "parts", role: "group", "aria-label": "Fractions"},
+      [...EIGHTHS, ...SIXTEENTHS].map(f => fractionKey(f, () => part(f)))));
+  }
   draw();
   return box;
 }
