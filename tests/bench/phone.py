@@ -77,8 +77,8 @@ def a_board(profile: Path, url: str) -> tuple[int, float, float]:
         phone.driver.quit()
 
 
-def quick_plan(url: str) -> tuple[int, float, int]:
-    """The demo's boards put on the rack as a phone would, and the quick plan from them: boards, seconds, pieces missing."""
+def is_it_enough(url: str) -> tuple[int, float, str]:
+    """The demo's boards put on the rack as a phone would, and how long until they are said to be enough: boards, seconds, answer."""
     ids = []
     with httpx.Client(base_url=url, headers={"x-yieldopt": "1"}, timeout=120) as client:
         for board in read_job(inventory() / MAIN_JOB).boards:
@@ -87,8 +87,11 @@ def quick_plan(url: str) -> tuple[int, float, int]:
             body = {"key": told["id"], "cells": told["cells"], "defects": told["defects"], "edges": told["edges"]}
             client.put(f"/api/boards/{told['id']}", json=body).raise_for_status()
         began = time.monotonic()
-        answer = client.post("/api/jobs/0/quick", json={"boards": ids}).raise_for_status().json()
-        return len(ids), time.monotonic() - began, sum(m["qty"] for m in answer["missing"])
+        told = client.post("/api/jobs/0/enough", json={"boards": ids}).raise_for_status().json()
+        while told["answer"] == "not known" and told["state"] != "done":
+            time.sleep(0.5)
+            told = client.get(f"/api/jobs/0/enough/{told['ask']}").raise_for_status().json()
+        return len(ids), time.monotonic() - began, told["answer"]
 
 
 def main(turns: int) -> None:
@@ -106,8 +109,8 @@ def main(turns: int) -> None:
                 print(f"first use, {words}, processor {SLOWER} times slower: median {statistics.median(found):.0f} ms of {turns}")
             taps, plain, marked = a_board(Path(folder) / "logging", served.url)
             print(f"a board: {taps} taps, {plain:.1f} s by the driver; with a mark {marked:.1f} s")
-            boards, seconds, missing = quick_plan(served.url)
-            print(f"quick plan from {boards} boards, the first since the start: {seconds:.1f} s, {missing} pieces missing")
+            boards, seconds, answer = is_it_enough(served.url)
+            print(f"is this enough, {boards} boards, the first question since the start: {answer} after {seconds:.1f} s")
         finally:
             served.stop()
 

@@ -125,6 +125,8 @@ class Who(BaseModel):
 
     paired: bool
     name: str = ""
+    # Phones on the list before this one: each begins its boards' names with a letter of its own. None: not a paired phone.
+    number: int | None = None
 
 
 class HeldBoard(BaseModel):

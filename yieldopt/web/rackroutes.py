@@ -43,12 +43,14 @@ def add_pairing(app: FastAPI, setup: Setup) -> None:
 
     @app.get("/api/who", response_model=answers.Who, responses=refusals())
     def who(request: Request) -> dict[str, Any]:
-        """Whether this phone may come in, and under which name."""
+        """Whether this phone may come in, under which name, and how many were paired before it."""
         if setup.phones is None:
             return {"paired": True, "name": "this machine"}
         token = request.cookies.get(COOKIE, "")
         phone = setup.phones.known(token) if token else None
-        return {"paired": phone is not None, "name": phone.name if phone else ""}
+        if phone is None:
+            return {"paired": False}
+        return {"paired": True, "name": phone.name, "number": setup.phones.all().index(phone)}
 
     @app.post("/api/pair", response_model=answers.Who, responses=refusals(410, 429, *WRITING))
     def pair(request: Request, body: Pairing) -> Response:

@@ -14,10 +14,29 @@ export function benchRoom(room, number, stem) {
 }
 
 async function plansRoom(room) {
-  const draw = plans => show(room, el("h1", {}, "Bench"), plans.length
-    ? el("ul", {class: "list"}, plans.map(p => el("li", {}, p.error ? `${p.job}: ${p.error}`
-      : link(`${p.job}, revision ${p.revision}: ${p.done} of ${p.cuts} cuts`, `#/bench/${p.number}`))))
-    : el("p", {}, "No plan is served. Start the page with --plan."));
+  const draw = plans =>
+    show(
+      room,
+      el("h1", {}, "Bench"),
+      plans.length
+        ? el(
+            "ul",
+            {class: "list"},
+            plans.map(p =>
+              el(
+                "li",
+                {},
+                p.error
+                  ? `${p.job}: ${p.error}`
+                  : link(
+                      `${p.job}, revision ${p.revision}: ${p.done} of ${p.cuts} cuts`,
+                      `#/bench/${p.number}`,
+                    ),
+              ),
+            ),
+          )
+        : el("p", {}, "No plan is served. Start the page with --plan."),
+    );
   const load = async () => draw(await fact("bench", []));
   await load();
   ask("/api/bench").then(async offer => {
@@ -37,7 +56,7 @@ export const sheetOf = (number, plan, board, page) =>
 /** Every sheet of the plan is fetched once while there is signal; the service worker keeps them. */
 async function keepSheets(number, plan) {
   const name = `sheets ${number}`;
-  if (!navigator.serviceWorker?.controller || await fact(name, "") === plan.plan) return;
+  if (!navigator.serviceWorker?.controller || (await fact(name, "")) === plan.plan) return;
   for (const b of plan.boards) {
     for (let i = 0; i < b.pages.length; i++) {
       const r = await fetch(sheetOf(number, plan, b, i)).catch(() => null);
@@ -49,10 +68,13 @@ async function keepSheets(number, plan) {
 
 async function planRoom(room, number, stem) {
   const cutting = stem && new Cutting(room, number, stem, () => draw());
-  let drawn = "", pending = 0, asking = false;
+  let drawn = "",
+    pending = 0,
+    asking = false;
 
   async function draw() {
-    const plan = await planHere(number), text = JSON.stringify(plan);
+    const plan = await planHere(number),
+      text = JSON.stringify(plan);
     if (text === drawn && !cutting?.touched) return;
     drawn = text;
     if (!plan) show(room, el("h1", {}, "Bench"), el("p", {}, "Asking the rack for the plan …"));
@@ -65,9 +87,13 @@ async function planRoom(room, number, stem) {
     const r = await fetchPlan(number);
     asking = false;
     if (!room.isConnected) return;
-    if (!r.ok && !await planHere(number)) {
-      show(room, el("h1", {}, "Bench"), el("p", {class: "say", role: "alert"}, `${r.body.error}.`),
-        link("All plans", "#/bench"));
+    if (!r.ok && !(await planHere(number))) {
+      show(
+        room,
+        el("h1", {}, "Bench"),
+        el("p", {class: "say", role: "alert"}, `${r.body.error}.`),
+        link("All plans", "#/bench"),
+      );
       return;
     }
     if (r.ok) keepSheets(number, r.body);
@@ -76,7 +102,8 @@ async function planRoom(room, number, stem) {
   // A tick that has arrived is one that waits no more: how the plan stands now is the rack's word.
   async function again() {
     await draw();
-    const before = pending, plan = await planHere(number);
+    const before = pending,
+      plan = await planHere(number);
     pending = JSON.stringify(plan).split('"pending":true').length - 1;
     if (!plan || pending < before) await load();
   }
@@ -88,12 +115,23 @@ async function planRoom(room, number, stem) {
 const made = things => things.filter(t => t.state === "done").length;
 
 function boards(room, number, plan, load) {
-  const line = b => link(`${b.board}: ${made(b.cuts)} of ${b.cuts.length} cuts`,
-    `#/bench/${number}/${encodeURIComponent(b.stem)}`);
+  const line = b =>
+    link(
+      `${b.board}: ${made(b.cuts)} of ${b.cuts.length} cuts`,
+      `#/bench/${number}/${encodeURIComponent(b.stem)}`,
+    );
   const cuts = plan.boards.flatMap(b => b.cuts);
-  show(room, el("h1", {}, plan.job),
+  show(
+    room,
+    el("h1", {}, plan.job),
     el("p", {}, `Revision ${plan.revision}: ${made(cuts)} of ${count(cuts.length, "cut")} made.`),
-    el("ul", {class: "list"}, plan.boards.map(b => el("li", {}, line(b)))),
-    replanning(number, plan, load), stillGood(number, plan),
-    el("p", {}, button("Ask the rack anew", load)));
+    el(
+      "ul",
+      {class: "list"},
+      plan.boards.map(b => el("li", {}, line(b))),
+    ),
+    replanning(number, plan, load),
+    stillGood(number, plan),
+    el("p", {}, button("Ask the rack anew", load)),
+  );
 }

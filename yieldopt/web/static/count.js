@@ -35,7 +35,8 @@ class Counting {
     this.holds = await fact("holds", {});
     this.jobs = (await fact("jobs", [])).filter(j => !j.error);
     this.left = new Set(await fact("left out", []));
-    const first = !this.drawn, number = this.job?.number ?? this.jobs[0]?.number;
+    const first = !this.drawn,
+      number = this.job?.number ?? this.jobs[0]?.number;
     this.job = this.jobs.find(j => j.number === number) ?? null;
     if (first) this.draw();
     this.total();
@@ -56,7 +57,8 @@ class Counting {
   question() {
     if (!this.job) return null;
     const there = b => b.version && !this.waiting.has(b.id);
-    const known = this.boards.filter(there), ids = known.filter(b => !this.left.has(b.id)).map(b => b.id);
+    const known = this.boards.filter(there),
+      ids = known.filter(b => !this.left.has(b.id)).map(b => b.id);
     const out = known.filter(b => this.left.has(b.id)).map(b => b.id);
     return {
       job: this.job,
@@ -80,57 +82,114 @@ class Counting {
       this.job = this.jobs.find(j => String(j.number) === n);
       this.load();
     };
-    show(this.room, el("h1", {}, "Count"),
-      this.jobs.length > 1 && choice("Job", this.jobs.map(j => [j.number, j.name]), this.job?.number, pick),
-      this.answer.box, this.sum,
-      el("div", {class: "row"}, button("As the dealer counts", () => this.counted())), this.dealer,
-      el("h2", {}, "Boards counted"), this.keys, this.list);
+    show(
+      this.room,
+      el("h1", {}, "Count"),
+      this.jobs.length > 1 &&
+        choice(
+          "Job",
+          this.jobs.map(j => [j.number, j.name]),
+          this.job?.number,
+          pick,
+        ),
+      this.answer.box,
+      this.sum,
+      el(
+        "div",
+        {class: "row"},
+        button("As the dealer counts", () => this.counted()),
+      ),
+      this.dealer,
+      el("h2", {}, "Boards counted"),
+      this.keys,
+      this.list,
+    );
   }
 
   total() {
-    const mine = this.chosen, prices = mine.map(cost), known = prices.filter(p => p !== null);
+    const mine = this.chosen,
+      prices = mine.map(cost),
+      known = prices.filter(p => p !== null);
     const held = this.boards.filter(b => !this.left.has(b.id) && this.heldFor(b)).length;
     const sum = values => values.reduce((s, v) => s + v, 0).toFixed(2);
     const unpriced = prices.length - known.length;
-    show(this.sum, el("p", {class: "big", id: "feet"}, `${sum(mine.map(feet))} board feet`),
+    show(
+      this.sum,
+      el("p", {class: "big", id: "feet"}, `${sum(mine.map(feet))} board feet`),
       el("p", {class: "big", id: "money"}, `${sum(known)} in money`),
-      el("p", {}, `${count(mine.length, "board")}, exact measure, worked out on this phone`
-        + `${unpriced ? `; ${unpriced} without a price` : ""}`
-        + `${held ? `; ${held} held for another job ${held === 1 ? "is" : "are"} not counted` : ""}.`));
+      el(
+        "p",
+        {},
+        `${count(mine.length, "board")}, exact measure, worked out on this phone` +
+          `${unpriced ? `; ${unpriced} without a price` : ""}` +
+          `${held ? `; ${held} held for another job ${held === 1 ? "is" : "are"} not counted` : ""}.`,
+      ),
+    );
     const species = [...new Set(this.boards.map(b => b.cells.species).filter(Boolean))].sort();
     const only = s => this.boards.filter(b => b.cells.species !== s).map(b => b.id);
-    show(this.keys, button("All", () => this.leave([])),
+    show(
+      this.keys,
+      button("All", () => this.leave([])),
       button("None", () => this.leave(this.boards.map(b => b.id))),
-      species.map(s => button(`Only ${s}`, () => this.leave(only(s)))));
+      species.map(s => button(`Only ${s}`, () => this.leave(only(s)))),
+    );
   }
 
   lines() {
-    show(this.list, longList(this.boards, LINE, b => this.line(b), "Boards counted"));
+    show(
+      this.list,
+      longList(this.boards, LINE, b => this.line(b), "Boards counted"),
+    );
   }
 
   line(b) {
-    const hold = this.heldFor(b), {board, quarters, species} = b.cells;
+    const hold = this.heldFor(b),
+      {board, quarters, species} = b.cells;
     const tick = async e => {
       const left = new Set(this.left);
       if (e.target.checked) left.delete(b.id);
       else left.add(b.id);
       await this.leave(left);
     };
-    return [el("label", {class: "pick"},
-      el("input", {type: "checkbox", checked: !hold && !this.left.has(b.id), disabled: hold, onchange: tick}),
-      el("span", {}, el("strong", {}, board), ` ${quarters ?? ""} ${species ?? ""}, ${feet(b).toFixed(2)}`,
-        hold && el("span", {class: "held"}, ` held for ${hold.job} by ${hold.who}`)))];
+    return [
+      el(
+        "label",
+        {class: "pick"},
+        el("input", {
+          type: "checkbox",
+          checked: !hold && !this.left.has(b.id),
+          disabled: hold,
+          onchange: tick,
+        }),
+        el(
+          "span",
+          {},
+          el("strong", {}, board),
+          ` ${quarters ?? ""} ${species ?? ""}, ${feet(b).toFixed(2)}`,
+          hold && el("span", {class: "held"}, ` held for ${hold.job} by ${hold.who}`),
+        ),
+      ),
+    ];
   }
 
   async counted() {
-    const q = this.question(), known = this.chosen.filter(b => b.version && !this.waiting.has(b.id));
+    const q = this.question(),
+      known = this.chosen.filter(b => b.version && !this.waiting.has(b.id));
     const body = q?.body ?? {boards: known.map(b => b.id)};
-    const r = await ask("/api/tally", {method: "POST", body: JSON.stringify(body)}), t = r.body;
+    const r = await ask("/api/tally", {method: "POST", body: JSON.stringify(body)}),
+      t = r.body;
     const held = r.ok && t.held?.length ? ` Held for another job: ${names(t.held)}.` : "";
-    show(this.dealer, el("p", {class: "say"}, r.ok
-      ? `As the dealer counts, the ${count(t.boards, "board")} in the rack: ${t.counted} board feet, `
-        + `${t.price_counted.toFixed(2)} in money.${held}`
-      : `Not counted: ${t.error}.`));
+    show(
+      this.dealer,
+      el(
+        "p",
+        {class: "say"},
+        r.ok
+          ? `As the dealer counts, the ${count(t.boards, "board")} in the rack: ${t.counted} board feet, ` +
+              `${t.price_counted.toFixed(2)} in money.${held}`
+          : `Not counted: ${t.error}.`,
+      ),
+    );
   }
 }
 

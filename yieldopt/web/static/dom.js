@@ -33,27 +33,41 @@ export const button = (text, act, more = {}) =>
 export const link = (text, hash, more = {}) => el("a", {class: "key", href: hash, ...more}, text);
 
 /** Keys of which one is chosen. */
-export const chips = (list, now, pick, word) => el("div", {class: "row", role: "group",
-  "aria-label": word}, list.map(s => button(s, () => pick(s), {"aria-pressed": String(now === s)})));
+export const chips = (list, now, pick, word) =>
+  el(
+    "div",
+    {class: "row", role: "group", "aria-label": word},
+    list.map(s => button(s, () => pick(s), {"aria-pressed": String(now === s)})),
+  );
 
 /** A list to choose from; `options` are texts, or pairs of value and text. */
-export const choice = (word, options, now, pick, more = {}) => el("label", {}, word,
-  el("select", {onchange: e => pick(e.target.value), ...more}, options.map(o => {
-    const [value, text] = Array.isArray(o) ? o : [o, o];
-    return el("option", {value, selected: String(value) === String(now)}, text);
-  })));
+export const choice = (word, options, now, pick, more = {}) =>
+  el(
+    "label",
+    {},
+    word,
+    el(
+      "select",
+      {onchange: e => pick(e.target.value), ...more},
+      options.map(o => {
+        const [value, text] = Array.isArray(o) ? o : [o, o];
+        return el("option", {value, selected: String(value) === String(now)}, text);
+      }),
+    ),
+  );
 
 /** Words for the person, read out at once. */
-export const alarm = text => text ? el("p", {class: "say", role: "alert"}, text) : null;
+export const alarm = text => (text ? el("p", {class: "say", role: "alert"}, text) : null);
 
 /** `1 board`, `2 boards`. */
-export const count = (n, one, many = `${one}s`) => `${n.toLocaleString("en")} ${n === 1 ? one : many}`;
+export const count = (n, one, many = `${one}s`) =>
+  `${n.toLocaleString("en")} ${n === 1 ? one : many}`;
 
 /** A random identity (RFC 9562, version 4); `crypto.randomUUID` wants HTTPS. */
 export function uuid() {
   const b = crypto.getRandomValues(new Uint8Array(16));
-  b[6] = b[6] & 15 | 64;
-  b[8] = b[8] & 63 | 128;
+  b[6] = (b[6] & 15) | 64;
+  b[8] = (b[8] & 63) | 128;
   const h = [...b].map(x => x.toString(16).padStart(2, "0")).join("");
   return [h.slice(0, 8), h.slice(8, 12), h.slice(12, 16), h.slice(16, 20), h.slice(20)].join("-");
 }

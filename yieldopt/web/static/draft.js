@@ -11,7 +11,8 @@ export const draftOf = id => waiting.get(name(id)) ?? fact(name(id), null);
 
 /** Keep a copy of `draft`. */
 export async function keepDraft(id, draft) {
-  const key = name(id), running = waiting.has(key);
+  const key = name(id),
+    running = waiting.has(key);
   waiting.set(key, structuredClone(draft));
   if (running) return;
   while (waiting.has(key)) {

@@ -5,7 +5,9 @@ import {fact, keep} from "./store.js";
 import {ask} from "./sync.js";
 
 // Milliseconds: a changed choice settles first; the rack is asked again while it searches.
-const SETTLE = 700, AGAIN = 1500, SLOWER = 5000;
+const SETTLE = 700,
+  AGAIN = 1500,
+  SLOWER = 5000;
 const WORDS = {yes: "Yes, enough", no: "No, not enough", "not known": "Not known"};
 
 /**
@@ -14,7 +16,10 @@ const WORDS = {yes: "Yes, enough", no: "No, not enough", "not known": "Not known
  */
 export function enough(question) {
   const box = el("section", {id: "enough", "aria-live": "polite", hidden: true});
-  let turn = 0, timer = 0, asked = "", last = null;
+  let turn = 0,
+    timer = 0,
+    asked = "",
+    last = null;
 
   function start() {
     const q = question();
@@ -34,17 +39,24 @@ export function enough(question) {
 
   async function first(q, mine) {
     if (q.none) {
-      settle(q, mine, {answer: "not known", words: "None of the boards counted is in the rack yet."});
+      settle(q, mine, {
+        answer: "not known",
+        words: "None of the boards counted is in the rack yet.",
+      });
       return;
     }
-    const r = await ask(`/api/jobs/${q.job.number}/enough`, {method: "POST", body: JSON.stringify(q.body)});
+    const r = await ask(`/api/jobs/${q.job.number}/enough`, {
+      method: "POST",
+      body: JSON.stringify(q.body),
+    });
     if (r.ok) follow(q, mine, r.body);
     else await unanswered(q, mine, r);
   }
 
   async function unanswered(q, mine, r) {
     const before = await fact(`enough ${q.job.number}`, null);
-    const words = before ? `${r.body.error}. The last answer, to the boards counted then: ${before}`
+    const words = before
+      ? `${r.body.error}. The last answer, to the boards counted then: ${before}`
       : `${r.body.error}.`;
     settle(q, mine, {answer: "not known", words});
     if (mine === turn) again(() => first(q, mine), SLOWER);
@@ -54,7 +66,8 @@ export function enough(question) {
     settle(q, mine, body);
     if (mine !== turn || !body.ask) return;
     if (body.state === "done") {
-      if (body.words) await keep(`enough ${q.job.number}`, `${WORDS[body.answer]}. ${body.words}`);
+      if (body.words)
+        await keep(`enough ${q.job.number}`, `${WORDS[body.answer]}. ${body.words}`);
       return;
     }
     again(async () => {
@@ -82,10 +95,16 @@ export function enough(question) {
   }
 
   function draw(q, body) {
-    const mine = q.mine ? `${q.mine} of the boards counted ${q.mine === 1 ? "is" : "are"} only on this `
-      + "phone and not looked at yet." : "";
-    show(box, el("h2", {}, `Is this enough for ${q.job.name}?`), body ? answered(body) : asking(), mine
-      && el("p", {}, mine));
+    const mine = q.mine
+      ? `${q.mine} of the boards counted ${q.mine === 1 ? "is" : "are"} only on this ` +
+        "phone and not looked at yet."
+      : "";
+    show(
+      box,
+      el("h2", {}, `Is this enough for ${q.job.name}?`),
+      body ? answered(body) : asking(),
+      mine && el("p", {}, mine),
+    );
   }
   return {box, ask: start};
 }
@@ -93,17 +112,40 @@ export function enough(question) {
 const asking = () => el("p", {class: "answer", id: "answer"}, "Asking the rack …");
 
 function answered(a) {
-  const some = (list, words) => list?.length ? el("ul", {}, list.map(x => el("li", {}, words(x)))) : null;
+  const some = (list, words) =>
+    list?.length
+      ? el(
+          "ul",
+          {},
+          list.map(x => el("li", {}, words(x))),
+        )
+      : null;
   const going = a.state === "running" || a.state === "waiting";
   return [
-    el("p", {class: `answer ${a.answer.replace(" ", "-")}`, id: "answer", role: "status"}, WORDS[a.answer]),
+    el(
+      "p",
+      {class: `answer ${a.answer.replace(" ", "-")}`, id: "answer", role: "status"},
+      WORDS[a.answer],
+    ),
     el("p", {id: "words"}, a.error ?? a.words),
-    going && el("p", {class: "quiet"}, a.state === "waiting" ? "Waiting for its turn at the rack …"
-      : `Searched for ${Math.round(a.seconds)} s, and still looking for something better.`),
+    going &&
+      el(
+        "p",
+        {class: "quiet"},
+        a.state === "waiting"
+          ? "Waiting for its turn at the rack …"
+          : `Searched for ${Math.round(a.seconds)} s, and still looking for something better.`,
+      ),
     some(a.missing, m => `${m.qty} × ${m.part}: ${m.why}${m.certain ? " (certain)" : ""}`),
-    a.shopping?.length > 0 && el("h3", {}, "One more board"), some(a.shopping, line => line),
+    a.shopping?.length > 0 && el("h3", {}, "One more board"),
+    some(a.shopping, line => line),
     some(a.held, h => `${h.board} is held for ${h.job} and was left out`),
-    a.answer === "yes" && el("p", {}, `${a.boards.length} boards, net cost ${a.net_cost.toFixed(2)}. `
-      + "This is no plan to cut from."),
+    a.answer === "yes" &&
+      el(
+        "p",
+        {},
+        `${a.boards.length} boards, net cost ${a.net_cost.toFixed(2)}. ` +
+          "This is no plan to cut from.",
+      ),
   ];
 }

@@ -1,6 +1,7 @@
 // Lengths as typed, and exactly: whole 320ths of a millimetre hold 1/64 in (127 of them) and 1 mm
 // (320). The rack reads the text itself; here a length is read to draw it and to count board feet.
-export const INCH = 8128, MM = 320;
+export const INCH = 8128,
+  MM = 320;
 
 const METRIC = /^(\d+(?:\.\d+)?)\s*(mm|cm)$/;
 const FEET_AND_INCHES =
@@ -12,7 +13,9 @@ const FEET_AND_INCHES =
  * @returns {number | null} whole 320ths of a millimetre; null where it is no length
  */
 export function parse(text) {
-  const typed = String(text ?? "").trim().replace(/^[\u2212\u2013]/, "-");
+  const typed = String(text ?? "")
+    .trim()
+    .replace(/^[\u2212\u2013]/, "-");
   // A near edge may lie below the line snapped along a board that wanders.
   const below = typed.startsWith("-");
   const size = below ? unsigned(typed.slice(1).trim()) : unsigned(typed);
@@ -36,9 +39,14 @@ export function inches(text) {
 
 /** Inches as the tape shows them, to the nearest 1/`finest`: `7 3/8`, `-1/4`. */
 export function fraction(value, finest = 16) {
-  const n = Math.round(value * finest), whole = Math.floor(Math.abs(n) / finest);
-  let top = Math.abs(n) % finest, bottom = finest;
-  while (top && top % 2 === 0) { top /= 2; bottom /= 2; }
+  const n = Math.round(value * finest),
+    whole = Math.floor(Math.abs(n) / finest);
+  let top = Math.abs(n) % finest,
+    bottom = finest;
+  while (top && top % 2 === 0) {
+    top /= 2;
+    bottom /= 2;
+  }
   const rest = top ? `${whole ? `${whole} ` : ""}${top}/${bottom}` : String(whole);
   return (n < 0 ? "-" : "") + rest;
 }

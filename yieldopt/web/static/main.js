@@ -11,14 +11,25 @@ import {all} from "./store.js";
 import {onChange, state, sync} from "./sync.js";
 
 const EVERY = 20000;
-const ROOMS = {log: measure, rack: rackRoom, count: countRoom, bench: benchRoom, phone: phoneRoom};
-const main = document.getElementById("room"), standing = document.getElementById("standing");
+const ROOMS = {
+  log: measure,
+  rack: rackRoom,
+  count: countRoom,
+  bench: benchRoom,
+  phone: phoneRoom,
+};
+const main = document.getElementById("room"),
+  standing = document.getElementById("standing");
 // The room one is in, how to show it anew, and how far down each address was scrolled.
-let here = null, refresh = null;
+let here = null,
+  refresh = null;
 const scrolled = new Map();
 
 function place() {
-  const [name, ...rest] = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean)
+  const [name, ...rest] = location.hash
+    .replace(/^#\/?/, "")
+    .split("/")
+    .filter(Boolean)
     .map(decodeURIComponent);
   if (name?.startsWith("pair=")) return ["phone"];
   return [name in ROOMS ? name : "log", ...rest];
@@ -26,7 +37,8 @@ function place() {
 
 // Each visit has an element of its own: an answer that comes late is put where nobody looks any more.
 async function go() {
-  const [name, ...rest] = place(), mine = el("div", {class: `room in-${name}`});
+  const [name, ...rest] = place(),
+    mine = el("div", {class: `room in-${name}`});
   for (const a of document.querySelectorAll("nav a")) {
     if (a.hash === `#/${name}`) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
@@ -44,28 +56,46 @@ const waits = (n, what) => n && `${count(n, what)} only on this phone`;
 
 /** The line at the top. */
 async function say() {
-  const ops = await all("ops"), asked = ops.filter(o => o.trouble).length;
+  const ops = await all("ops"),
+    asked = ops.filter(o => o.trouble).length;
   const boards = new Set(ops.filter(o => o.board && !o.photo).map(o => o.board)).size;
-  const ticks = ops.filter(o => o.tick).length, photos = ops.filter(o => o.photo).length;
+  const ticks = ops.filter(o => o.tick).length,
+    photos = ops.filter(o => o.photo).length;
   const {coming, sending, refusal, hurt} = state;
-  const percent = sending && Math.floor(100 * sending.have / sending.size);
+  const percent = sending && Math.floor((100 * sending.have) / sending.size);
   const parts = [
-    waits(boards, "board"), waits(ticks, "tick"), waits(photos, "photo"),
+    waits(boards, "board"),
+    waits(ticks, "tick"),
+    waits(photos, "photo"),
     sending && `sending a photo, ${percent} %`,
     asked && `${asked} need your answer`,
     coming && `${coming.have.toLocaleString("en")} of ${count(coming.total, "board")} have come`,
     !ops.length && !coming && "Everything is in the rack",
     !state.paired ? "not paired" : state.reach === false && "rack out of reach",
-    refusal, hurt && `${count(hurt, "damaged record")} set aside`,
+    refusal,
+    hurt && `${count(hurt, "damaged record")} set aside`,
   ];
   standing.textContent = `${parts.filter(Boolean).join("; ")}.`;
 }
 
 // Nothing moves under a finger that is down, nor under a name that is being typed.
 let down = false;
-addEventListener("pointerdown", () => { down = true; }, true);
+addEventListener(
+  "pointerdown",
+  () => {
+    down = true;
+  },
+  true,
+);
 for (const end of ["pointerup", "pointercancel"]) {
-  addEventListener(end, () => setTimeout(() => { down = false; }, 50), true);
+  addEventListener(
+    end,
+    () =>
+      setTimeout(() => {
+        down = false;
+      }, 50),
+    true,
+  );
 }
 let due = false;
 function redraw() {
@@ -89,7 +119,9 @@ addEventListener("hashchange", async e => {
   main.focus({preventScroll: true});
 });
 addEventListener("online", () => sync());
-document.addEventListener("visibilitychange", () => { if (!document.hidden) sync(); });
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden) sync();
+});
 setInterval(sync, EVERY);
 navigator.storage?.persist?.();
 // Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This

@@ -23,7 +23,7 @@ export async function measure(room, id) {
   const old = id ? await get("boards", id) : null;
   const draft = await draftOf(old?.id);
   const m = new Measuring(room, old);
-  await m.begin(draft && (old || !await get("boards", draft.board.id)) ? draft : null);
+  await m.begin(draft && (old || !(await get("boards", draft.board.id))) ? draft : null);
   m.draw();
   // Species are offered from the rack, whose boards may come only now.
   return async () => {
@@ -38,7 +38,15 @@ export class Measuring {
   constructor(room, old) {
     this.room = room;
     this.old = old;
-    this.view = {face: "A", on: null, kind: "knot", photos: {}, open: false, fit: null, bare: false};
+    this.view = {
+      face: "A",
+      on: null,
+      kind: "knot",
+      photos: {},
+      open: false,
+      fit: null,
+      bare: false,
+    };
     // Photos taken and not chalked yet, by name.
     this.fresh = {};
     this.field = "length";
@@ -79,11 +87,17 @@ export class Measuring {
     return kept;
   }
 
-  get cells() { return this.board.cells; }
+  get cells() {
+    return this.board.cells;
+  }
 
-  get flaw() { return this.board.defects[this.view.on]; }
+  get flaw() {
+    return this.board.defects[this.view.on];
+  }
 
-  get fields() { return ["length", "width", ...(this.more ? ["thickness", ...WARP] : [])]; }
+  get fields() {
+    return ["length", "width", ...(this.more ? ["thickness", ...WARP] : [])];
+  }
 
   /** The length that field `k` shows. */
   at(k) {
@@ -127,13 +141,16 @@ export class Measuring {
 
   /** What keeps the board from being chalked, in words; `field` is then the one to mend. */
   lacking() {
-    const c = this.cells, {x, far} = this.edge;
+    const c = this.cells,
+      {x, far} = this.edge;
     if (x && far) this.addEdge();
     else if (x || far) {
       this.more = true;
       this.view.open = false;
       this.field = x ? "far" : "at";
-      return x ? `How wide is it at ${x}? Type it, or clear the ${x}.` : `Where is it ${far} wide?`;
+      return x
+        ? `How wide is it at ${x}? Type it, or clear the ${x}.`
+        : `Where is it ${far} wide?`;
     }
     if (!c.species) return "Which species is it?";
     if (!c.length) return "How long is it?";
@@ -204,7 +221,7 @@ export class Measuring {
   }
 
   async fitAgain(name, corners) {
-    const blob = this.fresh[name] ?? await bytes(this.board, name);
+    const blob = this.fresh[name] ?? (await bytes(this.board, name));
     if (blob) await this.fit(name, blob, corners);
     else {
       this.trouble = "The photo is in the rack, which is out of reach.";
@@ -215,10 +232,20 @@ export class Measuring {
   /** Write down what is typed; a new board with nothing measured yet leaves no draft. */
   note() {
     if (this.ended) return;
-    const {board, fresh, edge, more, field} = this, {open, face} = this.view, c = this.cells;
-    const some = this.old || c.length || c.width || edge.x || edge.far || board.edges.length
-      || board.defects.length || Object.keys(fresh).length;
-    if (some) keepDraft(this.old?.id, {board, was: this.was, fresh, edge, more, open, field, face});
+    const {board, fresh, edge, more, field} = this,
+      {open, face} = this.view,
+      c = this.cells;
+    const some =
+      this.old ||
+      c.length ||
+      c.width ||
+      edge.x ||
+      edge.far ||
+      board.edges.length ||
+      board.defects.length ||
+      Object.keys(fresh).length;
+    if (some)
+      keepDraft(this.old?.id, {board, was: this.was, fresh, edge, more, open, field, face});
   }
 
   /** Only the figures anew: the keys stay under the finger. */
@@ -239,8 +266,14 @@ export class Measuring {
   draw() {
     this.drawing = null;
     const focus = document.activeElement?.dataset?.field;
-    show(this.room, el("h1", {}, this.title()), this.resumedWords(), alarm(this.trouble), this.questions(),
-      this.view.open ? marks(this) : sizes(this));
+    show(
+      this.room,
+      el("h1", {}, this.title()),
+      this.resumedWords(),
+      alarm(this.trouble),
+      this.questions(),
+      this.view.open ? marks(this) : sizes(this),
+    );
     if (focus) this.room.querySelector(`[data-field="${focus}"]`)?.focus({preventScroll: true});
     if (this.drawn) this.note();
     this.drawn = true;
@@ -248,16 +281,31 @@ export class Measuring {
 
   resumedWords() {
     if (!this.resumed) return null;
-    return el("div", {class: "row say"}, el("span", {class: "wide"}, "As you left it, not chalked yet."),
-      button("Throw it away", () => this.throwAway()));
+    return el(
+      "div",
+      {class: "row say"},
+      el("span", {class: "wide"}, "As you left it, not chalked yet."),
+      button("Throw it away", () => this.throwAway()),
+    );
   }
 
   questions() {
     if (!this.asked?.length) return null;
     const [first] = this.asked;
-    return el("div", {class: "say", role: "alert"}, this.asked.map(q => el("p", {class: "big"}, q.words)),
-      el("div", {class: "row"}, button("Yes, chalk it", () => this.save(true), {class: "main"}),
-        button("No, mend it", () => { this.asked = null; this.choose(first.field); })));
+    return el(
+      "div",
+      {class: "say", role: "alert"},
+      this.asked.map(q => el("p", {class: "big"}, q.words)),
+      el(
+        "div",
+        {class: "row"},
+        button("Yes, chalk it", () => this.save(true), {class: "main"}),
+        button("No, mend it", () => {
+          this.asked = null;
+          this.choose(first.field);
+        }),
+      ),
+    );
   }
 }
 

@@ -7,8 +7,10 @@ const LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZA";
 
 /** The name after this one: `B9` to `B10`, `W07` to `W08`. */
 export function following(name) {
-  const next = name.replace(/(\d+)(\D*)$/, (_, n, rest) => String(Number(n) + 1).padStart(n.length, "0")
-    + rest);
+  const next = name.replace(
+    /(\d+)(\D*)$/,
+    (_, n, rest) => String(Number(n) + 1).padStart(n.length, "0") + rest,
+  );
   return next === name ? `${name}2` : next;
 }
 
@@ -18,15 +20,16 @@ export function letterOf(n) {
   return LETTERS[n % LETTERS.length] + (more ? letterOf(more - 1) : "");
 }
 
-/** Remember which phone this is, once the rack has said so. */
+/** Remember which phone this is, once the rack has said so; the letter stays what it was. */
 export async function remember(number) {
-  if (Number.isInteger(number)) await keep("letter", letterOf(number));
+  if (!Number.isInteger(number) || (await fact("letter", ""))) return;
+  await keep("letter", letterOf(number));
 }
 
 /** A name that no board known here bears. */
 export async function freshName() {
   const taken = new Set((await all("boards")).map(b => b.cells.board));
-  let name = await fact("name", null) ?? `${await fact("letter", "B")}1`;
+  let name = (await fact("name", null)) ?? `${await fact("letter", "B")}1`;
   while (taken.has(name)) name = following(name);
   return name;
 }

@@ -9,7 +9,8 @@ const SIXTEENTHS = ["1/16", "3/16", "5/16", "7/16", "9/16", "11/16", "13/16", "1
 function fractionKey(text, act) {
   const [top, bottom] = text.split("/");
   return button("", act, {"aria-label": text, class: "part"}).appendChild(
-    el("span", {"aria-hidden": "true"}, el("b", {}, top), el("b", {}, bottom))).parentElement;
+    el("span", {"aria-hidden": "true"}, el("b", {}, top), el("b", {}, bottom)),
+  ).parentElement;
 }
 
 /**
@@ -25,12 +26,21 @@ export function pad(get, set, next, nextWord, how = {}) {
   const bare = () => get().replace(/\s*mm$/, "");
   const put = text => set(mm && text ? `${text}mm` : text);
   const digit = d => put(/\/\d+$/.test(bare()) ? d : bare() + d);
-  const part = f => put(`${bare().replace(/\s?\d+\/\d+$/, "").trimEnd()} ${f}`.trim());
+  const part = f =>
+    put(
+      `${bare()
+        .replace(/\s?\d+\/\d+$/, "")
+        .trimEnd()} ${f}`.trim(),
+    );
   const ACTS = {
     back: () => put(bare().replace(/(\s?\d+\/\d+|.)$/, "")),
     clear: () => set(""),
-    ft: () => { if (/^\d+$/.test(bare())) put(`${bare()}' `); },
-    ".": () => { if (!bare().includes(".")) put(`${bare()}.`); },
+    ft: () => {
+      if (/^\d+$/.test(bare())) put(`${bare()}' `);
+    },
+    ".": () => {
+      if (!bare().includes(".")) put(`${bare()}.`);
+    },
     "−": () => put(bare().startsWith("-") ? bare().slice(1) : `-${bare()}`),
     mm: turn,
     inches: turn,
@@ -41,13 +51,28 @@ export function pad(get, set, next, nextWord, how = {}) {
     draw();
   }
   function draw() {
-    const keys = [..."123", "back", ..."456", mm ? "." : how.minus ? "−" : "ft",
-      ..."789", mm ? "inches" : "mm", "0", "clear"];
-    box.replaceChildren(...keys.map(k => button(k, ACTS[k] ?? (() => digit(k)))),
-      button(nextWord, next, {class: "main next"}));
+    const keys = [
+      ..."123",
+      "back",
+      ..."456",
+      mm ? "." : how.minus ? "−" : "ft",
+      ..."789",
+      mm ? "inches" : "mm",
+      "0",
+      "clear",
+    ];
+    box.replaceChildren(
+      ...keys.map(k => button(k, ACTS[k] ?? (() => digit(k)))),
+      button(nextWord, next, {class: "main next"}),
+    );
     if (mm) return;
-    box.append(el("div", {class: "parts", role: "group", "aria-label": "Fractions"},
-      [...EIGHTHS, ...SIXTEENTHS].map(f => fractionKey(f, () => part(f)))));
+    box.append(
+      el(
+        "div",
+        {class: "parts", role: "group", "aria-label": "Fractions"},
+        [...EIGHTHS, ...SIXTEENTHS].map(f => fractionKey(f, () => part(f))),
+      ),
+    );
   }
   draw();
   return box;

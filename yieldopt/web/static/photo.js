@@ -6,10 +6,15 @@ import {ask} from "./sync.js";
 import {outline} from "./wood.js";
 
 // Pixels: of a photo as kept, of the same while it is drawn straight, and of the straight picture.
-const LONGEST = 1600, SAMPLED = 1100, STRAIGHT = [453, 744];
-const KEPT = 6, QUALITY = 0.85, PATIENCE = 60000;
+const LONGEST = 1600,
+  SAMPLED = 1100,
+  STRAIGHT = [453, 744];
+const KEPT = 6,
+  QUALITY = 0.85,
+  PATIENCE = 60000;
 // A turn whose sine is less is nearly straight, and a pivot this small is none.
-const STRAIGHT_ON = 0.02, NOTHING = 1e-12;
+const STRAIGHT_ON = 0.02,
+  NOTHING = 1e-12;
 
 export const cellOf = face => `photo_${face.toLowerCase()}`;
 
@@ -34,7 +39,10 @@ export function writeFit(name, corners) {
 export function projective(from, to) {
   const rows = from.flatMap(([x, y], i) => {
     const [u, v] = to[i];
-    return [[x, y, 1, 0, 0, 0, -x * u, -y * u, u], [0, 0, 0, x, y, 1, -x * v, -y * v, v]];
+    return [
+      [x, y, 1, 0, 0, 0, -x * u, -y * u, u],
+      [0, 0, 0, x, y, 1, -x * v, -y * v, v],
+    ];
   });
   for (let c = 0; c < 8; c++) {
     let best = c;
@@ -58,7 +66,10 @@ export function through([a, b, c, d, e, f, g, h], x, y) {
 /** Whether four corners go round: every turn the same way, none nearly straight. */
 export function goRound(p) {
   const turns = p.map(([x, y], i) => {
-    const [a, b] = p[(i + 1) % 4], [c, d] = p[(i + 2) % 4], u = [a - x, b - y], v = [c - a, d - b];
+    const [a, b] = p[(i + 1) % 4],
+      [c, d] = p[(i + 2) % 4],
+      u = [a - x, b - y],
+      v = [c - a, d - b];
     return (u[0] * v[1] - u[1] * v[0]) / (Math.hypot(...u) * Math.hypot(...v) || 1);
   });
   return turns.every(t => t > STRAIGHT_ON) || turns.every(t => t < -STRAIGHT_ON);
@@ -69,20 +80,30 @@ export function goRound(p) {
  * tapers has them elsewhere than its rectangle.
  */
 export function ownCorners(board, low, high) {
-  const rows = outline(board), share = y => (y - low) / (high - low);
-  const [near, far] = rows[0].slice(1).map(share), [nearEnd, farEnd] = rows.at(-1).slice(1).map(share);
-  return [[near, 0], [far, 0], [farEnd, 1], [nearEnd, 1]];
+  const rows = outline(board),
+    share = y => (y - low) / (high - low);
+  const [near, far] = rows[0].slice(1).map(share),
+    [nearEnd, farEnd] = rows.at(-1).slice(1).map(share);
+  return [
+    [near, 0],
+    [far, 0],
+    [farEnd, 1],
+    [nearEnd, 1],
+  ];
 }
 
 /** The picture drawn straight, as RGBA of w by h; what lies outside the photo stays clear. */
 export function straighten(photo, corners, own, w, h) {
-  const map = projective(own, corners), out = new ImageData(w, h);
-  const from = new Uint32Array(photo.data.buffer), to = new Uint32Array(out.data.buffer);
+  const map = projective(own, corners),
+    out = new ImageData(w, h);
+  const from = new Uint32Array(photo.data.buffer),
+    to = new Uint32Array(out.data.buffer);
   if (!map) return out;
   for (let j = 0; j < h; j++) {
     for (let i = 0; i < w; i++) {
       const [u, v] = through(map, (i + 0.5) / w, (j + 0.5) / h);
-      const x = Math.floor(u * photo.width), y = Math.floor(v * photo.height);
+      const x = Math.floor(u * photo.width),
+        y = Math.floor(v * photo.height);
       const inside = x >= 0 && y >= 0 && x < photo.width && y < photo.height;
       if (inside) to[j * w + i] = from[y * photo.width + x];
     }
@@ -107,13 +128,19 @@ export async function shrink(file) {
   if (!bitmap) throw new Error("this is no picture that this phone can read");
   const [canvas] = onCanvas(bitmap, LONGEST);
   bitmap.close();
-  return new Promise((yes, no) => canvas.toBlob(
-    b => b ? yes(b) : no(new Error("the picture can't be kept")), "image/jpeg", QUALITY));
+  return new Promise((yes, no) =>
+    canvas.toBlob(
+      b => (b ? yes(b) : no(new Error("the picture can't be kept"))),
+      "image/jpeg",
+      QUALITY,
+    ),
+  );
 }
 
 /** The photo's bytes: kept on this phone, else asked of the rack and kept then; null: neither has it. */
 export async function bytes(board, name) {
-  const here = await get("pictures", name), ref = board.photos?.find(p => p.name === name);
+  const here = await get("pictures", name),
+    ref = board.photos?.find(p => p.name === name);
   if (here || !ref) return here?.blob ?? null;
   const r = await ask(`/api/photos/${ref.digest}`, {as: "blob", patience: PATIENCE});
   if (!r.ok) return null;
@@ -127,10 +154,11 @@ const drawn = new Map();
 export async function underlay(board, face, length, low, high, fresh) {
   const fit = readFit(board.cells[cellOf(face)]);
   if (!fit || !(length > 0) || !(high > low)) return null;
-  const own = ownCorners(board, low, high), key = JSON.stringify([fit, own]);
+  const own = ownCorners(board, low, high),
+    key = JSON.stringify([fit, own]);
   if (drawn.has(key)) return drawn.get(key);
-  const blob = fresh[fit.name] ?? await bytes(board, fit.name);
-  const bitmap = blob && await createImageBitmap(blob).catch(() => null);
+  const blob = fresh[fit.name] ?? (await bytes(board, fit.name));
+  const bitmap = blob && (await createImageBitmap(blob).catch(() => null));
   if (!bitmap) return null;
   const [canvas, pen] = onCanvas(bitmap, SAMPLED);
   const seen = pen.getImageData(0, 0, canvas.width, canvas.height);

@@ -3,62 +3,84 @@ import {button, count, el, show} from "./dom.js";
 import {ask} from "./sync.js";
 
 const AGAIN = 1500;
-// By plan: the question that is open, and how the last one ended.
-const asked = new Map(), ended = new Map();
+// By plan: how the last question stands, and what shows it. A room may be drawn anew meanwhile.
+const runs = new Map();
+const shown = new Map();
 
 /** The section of a plan's page; `done` is called when there is a new revision. */
 export function replanning(number, plan, done) {
   const out = el("div", {"aria-live": "polite", id: "replan"});
-  const spoiled = plan.boards.flatMap(b => b.pieces).filter(p => p.state === "spoiled").length;
-  const found = plan.boards.flatMap(b => b.found).length;
-  const key = button("Plan again", start);
-  const since = [spoiled && count(spoiled, "piece spoiled", "pieces spoiled"),
-    found && count(found, "defect found", "defects found")].filter(Boolean).join(", ");
-
-  async function start() {
-    key.disabled = true;
-    show(out, el("p", {class: "say"}, "Asking the rack …"));
-    const body = JSON.stringify({plan: plan.plan});
-    follow(await ask(`/api/bench/${number}/replan`, {method: "POST", body}));
-  }
-  async function follow(r) {
-    if (!r.ok) {
-      key.disabled = false;
-      show(out, el("p", {class: "say"}, `Not planned again: ${r.body.error}.`));
-      return;
-    }
-    asked.set(number, r.body.ask);
-    show(out, told(r.body));
-    if (r.body.state === "done") {
-      key.disabled = false;
-      asked.delete(number);
-      ended.set(number, r.body);
-      if (r.body.revision !== plan.revision) done();
-    } else setTimeout(look, AGAIN);
-  }
-  async function look() {
-    if (!out.isConnected) return;
-    const r = await ask(`/api/bench/${number}/replan/${asked.get(number)}`);
-    // No signal for a moment: the rack goes on planning.
-    if (r.status) follow(r);
-    else setTimeout(look, AGAIN);
-  }
-  if (asked.has(number)) look();
-  else if (ended.get(number)?.revision === plan.revision) show(out, told(ended.get(number)));
-  return el("section", {}, el("h2", {}, "Plan again"),
-    el("p", {}, since ? `${since} since this plan. Cuts that are made stay made.`
-      : "From what is ticked off. Cuts that are made stay made."), key, out);
+  const key = button("Plan again", () => start(number, plan, done));
+  const draw = () => {
+    const run = runs.get(number);
+    key.disabled = Boolean(run?.going);
+    show(out, run && told(run));
+  };
+  shown.set(number, draw);
+  draw();
+  return el("section", {}, el("h2", {}, "Plan again"), el("p", {}, since(plan)), key, out);
 }
 
-function told(a) {
-  const rows = (list, words) => list?.length ? el("ul", {}, list.map(x => el("li", {}, words(x)))) : null;
-  const working = a.state === "done" ? null : el("p", {class: "say"}, "Planning at the rack …");
+function since(plan) {
+  const spoiled = plan.boards.flatMap(b => b.pieces).filter(p => p.state === "spoiled").length;
+  const found = plan.boards.flatMap(b => b.found).length;
+  const words = [
+    spoiled && count(spoiled, "piece spoiled", "pieces spoiled"),
+    found && count(found, "defect found", "defects found"),
+  ].filter(Boolean);
+  const from = words.length ? `${words.join(", ")} since this plan` : "From what is ticked off";
+  return `${from}. Cuts that are made stay made.`;
+}
+
+function stands(number, run) {
+  runs.set(number, run);
+  shown.get(number)?.();
+}
+
+async function start(number, plan, done) {
+  stands(number, {going: true, words: "Asking the rack …"});
+  const body = JSON.stringify({plan: plan.plan});
+  let r = await ask(`/api/bench/${number}/replan`, {method: "POST", body});
+  let name = r.body?.ask;
+  while (r.ok && r.body.state !== "done") {
+    name = r.body.ask;
+    stands(number, {going: true, words: "Planning at the rack …", body: r.body});
+    r = await lookAgain(number, name);
+  }
+  if (!r.ok) {
+    stands(number, {going: false, words: `Not planned again: ${r.body.error}.`});
+    return;
+  }
+  stands(number, {going: false, words: "", body: r.body});
+  if (r.body.revision !== plan.revision) await done();
+}
+
+/** No signal for a moment: the rack goes on planning, and is asked until it answers. */
+async function lookAgain(number, name) {
+  for (;;) {
+    await new Promise(yes => setTimeout(yes, AGAIN));
+    const r = await ask(`/api/bench/${number}/replan/${name}`);
+    if (r.status) return r;
+  }
+}
+
+function told({words, body}) {
+  const rows = (list, line) =>
+    list?.length
+      ? el(
+          "ul",
+          {},
+          list.map(x => el("li", {}, line(x))),
+        )
+      : null;
   return [
-    working, a.error && el("p", {class: "say", role: "alert"}, a.error),
-    rows(a.said, line => line),
-    rows(a.sheets, s => `${s.board}: ${s.how}${lines(" Rub out", s.rub_out)}${lines(" Draw", s.draw)}`),
-    rows(a.unplaced, u => `Without a place: ${u.qty} × ${u.part}, ${u.why}`),
+    words && el("p", {class: "say"}, words),
+    body?.error && el("p", {class: "say", role: "alert"}, body.error),
+    rows(body?.said, line => line),
+    rows(body?.sheets, sheet),
+    rows(body?.unplaced, u => `Without a place: ${u.qty} × ${u.part}, ${u.why}`),
   ];
 }
 
-const lines = (word, orders) => orders?.length ? `.${word} ${orders.join(", ")}` : "";
+const lines = (word, orders) => (orders?.length ? `. ${word} ${orders.join(", ")}` : "");
+const sheet = s => `${s.board}: ${s.how}${lines("Rub out", s.rub_out)}${lines("Draw", s.draw)}`;

@@ -28,9 +28,10 @@ export function scanner() {
     if (!file) return;
     tell("Looking for the code …");
     const text = await readHere(file);
-    const r = text === null
-      ? await ask("/api/labels/photos", {method: "POST", body: file, patience: PATIENCE})
-      : await ask("/api/labels", {method: "POST", body: JSON.stringify({text})});
+    const r =
+      text === null
+        ? await ask("/api/labels/photos", {method: "POST", body: file, patience: PATIENCE})
+        : await ask("/api/labels", {method: "POST", body: JSON.stringify({text})});
     if (!say.isConnected) return;
     if (!r.ok) {
       tell(`${r.body.error}.`);
@@ -39,7 +40,13 @@ export function scanner() {
     lately.set(r.body.board.id, r.body);
     location.hash = `#/rack/${r.body.board.id}`;
   }
-  const input = el("input", {type: "file", id: "label", accept: "image/*", capture: "environment",
-    class: "unseen", onchange: picture});
+  const input = el("input", {
+    type: "file",
+    id: "label",
+    accept: "image/*",
+    capture: "environment",
+    class: "unseen",
+    onchange: picture,
+  });
   return [el("label", {class: "key"}, "Scan a label", input), say];
 }

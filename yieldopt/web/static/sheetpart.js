@@ -12,7 +12,7 @@ function picture(src, upper, height, alt) {
   const key = `${src} ${upper}`;
   let image = shown.get(key);
   if (!image) {
-    const style = `transform:translateY(-${(upper / height * 100).toFixed(3)}%)`;
+    const style = `transform:translateY(-${((upper / height) * 100).toFixed(3)}%)`;
     image = el("img", {class: "sheet", alt, src, style, draggable: "false"});
     image.addEventListener("error", () => shown.delete(key), {once: true});
     if (shown.size >= MOST) shown.delete(shown.keys().next().value);
@@ -30,10 +30,23 @@ function picture(src, upper, height, alt) {
  * @param {string} alt
  */
 export function sheetPart(src, [width, height], upper, lower, spots, alt) {
-  const tall = lower - upper, share = (v, of) => `${(v / of * 100).toFixed(3)}%`;
-  const ring = s => el("span", {class: "ring", "aria-hidden": "true", style: [
-    `left:${share(s.left - RING, width)}`, `top:${share(s.top - RING - upper, tall)}`,
-    `width:${share(s.width + 2 * RING, width)}`, `height:${share(s.height + 2 * RING, tall)}`].join(";")});
-  return el("div", {class: "part-of", style: `aspect-ratio:${width} / ${tall}`},
-    picture(src, upper, height, alt), spots.map(ring));
+  const tall = lower - upper,
+    share = (v, of) => `${((v / of) * 100).toFixed(3)}%`;
+  const ring = s =>
+    el("span", {
+      class: "ring",
+      "aria-hidden": "true",
+      style: [
+        `left:${share(s.left - RING, width)}`,
+        `top:${share(s.top - RING - upper, tall)}`,
+        `width:${share(s.width + 2 * RING, width)}`,
+        `height:${share(s.height + 2 * RING, tall)}`,
+      ].join(";"),
+    });
+  return el(
+    "div",
+    {class: "part-of", style: `aspect-ratio:${width} / ${tall}`},
+    picture(src, upper, height, alt),
+    spots.map(ring),
+  );
 }

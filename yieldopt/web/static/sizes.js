@@ -3,43 +3,79 @@ import {button, chips, choice, el} from "./dom.js";
 import {pad} from "./pad.js";
 
 const CLASSES = ["4/4", "5/4", "6/4", "8/4"];
-const TEXTS = [["price_bf", "Price a board foot", "decimal"], ["cost", "Price of this board", "decimal"],
-  ["dealer", "Dealer", "text"], ["place", "Where it lies", "text"], ["moisture", "Moisture %", "decimal"],
-  ["remarks", "Remarks", "text"]];
+const TEXTS = [
+  ["price_bf", "Price a board foot", "decimal"],
+  ["cost", "Price of this board", "decimal"],
+  ["dealer", "Dealer", "text"],
+  ["place", "Where it lies", "text"],
+  ["moisture", "Moisture %", "decimal"],
+  ["remarks", "Remarks", "text"],
+];
 // Which side is hollow goes down, or against the fence, first: the milling order asks for it.
-const HOLLOW = [["bow_hollow", "Hollow along the board", {A: "face A", B: "face B"}],
+const HOLLOW = [
+  ["bow_hollow", "Hollow along the board", {A: "face A", B: "face B"}],
   ["cup_hollow", "Hollow across the board", {A: "face A", B: "face B"}],
-  ["crook_hollow", "Hollow edge", {near: "near edge", far: "far edge"}]];
+  ["crook_hollow", "Hollow edge", {near: "near edge", far: "far edge"}],
+];
 const OTHER = "another …";
 
 /** The elements of the view; `m` is the `Measuring`. */
 export function sizes(m) {
   return [
     el("div", {class: "what"}, input(m, "board", "Name", "text"), species(m), quarters(m)),
-    el("div", {class: "stick"}, m.fields.map(k => slot(m, k, k))),
+    el(
+      "div",
+      {class: "stick"},
+      m.fields.map(k => slot(m, k, k)),
+    ),
     m.more && more(m),
     dock(m, m.field === "at" ? "Width there" : "Next", [
       button(`Marks (${m.board.defects.length})`, () => open(m)),
-      button(m.more ? "Less" : "More", () => {
-        m.more = !m.more;
-        if (!m.more) m.field = "length";
-        m.draw();
-      }, {"aria-expanded": String(m.more)}),
+      button(
+        m.more ? "Less" : "More",
+        () => {
+          m.more = !m.more;
+          if (!m.more) m.field = "length";
+          m.draw();
+        },
+        {"aria-expanded": String(m.more)},
+      ),
     ]),
   ];
 }
 
 /** The keypad and the keys that finish, always in sight. */
 export function dock(m, nextWord, keys, withPad = true) {
-  const how = {metric: /mm$/.test(m.cells.length ?? "") && !m.at(m.field), minus: m.field === "near"};
-  return el("div", {class: "dock"},
-    withPad && pad(() => m.at(m.field), v => m.set(v), () => m.next(), nextWord, how),
-    el("div", {class: "row"}, button("Chalk it", () => m.save(), {class: "main wide"}), keys));
+  const how = {
+    metric: /mm$/.test(m.cells.length ?? "") && !m.at(m.field),
+    minus: m.field === "near",
+  };
+  return el(
+    "div",
+    {class: "dock"},
+    withPad &&
+      pad(
+        () => m.at(m.field),
+        v => m.set(v),
+        () => m.next(),
+        nextWord,
+        how,
+      ),
+    el(
+      "div",
+      {class: "row"},
+      button("Chalk it", () => m.save(), {class: "main wide"}),
+      keys,
+    ),
+  );
 }
 
 /** A length of the board, to be chosen and typed. */
-export const slot = (m, k, word) => button([m.at(k) || "–", el("small", {}, word)],
-  () => m.choose(k), {"data-field": k, "aria-pressed": String(m.field === k)});
+export const slot = (m, k, word) =>
+  button([m.at(k) || "–", el("small", {}, word)], () => m.choose(k), {
+    "data-field": k,
+    "aria-pressed": String(m.field === k),
+  });
 
 async function open(m) {
   m.view.open = true;
@@ -52,41 +88,80 @@ function input(m, k, word, mode) {
     m.cells[k] = e.target.value;
     m.note();
   };
-  return el("label", {}, word,
-    el("input", {id: `in-${k}`, inputmode: mode, value: m.cells[k] ?? "", oninput: put}));
+  return el(
+    "label",
+    {},
+    word,
+    el("input", {id: `in-${k}`, inputmode: mode, value: m.cells[k] ?? "", oninput: put}),
+  );
 }
 
 function species(m) {
   if (!m.known.length || m.other) return input(m, "species", "Species", "text");
-  const now = m.cells.species ?? "", list = m.known.includes(now) || !now ? m.known : [now, ...m.known];
+  const now = m.cells.species ?? "",
+    list = m.known.includes(now) || !now ? m.known : [now, ...m.known];
   const pick = s => {
     m.other = s === OTHER;
     m.cells.species = m.other ? "" : s;
     m.draw();
     if (m.other) m.room.querySelector("#in-species").focus();
   };
-  return choice("Species", [...(now ? [] : [["", "–"]]), ...list, OTHER], now, pick, {id: "of-species"});
+  return choice("Species", [...(now ? [] : [["", "–"]]), ...list, OTHER], now, pick, {
+    id: "of-species",
+  });
 }
 
 function quarters(m) {
   const list = [...new Set([...CLASSES, m.cells.quarters].filter(Boolean))];
-  return choice("Quarters", list, m.cells.quarters, q => { m.cells.quarters = q; m.draw(); },
-    {id: "in-quarters"});
+  return choice(
+    "Quarters",
+    list,
+    m.cells.quarters,
+    q => {
+      m.cells.quarters = q;
+      m.draw();
+    },
+    {id: "in-quarters"},
+  );
 }
 
 function more(m) {
   const c = m.cells;
-  const pick = (k, word, list, otherwise = "") => chips(list, c[k] ?? otherwise, s => {
-    c[k] = c[k] === s ? "" : s;
-    m.draw();
-  }, word);
+  const pick = (k, word, list, otherwise = "") =>
+    chips(
+      list,
+      c[k] ?? otherwise,
+      s => {
+        c[k] = c[k] === s ? "" : s;
+        m.draw();
+      },
+      word,
+    );
   return [
     HOLLOW.map(([k, word, sides]) => c[k.split("_")[0]] && hollow(m, k, word, sides)),
     el("h2", {}, "Width at several points"),
-    m.board.edges.map((e, i) => el("div", {class: "row"}, el("span", {class: "wide"}, edgeWords(e)),
-      button("Rub out", () => { m.board.edges.splice(i, 1); m.draw(); },
-        {"aria-label": `Rub out the width at ${e.x}`}))),
-    el("div", {class: "stick"}, slot(m, "at", "at"), slot(m, "near", "near edge"), slot(m, "far", "far edge")),
+    m.board.edges.map((e, i) =>
+      el(
+        "div",
+        {class: "row"},
+        el("span", {class: "wide"}, edgeWords(e)),
+        button(
+          "Rub out",
+          () => {
+            m.board.edges.splice(i, 1);
+            m.draw();
+          },
+          {"aria-label": `Rub out the width at ${e.x}`},
+        ),
+      ),
+    ),
+    el(
+      "div",
+      {class: "stick"},
+      slot(m, "at", "at"),
+      slot(m, "near", "near edge"),
+      slot(m, "far", "far edge"),
+    ),
     el("h2", {}, "Sawing and stress"),
     pick("sawn", "Sawn", ["flat", "rift", "quarter"]),
     pick("stress", "Stress", ["tested", "unknown", "no resaw"], "unknown"),
@@ -95,14 +170,24 @@ function more(m) {
   ];
 }
 
-const edgeWords = e => Number(e.near || 0) === 0 ? `${e.far} wide at ${e.x}`
-  : `from ${e.near} to ${e.far} at ${e.x}`;
+const edgeWords = e =>
+  Number(e.near || 0) === 0 ? `${e.far} wide at ${e.x}` : `from ${e.near} to ${e.far} at ${e.x}`;
 
 /** One tap says which side is hollow. */
 function hollow(m, k, word, sides) {
-  return el("div", {class: "row", role: "group", "aria-label": word}, el("span", {}, word),
-    Object.entries(sides).map(([value, text]) => button(text, () => {
-      m.cells[k] = m.cells[k] === value ? "" : value;
-      m.draw();
-    }, {"aria-pressed": String(m.cells[k] === value), "aria-label": `${word}: ${text}`})));
+  return el(
+    "div",
+    {class: "row", role: "group", "aria-label": word},
+    el("span", {}, word),
+    Object.entries(sides).map(([value, text]) =>
+      button(
+        text,
+        () => {
+          m.cells[k] = m.cells[k] === value ? "" : value;
+          m.draw();
+        },
+        {"aria-pressed": String(m.cells[k] === value), "aria-label": `${word}: ${text}`},
+      ),
+    ),
+  );
 }

@@ -22,7 +22,8 @@ export async function ask(path, options = {}) {
     return {status: r.status, ok: r.ok, body, etag: r.headers.get("etag")};
   } catch { state.reach = false; return {status: 0, ok: false, body: {error: "the rack can't be reached"}}; } finally { clearTimeout(timer); }
 }
-export async function saveBoard(board) {
+// `was` is the version that the correction was made from, so that changes made elsewhere meanwhile can be merged with it.
+export async function saveBoard(board, was = null) {
   await change(["boards", "ops"], async s => {
     // A correction begun before this phone's own changes had arrived is one of what they made: no question to anybody.
     const there = await wait(s.boards.get(board.id)), from = board.version ?? null;
@@ -31,11 +32,11 @@ export async function saveBoard(board) {
     const mine = (await wait(s.ops.getAll())).filter(o => o.board === board.id && !o.photo), last = mine.at(-1);
     const {cells, defects, edges} = board;
     if (last && (!last.sent || last.trouble)) await wait(s.ops.put({...last, key: uuid(), trouble: null, sent: false, cells, defects, edges}));
-    else await wait(s.ops.add({board: board.id, key: uuid(), base, after: last?.n ?? null, cells, defects, edges, sent: false}));
+    else await wait(s.ops.add({board: board.id, key: uuid(), base, was, after: last?.n ?? null, cells, defects, edges, sent: false}));
   });
   tell(); sync();
 }
-export async function saveTick(tick) { await change(["ops"], s => wait(s.ops.add({tick, key: uuid(), sent: false}))); tell(); sync(); }
+export async function saveTick(tick, key = uuid()) { await change(["ops"], s => wait(s.ops.add({tick, key, sent: false}))); tell(); sync(); }
 export async function addPhoto(id, name, blob) {
   await change(["ops", "pictures"], async s => { await wait(s.pictures.put({name, board: id, blob})); await wait(s.ops.add({board: id, photo: blob, name, key: uuid(), sent: false})); });
   tell(); sync();
@@ -134,15 +135,15 @@ export async function sync() {
     if (navigator.locks) await navigator.locks.request("sync", run); else await run();
   } finally { state.busy = false; state.coming = state.sending = null; state.hurt = await count("aside").catch(() => 0); tell(); }
 }
-// The answer to a conflict or a refusal: "mine" sends again on top of theirs, "theirs" drops the phone's version.
-export async function answer(op, which, cells) {
+// The answer to a conflict or a refusal: "mine" sends this phone's `version` on top of theirs, "theirs" drops the phone's.
+export async function answer(op, which, version = op) {
   await change(["boards", "ops"], async s => {
     const theirs = op.trouble.theirs, b = await wait(s.boards.get(op.board)), mine = (await wait(s.ops.getAll())).filter(o => o.board === op.board && !o.photo);
     for (const o of mine) await wait(s.ops.delete(o.n));
     if (which === "theirs") { if (theirs && theirs.id !== op.board) await wait(s.boards.delete(op.board)); if (theirs) await wait(s.boards.put(theirs)); else await wait(s.boards.delete(op.board)); return; }
-    const last = mine.at(-1), base = theirs && theirs.id === op.board ? theirs.version : op.base, all = cells ?? last.cells;
-    await wait(s.boards.put({...b, cells: all, version: base}));
-    await wait(s.ops.add({board: op.board, key: uuid(), base, cells: all, defects: last.defects, edges: last.edges, sent: false}));
+    const same = theirs && theirs.id === op.board, base = same ? theirs.version : op.base, {cells, defects, edges} = version;
+    await wait(s.boards.put({...b, cells, defects, edges, version: base ?? undefined}));
+    await wait(s.ops.add({board: op.board, key: uuid(), base, was: same ? theirs : null, cells, defects, edges, sent: false}));
   });
   tell(); sync();
 }

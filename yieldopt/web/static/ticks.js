@@ -17,7 +17,8 @@ export async function planHere(number) {
 }
 
 async function waitingFor(number, plan) {
-  const mine = o => o.tick && String(o.tick.plan_number) === String(number) && o.tick.plan === plan.plan;
+  const mine = o =>
+    o.tick && String(o.tick.plan_number) === String(number) && o.tick.plan === plan.plan;
   return (await all("ops")).filter(o => mine(o) && !o.trouble);
 }
 
@@ -29,7 +30,8 @@ const made = [];
  * its way: the answer may be older than the tick, which is then put on it.
  */
 export async function fetchPlan(number) {
-  const before = await all("ops"), since = made.length;
+  const before = await all("ops"),
+    since = made.length;
   const r = await ask(`/api/bench/${number}`, {patience: PATIENCE});
   if (!r.ok) return r;
   const refused = new Set((await all("ops")).filter(o => o.trouble).map(o => o.key));
@@ -50,7 +52,8 @@ function put(plan, tick, key, pending) {
     board.found.push({...tick.found, id: key, pending});
   } else if (tick.take_back) board.found = board.found.filter(d => d.id !== tick.take_back);
   else {
-    const thing = tick.cut ? board.cuts.find(c => c.order === tick.cut)
+    const thing = tick.cut
+      ? board.cuts.find(c => c.order === tick.cut)
       : board.pieces.find(p => p.piece === tick.piece);
     if (thing) Object.assign(thing, {state: tick.state, pending});
   }
@@ -58,7 +61,8 @@ function put(plan, tick, key, pending) {
 
 /** Tick off at once: kept on this phone, shown, and sent when the rack can be reached. */
 export async function tickOff(number, plan, board, what) {
-  const tick = {plan_number: Number(number), plan: plan.plan, board, ...what}, key = uuid();
+  const tick = {plan_number: Number(number), plan: plan.plan, board, ...what},
+    key = uuid();
   made.push({tick, key});
   await putHere(number, tick, key);
   await saveTick(tick, key);

@@ -6,7 +6,7 @@ const CUBIC_METRES = 0.000016387064; // in a cubic inch: 25.4 mm, cubed
 /** Nominal thickness in inches of `8/4` or `52mm`. */
 export function nominal(quarters) {
   const m = /^(\d+)\/4$/.exec(quarters ?? "");
-  return m ? Number(m[1]) / 4 : inches(quarters) ?? 0;
+  return m ? Number(m[1]) / 4 : (inches(quarters) ?? 0);
 }
 
 /**
@@ -15,11 +15,15 @@ export function nominal(quarters) {
  */
 export function outline(board) {
   const length = inches(board.cells.length) ?? 96;
-  const rows = board.edges.map(e => [e.x, e.near || "0", e.far].map(v => inches(v) ?? 0))
+  const rows = board.edges
+    .map(e => [e.x, e.near || "0", e.far].map(v => inches(v) ?? 0))
     .sort((a, z) => a[0] - z[0]);
   if (!rows.length) {
     const width = inches(board.cells.width) ?? 8;
-    return [[0, 0, width], [length, 0, width]];
+    return [
+      [0, 0, width],
+      [length, 0, width],
+    ];
   }
   return [[0, ...rows[0].slice(1)], ...rows, [length, ...rows.at(-1).slice(1)]];
 }
@@ -36,13 +40,16 @@ export function extent(board) {
 
 /** Square inches of the outline. */
 function area(board) {
-  if (!board.edges.length) return (inches(board.cells.length) ?? 0) * (inches(board.cells.width) ?? 0);
+  if (!board.edges.length)
+    return (inches(board.cells.length) ?? 0) * (inches(board.cells.width) ?? 0);
   const rows = outline(board).map(([x, near, far]) => [x, far - near]);
-  return rows.slice(1).reduce((sum, [x, w], i) => sum + (x - rows[i][0]) * (w + rows[i][1]) / 2, 0);
+  return rows
+    .slice(1)
+    .reduce((sum, [x, w], i) => sum + ((x - rows[i][0]) * (w + rows[i][1])) / 2, 0);
 }
 
 /** Board feet, exact measure. */
-export const feet = board => area(board) * nominal(board.cells.quarters) / 144;
+export const feet = board => (area(board) * nominal(board.cells.quarters)) / 144;
 
 /** What it costs; null where no price is known. */
 export function cost(board) {
