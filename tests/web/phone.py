@@ -192,9 +192,10 @@ class Phone:
         self.says("Everything is in the rack")
 
     def chalk(self) -> None:
-        """Keep a correction; the list of boards comes next."""
+        """Keep a correction; the board's own view comes next, and then the list of boards."""
         self.tap("Chalk it")
-        self.spot("//main/h1[normalize-space()='Rack']")
+        self.tap("All boards")
+        self.spot("//main//h1[normalize-space()='Rack']")
 
     def length(self, text: str) -> None:
         """On the keypad, key by key; a fraction is one key."""

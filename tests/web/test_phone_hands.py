@@ -151,7 +151,7 @@ def test_a_whole_board_by_keyboard_alone(tmp_path: Path, served: Served, phone: 
         for _ in range(80):
             phone.driver.switch_to.active_element.send_keys(Keys.TAB)
             e = phone.driver.switch_to.active_element
-            if (e.text or e.get_attribute("aria-label") or "").strip() == words:
+            if (e.get_attribute("aria-label") or e.text or "").strip() == words:
                 e.send_keys(Keys.ENTER)
                 return
         raise AssertionError(f"{words!r} can't be reached by Tab")
