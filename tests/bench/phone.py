@@ -78,7 +78,7 @@ def a_board(profile: Path, url: str) -> tuple[int, float, float]:
 
 
 def is_it_enough(url: str) -> tuple[int, float, str]:
-    """The demo's boards put on the rack as a phone would, and how long until they are said to be enough: boards, seconds, answer."""
+    """The demo's boards put on the rack as a phone would, and how long until there is an answer: boards, seconds, answer."""
     ids = []
     with httpx.Client(base_url=url, headers={"x-yieldopt": "1"}, timeout=120) as client:
         for board in read_job(inventory() / MAIN_JOB).boards:
