@@ -178,6 +178,27 @@ def in_mm(length: Fraction, decimals: int = 1) -> str:
     return f"-{text}" if length < 0 and value else text
 
 
+# From here on a length is a mark on a tape, which shows half millimetres at best; below, callipers read tenths.
+TAPE_FROM = 10 / MM_PER_INCH
+
+
+def on_a_tape(length: Fraction, units: Units) -> str:
+    """A length without its mark as a person measures it. Inches: as `in_fractions`. Millimetres: half ones from 10 mm on, and
+    tenths below; what is rounded carries a `~`."""
+    if units == "in":
+        return in_fractions(length)
+    if abs(length) < TAPE_FROM:
+        return in_mm(length)
+    halves = round(length * MM_PER_INCH * 2)
+    mark = "" if Fraction(halves, 2) == length * MM_PER_INCH else "~"
+    return f"{mark}{in_mm(Fraction(halves, 2) / MM_PER_INCH)}"
+
+
+def marked(length: Fraction, units: Units) -> str:
+    """`on_a_tape` with its mark: `7 3/8"` or `~187.5 mm`."""
+    return f'{on_a_tape(length, units)}"' if units == "in" else f"{on_a_tape(length, units)} mm"
+
+
 def show(length: Fraction, units: Units) -> str:
     """A length in the job's own units with its mark: `7 3/8"` or `187.3 mm`."""
     return f'{in_fractions(length)}"' if units == "in" else f"{in_mm(length, 2)} mm"

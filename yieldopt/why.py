@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from yieldopt.lengths import Units, from_number, show
+from yieldopt.lengths import MM_PER_INCH, Units, from_number, marked
 from yieldopt.plan import Plan
 
 # Keys of `plan.json` that hold for one plan only.
@@ -19,6 +19,7 @@ MOST_BOARDS = 12
 MOST_TIGHT = 3
 SPARE = ("thickness", "width", "length")
 
+SQUARE_METRES_PER_SQUARE_FOOT = float((12 * MM_PER_INCH / 1000) ** 2)
 
 def reasons_of(plan: Plan) -> Mapping[str, str]:
     """Why each board that the plan does not cut is left, by board."""
@@ -41,7 +42,7 @@ def one_more_lines(plan: Plan) -> list[str]:
 
 def _one_more(entry: Mapping[str, Any], units: Units) -> str:
     def length(name: str, of: Mapping[str, Any]) -> str:
-        return show(from_number(of[name], units), units)
+        return marked(from_number(of[name], units), units)
 
     parts = ", ".join(f"{int(n)} x {name}" for name, n in entry["parts"].items())
     sawn = "" if entry["sawn"] == "any" else f"{entry['sawn']}-sawn "
@@ -49,7 +50,9 @@ def _one_more(entry: Mapping[str, Any], units: Units) -> str:
     sizes = [f"{length('length', s)} x {length('width', s)}" for s in entry["sizes"]]
     if not sizes:
         least = f"{length('length', entry['least'])} x {length('width', entry['least'])}"
-        feet = f"{float(entry['square_feet']):.1f} square feet of parts in the rough"
+        area = float(entry["square_feet"])
+        feet = f"{area:.1f} square feet" if units == "in" else f"{area * SQUARE_METRES_PER_SQUARE_FOOT:.2f} m²"
+        feet += " of parts in the rough"
         many = "more than one board is" if entry.get("settled", True) else "one more board or several are"
         return f"{many} needed for {parts}: {wood}, clear, {feet}, none under {least} for the largest"
     named = "; the parts list would have to name it under `from`" if entry.get("named") else ""
@@ -66,7 +69,7 @@ def why_lines(plan: Plan) -> list[str]:
     found: Any = (plan.extra or {}).get(TIGHTEST)
     for p in (found if isinstance(found, list) else [])[:MOST_TIGHT]:
         try:
-            spare = ", ".join(f"{show(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
+            spare = ", ".join(f"{marked(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
             lines.append(f"tightest: {p['piece']} on {p['board']} has {spare} to spare")
         except (KeyError, TypeError, ValueError, AttributeError):
             continue

@@ -164,7 +164,7 @@ def test_bars_of_the_wood_chart_are_as_long_as_the_wood() -> None:
 
     account = WoodAccount("B", *(F(144 * n) for n in range(1, 8)))
     axes = Figure().add_subplot()
-    draw_wood(axes, [account])
+    draw_wood(axes, [account], "in")
     lengths = [c.get_paths()[0].get_extents().width for c in axes.collections]
     assert lengths == pytest.approx([float(getattr(account, name)) / 144 for name, *_ in SHARES])
 

@@ -40,14 +40,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the table; exit status 0."""
+    from yieldopt.reading.settings import units_in
     from yieldopt.trade.estimate import estimate
     from yieldopt.trade.report import tally_lines
     from yieldopt.trade.tally import tally
+    from yieldopt.volumes import in_volume
 
     green = None if args.green is None else _share(args.green)
     bundle = tally(_chosen(_boards(args), args.boards), args.half)
     estimates = [estimate(t.board, t.surface, kiln_dried=not args.air_dried) for t in bundle.boards]
     print("\n".join(tally_lines(bundle, estimates, green, args.why)))
+    if args.folder is not None and units_in(args.folder) == "mm":
+        print(f"by exact volume: {in_volume(sum((t.board.area * t.board.nominal for t in bundle.boards), Fraction(0)), 'mm')}")
     return 0
 
 

@@ -11,8 +11,9 @@ from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.leftovers import WoodAccount
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.lengths import Units
 from yieldopt.slack import BlankSlack
+from yieldopt.volumes import volume, volume_unit
 
 # (field, name, grey, hatch): told apart without colour, darkest for what is gone in the saw.
 SHARES = (
@@ -38,8 +39,8 @@ def chart_pages(s: Setting) -> list[Page]:
         min((s.blank_slack[b.blank] for b in bp.blanks), key=lambda b: (b.spare, b.blank)) for bp in s.plan.boards if bp.blanks
     ]
     for some in _groups(accounts):
-        flow.heading("Where the wood of each board went, in board feet", keep=len(some) * ROW + 66)
-        _chart(flow, len(some) * ROW + 62, lambda ax, some=some: draw_wood(ax, some))
+        flow.heading(f"Where the wood of each board went, in {volume_unit(s.job.units)}", keep=len(some) * ROW + 66)
+        _chart(flow, len(some) * ROW + 62, lambda ax, some=some: draw_wood(ax, some, s.job.units))
     for group in _groups(blanks):
         flow.heading("Thickness board by board: needed by its tightest blank, and there after warp", keep=len(group) * ROW + 66)
         _chart(flow, len(group) * ROW + 62, lambda ax, group=group: draw_thickness(ax, group, s))
@@ -114,7 +115,7 @@ def _legend(axes: Any, entries: Sequence[tuple[str, Any]], columns: int) -> None
     )
 
 
-def draw_wood(axes: Any, accounts: Sequence[WoodAccount]) -> None:
+def draw_wood(axes: Any, accounts: Sequence[WoodAccount], units: Units) -> None:
     """A bar for each board, its shares side by side."""
     from matplotlib.collections import PolyCollection
     from matplotlib.patches import Rectangle
@@ -122,7 +123,7 @@ def draw_wood(axes: Any, accounts: Sequence[WoodAccount]) -> None:
     left = [0.0] * len(accounts)
     entries = []
     for field, name, grey, hatch in SHARES:
-        values = [float(getattr(a, field)) / CUBIC_INCHES_PER_BOARD_FOOT for a in accounts]
+        values = [volume(getattr(a, field), units) for a in accounts]
         boxes = [
             ((a, i - BAR), (a + v, i - BAR), (a + v, i + BAR), (a, i + BAR))
             for i, (a, v) in enumerate(zip(left, values, strict=True))
@@ -133,7 +134,7 @@ def draw_wood(axes: Any, accounts: Sequence[WoodAccount]) -> None:
         left = [a + v for a, v in zip(left, values, strict=True)]
     _name_rows(axes, [a.board for a in accounts])
     axes.set_xlim(0, max(left) * 1.02)
-    axes.set_xlabel("board feet, nominal")
+    axes.set_xlabel(f"{volume_unit(units)}, nominal")
     room = axes.bbox.width
     _legend(axes, entries, 7 if room > sum(width_of(n, 9) + 32 for n, _ in entries) else 4)
 

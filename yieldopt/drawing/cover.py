@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import GENERAL, glue_up_cautions
@@ -9,12 +10,13 @@ from yieldopt.drawing.endview import break_even
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.lumber import Board
 from yieldopt.resaw_worth import HOURLY
 from yieldopt.sizing import rough_sizes, thickness_need
 from yieldopt.slack import tightest
 from yieldopt.trade.tally import tally
 from yieldopt.unpriced import cost_unknown, has_price, unpriced
+from yieldopt.volumes import volume_figure, volume_unit
 from yieldopt.why import one_more_lines, reasons_of
 
 # Pieces named as the tightest.
@@ -43,29 +45,31 @@ def cover_pages(s: Setting) -> list[Page]:
     return flow.finish()
 
 
+def _dealers_count(boards: Sequence[Board]) -> list[tuple[str, str, str]]:
+    """Board feet as they are billed: a count of inches and feet, with no like in millimetres."""
+    basis = "as a dealer counts: surface measure in whole feet, by thickness"
+    return [("boards cut, tally", str(tally(boards).board_feet), basis)]
+
+
 def _money(flow: Flow, s: Setting) -> None:
     boards = [s.board(bp.board) for bp in s.plan.boards]
-    exact = sum((b.board_feet for b in boards), Fraction(0))
+    u = s.job.units
+    exact = sum((b.area * b.nominal for b in boards), Fraction(0))
     accounts = [s.accounts[bp.board] for bp in s.plan.boards]
-    feet = CUBIC_INCHES_PER_BOARD_FOOT
-    net = sum((a.parts for a in accounts), Fraction(0)) / feet
-    kept = sum((a.kept for a in accounts), Fraction(0)) / feet
+    net = sum((a.parts for a in accounts), Fraction(0))
+    kept = sum((a.kept for a in accounts), Fraction(0))
     used = exact - kept
     flow.heading("Wood")
     over = f"{float(used / net - 1):.0%}" if net else "-"
     waste = f"{float(1 - net / used):.0%}" if used else "-"
     flow.table(
-        [Column("board feet"), Column("figure", True), Column("basis")],
+        [Column(volume_unit(u)), Column("figure", True), Column("basis")],
         [
-            ("boards cut, exact", f"{float(exact):.2f}", "outline × nominal thickness ÷ 144"),
-            (
-                "boards cut, tally",
-                str(tally(boards).board_feet),
-                "as a dealer counts: surface measure in whole feet, by thickness",
-            ),
-            ("kept offcuts", f"{float(kept):.2f}", "go back to the rack"),
-            ("used: boards less kept offcuts", f"{float(used):.2f}", ""),
-            ("net: finished parts", f"{float(net):.2f}", "finished sizes, staves at their net width"),
+            ("boards cut, exact", volume_figure(exact, u), "outline × nominal thickness" + (" ÷ 144" if u == "in" else "")),
+            *(_dealers_count(boards) if u == "in" else []),
+            ("kept offcuts", volume_figure(kept, u), "go back to the rack"),
+            ("used: boards less kept offcuts", volume_figure(used, u), ""),
+            ("net: finished parts", volume_figure(net, u), "finished sizes, staves at their net width"),
             ("overage", over, "used over net: what to buy beyond the finished volume"),
             ("waste", waste, "share of the used wood that is in no part (kerf, shavings, trim, defects)"),
         ],

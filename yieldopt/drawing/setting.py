@@ -12,7 +12,7 @@ from typing import Any
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
 from yieldopt.leftovers import Region, WoodAccount, regions, wood_account
-from yieldopt.lengths import MM_PER_INCH, in_fractions, in_mm
+from yieldopt.lengths import MM_PER_INCH, TAPE_FROM, in_fractions, in_mm, on_a_tape
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
 from yieldopt.resaw_worth import ResawWorth, resaw_worths
@@ -24,9 +24,9 @@ FOOT = "Not a substitute for the machine maker's instructions, local rules and t
 
 # A packet prints each figure many times. Kept by numerator and denominator: the hash of a fraction takes longer than both.
 @lru_cache(maxsize=20_000)
-def _kept(numerator: int, denominator: int) -> tuple[str, str]:
+def _kept(numerator: int, denominator: int) -> tuple[str, str, str]:
     length = Fraction(numerator, denominator)
-    return in_fractions(length), in_mm(length)
+    return in_fractions(length), in_mm(length), on_a_tape(length, "mm")
 
 
 def _fractions(length: Fraction) -> str:
@@ -35,6 +35,10 @@ def _fractions(length: Fraction) -> str:
 
 def _mm(length: Fraction) -> str:
     return _kept(length.numerator, length.denominator)[1]
+
+
+def _on_a_tape(length: Fraction) -> str:
+    return _kept(length.numerator, length.denominator)[2]
 
 
 @dataclass(frozen=True)
@@ -84,7 +88,7 @@ class Setting:
 
     def main(self, length: Fraction) -> str:
         """A length in the job's own units, without its mark: `31 1/2`."""
-        return _fractions(length) if self.job.units == "in" else _mm(length)
+        return _fractions(length) if self.job.units == "in" else _on_a_tape(length)
 
     def mark(self, length: Fraction) -> str:
         """Where a rough cut is marked: the finest fraction the tape has. On rough wood nothing hangs on what that rounds off,
@@ -118,7 +122,8 @@ class Setting:
         if length <= 0:
             return self.main(length)
         if self.job.units == "mm":
-            tenths = math.floor(length * MM_PER_INCH * 10)
+            step = 5 if length >= TAPE_FROM else 1
+            tenths = math.floor(length * MM_PER_INCH * 10 / step) * step
             return f"{tenths / 10:g}" if tenths else "under 0.1"
         whole = Fraction(math.floor(length * 64), 64)
         return self.main(whole) if whole else "under 1/64"

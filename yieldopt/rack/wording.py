@@ -7,9 +7,10 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from yieldopt.counted import counted
-from yieldopt.lengths import Units, show
+from yieldopt.lengths import Units, marked
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.rack.record import RackBoard, to_body
+from yieldopt.volumes import in_volume, volume_figure
 
 if TYPE_CHECKING:
     from yieldopt.rack.booking import Cutting
@@ -34,37 +35,40 @@ def columns(rows: Sequence[Sequence[str]], right: Iterable[int] = ()) -> list[st
 
 def board_table(boards: Sequence[RackBoard], holds: Mapping[str, Hold], units: Units) -> list[str]:
     """One line a board."""
+    unit = "bd ft" if units == "in" else "m³"
     rows: list[tuple[str, ...]] = [
-        ("board", "species", "quarters", "length", "width", "thick", "bd ft", "defects", "held for", "place", "")
+        ("board", "species", "quarters", "length", "width", "thick", unit, "defects", "held for", "place", "")
     ]
     for r in boards:
         b = r.board
         hold = holds.get(r.id)
-        sizes = (show(size, units) for size in (b.length, b.greatest_width, b.thickness))
+        sizes = (marked(size, units) for size in (b.length, b.greatest_width, b.thickness))
         held, state = hold.job if hold else "", "" if r.state == "on rack" else r.state
         count = str(len(b.defects) or "")
-        rows.append((b.name, b.species, b.quarters, *sizes, f"{float(b.board_feet):.2f}", count, held, r.place, state))
+        wood = volume_figure(b.area * b.nominal, units)
+        rows.append((b.name, b.species, b.quarters, *sizes, wood, count, held, r.place, state))
     return columns(rows, right=(3, 4, 5, 6, 7))
 
 
 def facts(r: RackBoard, units: Units, hold: Hold | None = None, parent: str = "") -> list[str]:
     """What is known of a board, a line a subject."""
     b = r.board
-    length, width, thickness = (show(size, units) for size in (b.length, b.greatest_width, b.thickness))
+    length, width, thickness = (marked(size, units) for size in (b.length, b.greatest_width, b.thickness))
     size = f"{b.quarters} {b.species}, {length} long, {width} wide, {thickness} thick"
     sawing = f"sawn {b.sawn}" if b.sawn else "sawing not known"
     sound = {(True, True): "both ends sound", (True, False): "datum end sound", (False, True): "far end sound"}.get(
         (b.datum_sound, b.far_sound), ""
     )
-    warp = ", ".join(f"{k} {show(getattr(b, k), units)}" for k in ("bow", "cup", "crook", "twist") if getattr(b, k))
+    warp = ", ".join(f"{k} {marked(getattr(b, k), units)}" for k in ("bow", "cup", "crook", "twist") if getattr(b, k))
     lines = [
-        f"{size}; {float(b.board_feet):.2f} board feet",
+        f"{size}; {in_volume(b.area * b.nominal, units)}",
         "; ".join(t for t in (sawing, f"stress {b.stress}", warp, sound) if t),
     ]
     if b.edges:
         lines.append(f"wandering edges, measured at {len(b.edges)} places")
     if r.thickness_points:
-        lines.append("thickness " + ", ".join(f"{show(p.thickness, units)} at {show(p.x, units)}" for p in r.thickness_points))
+        points = (f"{marked(p.thickness, units)} at {marked(p.x, units)}" for p in r.thickness_points)
+        lines.append("thickness " + ", ".join(points))
     if r.moisture:
         lines.append("moisture " + ", ".join(f"{float(m):g} %" for m in r.moisture))
     if b.cost is not None or b.price_bf is not None or b.price_m3 is not None:
@@ -75,7 +79,7 @@ def facts(r: RackBoard, units: Units, hold: Hold | None = None, parent: str = ""
     if r.origin:
         o = r.origin
         layer = f", layer {o.layer} of {o.layers}" if o.layers > 1 else ""
-        lines.append(f"from {parent or o.parent}, at x {show(o.x, units)}, y {show(o.y, units)}{layer}")
+        lines.append(f"from {parent or o.parent}, at x {marked(o.x, units)}, y {marked(o.y, units)}{layer}")
     if hold:
         until = datetime.fromtimestamp(hold.until, UTC)
         lines.append(f"held for {hold.job} until {until:%Y-%m-%d %H:%M} UTC" + (" while it is planned" if hold.token else ""))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -66,8 +67,8 @@ def _list_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _list(args: argparse.Namespace) -> int:
-    from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
     from yieldopt.rack.wording import board_table
+    from yieldopt.volumes import in_volume
 
     wanted = _search(args)
     with opened(args, read_only=True) as rack:
@@ -76,8 +77,8 @@ def _list(args: argparse.Namespace) -> int:
         print("\n".join(r.name for r in boards))
         return 0
     print("\n".join(board_table(boards, holds, units_of(args))))
-    volume = sum(r.board.area * r.board.nominal for r in boards)
-    print(f"{counted(len(boards), 'board')}, {float(volume / CUBIC_INCHES_PER_BOARD_FOOT):.2f} board feet")
+    volume = sum((r.board.area * r.board.nominal for r in boards), Fraction(0))
+    print(f"{counted(len(boards), 'board')}, {in_volume(volume, units_of(args))}")
     return 0
 
 
