@@ -112,12 +112,13 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
             )
         )
     slack = s.blank_slack[blank.blank]
+    cups = " Layers that cup once they are sawn apart come out thin, and their pieces are lost." if blank.layers > 1 else ""
     if slack.at_risk:
         out.append(
             (
                 "MAY COME OUT THIN",
                 f"{name} ({s.spare(slack.spare)} to spare)",
-                "Thickness left after warp is next to nothing: flatten no more than it needs.",
+                f"Thickness left after warp is next to nothing: flatten no more than it needs.{cups}",
             )
         )
     return out

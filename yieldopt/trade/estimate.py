@@ -7,7 +7,7 @@ inspector sees, and species exceptions and what `data/grades.toml` marks as unve
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board
@@ -73,10 +73,29 @@ def estimate(board: Board, surface: int | None = None, kiln_dried: bool = True, 
     poor = max(SIDES, key=lambda s: (_rank(alone[s].grade), -alone[s].units))
     grade, why_not = judge.grade()
     notes = tuple(n for wood, n in SPECIES_NOTES.items() if wood in board.species.casefold().split())
+    notes += _season_checks(board, surface, kiln_dried, grade)
     area = board.area
     covered = sum((c.area for c in alone[poor].cuttings), Fraction(0))
     share = covered / area if area else Fraction(0)
     return Estimate(board, surface, grade, poor, alone, share, clear_share(board, poor), tuple(why_not), notes)
+
+
+def _season_checks(board: Board, surface: int, kiln_dried: bool, grade: str) -> tuple[str, ...]:
+    """What the board would be if its checks are season checks that the rules admit; nothing where that changes nothing.
+
+    Sound cuttings admit "season checks not materially impairing the strength of a cutting" (NHLA Rules Corner, January 2020,
+    par. 31: https://www.nhla.com/rc01022021/). The words for clear-face cuttings could not be read.
+    """
+    rest = tuple(d for d in board.defects if d.kind != "check")
+    if len(rest) == len(board.defects):
+        return ()
+    without, _ = _Judge(replace(board, defects=rest), surface, kiln_dried).grade()
+    if without == grade:
+        return ()
+    return (
+        f"its checks count against it; where they are season checks that don't weaken a cutting, which sound cuttings admit, it "
+        f"may be {without} (for clear-face cuttings the rules' words were not read)",
+    )
 
 
 def _rank(grade: str) -> int:
