@@ -183,6 +183,19 @@ def test_it_ends_when_nobody_looks_when_it_is_proven_and_at_last() -> None:
     assert long.seconds >= asking.LONGEST
 
 
+def test_of_thousands_of_boards_some_are_looked_at_first_and_nothing_is_proven_from_them() -> None:
+    many = tuple(replace(b, name=f"{b.name}-{n}", length=b.length + n) for n in range(250) for b in SHELVES.boards)
+    large = replace(SHELVES, boards=many)
+    some = asking.shortlist(large, asking.FEW)
+    assert len(some.boards) == asking.FEW
+    assert {min(b.length for b in many), max(b.length for b in many)} - {b.length for b in some.boards} <= {F(309)}
+    assert asking.shortlist(SHELVES, asking.FEW) is SHELVES
+    short = replace(large, boards=tuple(replace(b, length=F(20)) for b in many))
+    found = asking.searched(short, 0.3, 0)
+    assert (found.certain, found.ended) == ((), False)
+    assert asking.searched(large, 0.3, 0).missing == ()
+
+
 def test_the_same_question_joins_and_too_many_are_told_so() -> None:
     turns = Turns()
     first = turns.asking.ask(SHELVES, 4, (), 0)

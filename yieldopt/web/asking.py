@@ -12,13 +12,15 @@ import uuid
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from yieldopt.errors import CheckFailed, YieldoptError
 from yieldopt.lumber import Job
 
 # Seconds of each round's search; the last one is repeated, each time with another seed.
 ROUNDS = (2.0, 4.0, 8.0, 15.0)
+# Boards that the first round looks at, where there are more, and how many times as many each next one does.
+FEW, MORE = 120, 3
 # Seconds for reasons and shopping lines, where parts are missing.
 REASONS = 2.0
 # Seconds of search in all, and after which nobody is thought to look any more.
@@ -61,15 +63,39 @@ def searched(job: Job, seconds: float, seed: int) -> Found:
     from yieldopt.planning.reasons import settled
     from yieldopt.why import one_more_lines
 
+    some = shortlist(job, FEW * MORE**seed)
     try:
-        result = plan_checked(job, seconds=seconds, seed=seed, after=REASONS)
+        result = plan_checked(some, seconds=seconds, seed=seed, after=REASONS)
     except CheckFailed as error:
         return Found(refused=error.breaches)
     plan = result.plan
     missing = tuple((u.part, u.qty, u.why) for u in plan.unplaced)
     cut = tuple(b.board for b in plan.boards)
-    certain = tuple(part for part, _, why in missing if settled(why))
-    return Found(missing, plan.totals.net_cost, cut, tuple(one_more_lines(plan)), result.ended == "optimal", certain)
+    # Of some of the boards nothing is proven of all.
+    whole = some is job
+    certain = tuple(part for part, _, why in missing if whole and settled(why))
+    shopping = tuple(one_more_lines(plan)) if whole else ()
+    return Found(missing, plan.totals.net_cost, cut, shopping, whole and result.ended == "optimal", certain)
+
+
+def shortlist(job: Job, most: int) -> Job:
+    """The job on about `most` of its boards where there are more: those it names, and of each species the same number, from the
+    smallest to the largest evenly. A plan on some of the boards is one on all, and is found long before one that looks at
+    thousands."""
+    if len(job.boards) <= most:
+        return job
+    named = {b for p in job.parts for b in p.sources}
+    kept = set(named)
+    species = sorted({b.species for b in job.boards})
+    for one in species:
+        boards = sorted((b for b in job.boards if b.species == one), key=lambda b: (b.thickness, b.area))
+        share = max(1, most // len(species))
+        kept |= (
+            {boards[k * len(boards) // share].name for k in range(min(share, len(boards)))}
+            if share < len(boards)
+            else {b.name for b in boards}
+        )
+    return replace(job, boards=tuple(b for b in job.boards if b.name in kept))
 
 
 @dataclass
