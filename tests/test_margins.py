@@ -113,3 +113,13 @@ def test_spare_for_tested_wood_makes_two_layers_thinner() -> None:
         made = Job("doors", "in", (part,), (board,), Shop(Allowances(tested_spare=F(spare))))
         assert planned(made).complete == complete
     assert 2 * F(3, 4) + F(1, 4) + 2 * F(3, 32) == F(31, 16)
+
+
+def test_the_explained_sizes_add_up_with_the_spare_for_tested_wood() -> None:
+    from yieldopt.explaining import _thickness
+
+    part = Part("door", 2, "ash", F(3, 4), F(5), F(20), match="doors", match_kind="book")
+    made = Job("doors", "in", (part,), (), Shop(Allowances(tested_spare=F(1, 32))))
+    (line,) = [str(found.text) for found in _thickness(part, made) if "tested board" in str(found.text)]
+    assert line.startswith('1 15/16" for 2 layers of a tested board')
+    assert '+ 2 x 1/32" (tested_spare)' in line

@@ -127,7 +127,12 @@ def _thickness(part: Part, job: Job) -> Iterator[Line]:
         sawn = f"{n - 1} x ({show(shop.kerf.resaw, u)} (resaw kerf) + 2 x {show(a.sawn_face, u)} (sawn_face))"
         layers = " + ".join(show(t, u) for t in resawn)
         spare = f"{show(untested, u)} untested, with {n} x {show(a.resaw_spare, u)} (resaw_spare)"
+        sawn += f" + {n} x {show(a.tested_spare, u)} (tested_spare)" if a.tested_spare else ""
         yield Line("thickness", f"{show(tested, u)} for {n} layers of a tested board = {layers} + {faces} + {sawn}; {spare}")
+    if part.staves is not None and a.glue_up:
+        least = f", {show(a.glue_up_least, u)} at least (glue_up_least)" if a.glue_up_least else ", where its boards have it"
+        over = f"staves are milled up to {show(a.glue_up, u)} (glue_up) thicker"
+        yield Line("thickness", f"{over}, for flattening the panel{least}")
 
 
 def layer_sets(part: Part, job: Job) -> tuple[tuple[Fraction, ...], ...]:
