@@ -10,7 +10,7 @@ from fractions import Fraction as F
 
 import pytest
 from exhaustive import optimum
-from tiny_jobs import least_offcut_beside_short_strips, tiny_job, two_rails_under_a_panel
+from tiny_jobs import least_offcut_beside_short_strips, only_one_part_has_a_place, tiny_job, two_rails_under_a_panel
 
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline
@@ -51,7 +51,10 @@ def test_plan_and_bound_against_every_layout(seed: int) -> None:
     assert disagreement(tiny_job(seed), seed) is None
 
 
-@pytest.mark.parametrize("job", [least_offcut_beside_short_strips(), two_rails_under_a_panel()], ids=lambda j: j.name)
+ONCE_MISSED = (least_offcut_beside_short_strips(), two_rails_under_a_panel(), only_one_part_has_a_place())
+
+
+@pytest.mark.parametrize("job", ONCE_MISSED, ids=lambda j: j.name)
 def test_layouts_once_missed(job: Job) -> None:
     assert disagreement(job) is None
 

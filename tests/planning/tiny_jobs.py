@@ -53,6 +53,17 @@ def two_rails_under_a_panel() -> Job:
     return Job("two rails under a panel", "in", parts, boards, shop)
 
 
+def only_one_part_has_a_place() -> Job:
+    """Three parts of which one has a place on the one board: that with which most is kept, whatever the others would be worth."""
+    shop = Shop(
+        kerf=Kerf(KERF, KERF, F(1, 16)), machines=Machines(min_mill_length=F(1)), values=Values(F(55, 4), F(7, 4), F(3, 5))
+    )
+    boards = (Board("B0", "oak", "8/4", F(2), F(151, 4), F(23, 4), F(2), cost=F(3691, 100)),)
+    sizes = ((1, F(63, 4)), (2, F(67, 4)), (1, F(79, 4)))
+    parts = tuple(Part(f"P{k}", qty, "oak", F(3, 4), F(7, 2), length) for k, (qty, length) in enumerate(sizes))
+    return Job("only one part has a place", "in", parts, boards, shop)
+
+
 def _drawn(rng: Random, seed: int) -> Job:
     thick, flawed, short = rng.random() < 0.5, rng.random() < 0.4, rng.random() < 0.35
     allowances = Allowances(defect_along=F(rng.randint(0, 1)), defect_across=F(rng.randint(0, 1)), edge=F(1, 8), end=F(1, 2))

@@ -59,7 +59,9 @@ def path_prices(
     for r, row in enumerate(demand.rows):
         if need[r] <= 0:
             continue
-        short = solver.NumVar(0, need[r], "")
+        # Without a limit of its own, which would let a unit be worth more than going short of it costs: the labels' bounds
+        # rest on that.
+        short = solver.NumVar(0, inf, "")
         objective.SetCoefficient(short, demand.penalty * float(row.finished))
         if not row.one_board or row.group is None:
             cover[r] = solver.Constraint(need[r], inf)
