@@ -158,7 +158,7 @@ class Phone:
             "if (list) { list.value = has(arguments[0]) ? arguments[0] : 'another …'; tell(list, 'change'); }"
             "const box = document.getElementById('in-species');"
             "if (box) { box.value = arguments[0]; tell(box, 'input'); }"
-            "return (document.getElementById('of-species') ?? box).value"
+            "return (document.getElementById('of-species') ?? box)?.value"
         )
         self.wait(lambda: self.js(script, name) == name, f"{name} chosen")
 

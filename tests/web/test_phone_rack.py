@@ -146,7 +146,6 @@ def test_all_none_species_and_a_new_board_is_counted(shop: Shop) -> None:
     phone.says("Not known")
     phone.tap("Only walnut")
     phone.wait(lambda: counted(phone) == "5.33 board feet", "only walnut")
-    phone.says("No, not enough")
     phone.go("Measure")
     phone.species("cherry")
     phone.length("48")
