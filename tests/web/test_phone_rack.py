@@ -88,7 +88,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
 
 
 def counted(phone: Phone) -> str:
-    return str(phone.js("return document.getElementById('feet').textContent"))
+    return str(phone.js("return document.getElementById('feet')?.textContent ?? ''"))
 
 
 def test_the_rack_and_a_boards_own_view_say_who_holds_it(shop: Shop) -> None:
