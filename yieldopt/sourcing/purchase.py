@@ -61,17 +61,22 @@ def as_bought(needs: Needs, stock: Mapping[int, float], market: Market) -> Purch
 def smallest(needs: Needs, chance: float, market: Market) -> Purchase | None:
     """The least purchase for which all lines suffice at once often enough.
 
-    From what every draw can do with, lines are lowered one at a time, that first which saves most for each draw that it loses.
+    From what every draw can do with, and from every line at the same quantile of its own need, lines are lowered one at a time,
+    that first which saves most for each draw that it loses; the lesser of the two ends is taken.
     None where even the largest need drawn does not suffice. Bundles are bought whole.
     """
     bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
     finite = [d for d in range(needs.draws) if all(some[d] < math.inf for some in needs.feet.values())]
     if len(finite) < chance * needs.draws - 1e-9:
         return None
-    stock = {k: max(_bundled(some[d], k, bundles) for d in finite) for k, some in needs.feet.items()}
-    while (less := max(_lower(needs, stock, chance, bundles), default=None)) is not None:
-        stock[less[1]] = less[2]
-    found = as_bought(needs, stock, market)
+    every = {k: max(_bundled(some[d], k, bundles) for d in finite) for k, some in needs.feet.items()}
+    alike = next((stock for stock in _quantiles(needs, bundles) if joint(needs, stock) >= chance - HAIR), every)
+    ends = []
+    for stock in (every, alike):
+        while (less := max(_lower(needs, stock, chance, bundles), default=None)) is not None:
+            stock = {**stock, less[1]: less[2]}
+        ends.append(stock)
+    found = as_bought(needs, min(ends, key=lambda stock: sum(stock.values())), market)
     return Purchase(found.stock, found.feet, found.boards, found.money, found.chance, found.error, found.draws,
                     tuple(_curve(needs, bundles)))  # fmt: skip
 
@@ -93,13 +98,16 @@ def _lower(
 
 def _curve(needs: Needs, bundles: Mapping[int, float]) -> Iterator[tuple[float, float]]:
     """Board feet and chance, every line at the same quantile of its own need."""
-    found: dict[float, float] = {}
+    found = {sum(stock.values()): joint(needs, stock) for stock in _quantiles(needs, bundles)}
+    yield from found.items()
+
+
+def _quantiles(needs: Needs, bundles: Mapping[int, float]) -> Iterator[dict[int, float]]:
     for n in range(1, needs.draws + 1):
         stock = {k: _bundled(enough(some, n / needs.draws), k, bundles) for k, some in needs.feet.items()}
         if math.inf in stock.values():
-            break
-        found[sum(stock.values())] = joint(needs, stock)
-    yield from found.items()
+            return
+        yield stock
 
 
 def _bundled(feet: float, line: int, bundles: Mapping[int, float]) -> float:
