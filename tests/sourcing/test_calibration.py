@@ -1,10 +1,10 @@
 """Boards drawn by grade: the yields that the drawing was fitted to come out again on other seeds, and each board makes its grade.
 
-Calibration, no prediction: woodworkingnetwork.com, "Why is lumber yield decreasing" (clear-two-face strips: FAS 70,
-No. 1 Common 59, No. 2A Common 43, No. 3A Common 30 %); the same, "Improving yield" (5/4: 5, 8/4: 8 points less than 4/4; 5 points or more between
-neighbouring grades). That a board makes its grade is judged by the grading rules (`trade.cuttings`). How far grades overlap is
-not held to a published figure: the 23 and 46 % of No. 1 Common boards "in the FAS range" (Forest Products Journal, 1995, and a
-paper on it) are shares of clear area, of boards measured another way.
+Calibration, no prediction: woodworkingnetwork.com, "Why is lumber yield decreasing" (clear-two-face strips: FAS 70, No. 1
+Common 59, No. 2A Common 43, No. 3A Common 30 %); the same, "Improving yield" (5/4: 5, 8/4: 8 points less than 4/4; 5 points
+or more between neighbouring grades). That a board makes its grade is judged by the grading rules (`trade.cuttings`). How far
+grades overlap is not held to a published figure: the 23 and 46 % of No. 1 Common boards "in the FAS range" (Forest Products
+Journal, 1995, and a paper on it) are shares of clear area, of boards measured another way.
 """
 
 from __future__ import annotations

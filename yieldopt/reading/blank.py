@@ -60,6 +60,7 @@ MEANING: Mapping[str, str] = MappingProxyType(
 # What a shop should write down although the default differs, in inches: practice that a job must ask for.
 PRACTICE: Mapping[str, Fraction] = MappingProxyType(
     {
+        "glue_up": Fraction(1, 16),
         "tested_spare": Fraction(1, 32),
         "split_along": Fraction(1),
         "check_along": Fraction(1),

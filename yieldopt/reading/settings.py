@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -31,6 +32,8 @@ SECTIONS = {
 }
 # Settings that are plain numbers, with the most each may be and an example.
 NUMBERS = {"rest_days": (365, "3"), "resaw_rest_days": (365, "14"), "test_hours": (240, "24")}
+# What a millimetre job has otherwise where it says nothing: staves keep nothing over unless it writes its own round figure.
+IN_MM = {"glue_up": Fraction(0)}
 # Settings that may not be 0: nothing could be milled or kept, and no saw leaves no kerf.
 LIMITS = ("planer_width", "joint_width", "resaw_height", "min_thickness", "offcut_min_length", "offcut_min_width")
 ABOVE_ZERO = frozenset({*LIMITS, "rip", "crosscut", "resaw"})
@@ -106,7 +109,7 @@ def _section(kind: type[T], section: str, body: Mapping[str, Any], units: Units,
     f = Fields(FILE, None, texts, units, problems, f"{section}.")
     values: dict[str, Any] = {}
     for setting in fields(kind):
-        default: Any = setting.default
+        default: Any = IN_MM.get(setting.name, setting.default) if units == "mm" else setting.default
         if setting.name == "wide_flattening":
             values[setting.name] = f.choice(setting.name, FLATTENING, default)
         elif setting.name == "offcut_credit":
