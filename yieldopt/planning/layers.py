@@ -22,8 +22,8 @@ from yieldopt.sizing import blank_width_limit, rough_sizes, thickness_need
 WELL_FILLED = Fraction(13, 20)
 # Most other sets of unlike layers tried for one species, those of one piece a layer first, the best filled first; and where
 # it has so few kinds of part that all their sets make no great number.
-MOST_SETS = 60
-FEW_KINDS, MOST_OF_FEW = 4, 150
+MOST_SETS = 24
+FEW_KINDS, MOST_OF_FEW = 3, 150
 
 
 @dataclass(frozen=True, slots=True)
