@@ -18,7 +18,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.findings import best_turning, estimates, turning, way_figures
 from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, draw_needs
+from yieldopt.sourcing.needs import Basis, Needs, draw_needs
 from yieldopt.sourcing.purchase import joint, smallest
 from yieldopt.sourcing.record import to_json
 
@@ -87,6 +87,13 @@ def test_smallest_purchase_is_smallest() -> None:
     few = smallest(replace(needs, draws=30, feet={0: needs.feet[0][:30]}, sums={0: needs.sums[0][:30]}), 0.95, market)
     assert few is not None
     assert few.error > found.error
+
+
+def test_without_one_draw_there_is_no_purchase() -> None:
+    """As after Ctrl-C before the first was made."""
+    j = slats(F(3, 4), 12, BOTH[0])
+    none = Needs({0: []}, 0, {0: []}, {0: []}, {0: []})
+    assert smallest(none, 0.95, Market(j.prices, j.shop, 3, 0.02)) is None
 
 
 def test_same_seed_same_draws_and_another_another() -> None:

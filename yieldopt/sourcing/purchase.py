@@ -67,7 +67,7 @@ def smallest(needs: Needs, chance: float, market: Market) -> Purchase | None:
     """
     bundles = {k: float(line.bundle_bf) for k, line in enumerate(market.lines)}
     finite = [d for d in range(needs.draws) if all(some[d] < math.inf for some in needs.feet.values())]
-    if len(finite) < chance * needs.draws - 1e-9:
+    if not finite or len(finite) < chance * needs.draws - 1e-9:
         return None
     every = {k: max(_bundled(some[d], k, bundles) for d in finite) for k, some in needs.feet.items()}
     alike = next((stock for stock in _quantiles(needs, bundles) if joint(needs, stock) >= chance - HAIR), every)
