@@ -54,7 +54,7 @@ def rough_cut(cut: Cut, bp: BoardPlan, s: Setting) -> str:
         whole, way = cut.start <= near + HAIR and cut.end >= far - HAIR, "across"
     else:
         whole, way = cut.start <= 0 and cut.end >= board.length, "along"
-    return _cut(cut, cut.at, "" if whole else f"{way} {s.main(cut.start)} to {s.main(cut.end)}", s)
+    return _cut(cut, "" if whole else f"{way} {s.mark(cut.start)} to {s.mark(cut.end)}", s.mark(cut.at))
 
 
 def final_cut(cut: Cut, blank: Blank, s: Setting) -> str:
@@ -64,9 +64,10 @@ def final_cut(cut: Cut, blank: Blank, s: Setting) -> str:
     start, end = cut.start - low, cut.end - low
     runs = "" if start <= HAIR and end >= span - HAIR else f"{'across' if crosscut else 'along'} {s.main(start)} to {s.main(end)}"
     layer = f"layer {cut.layer}" if cut.layer and blank.layers > 1 else ""
-    return _cut(cut, cut.at - (blank.x if crosscut else blank.y), ", ".join(w for w in (layer, runs) if w), s)
+    at = s.main(cut.at - (blank.x if crosscut else blank.y))
+    return _cut(cut, ", ".join(w for w in (layer, runs) if w), at)
 
 
-def _cut(cut: Cut, at: Fraction, where: str, s: Setting) -> str:
+def _cut(cut: Cut, where: str, at: str) -> str:
     done = " ✓done" if cut.state == "done" else ""
-    return f"{cut.order} at {s.main(at)}{f' ({where})' if where else ''}{done}"
+    return f"{cut.order} at {at}{f' ({where})' if where else ''}{done}"
