@@ -88,7 +88,7 @@ def test_a_way_on_that_the_check_refuses_is_told_of_though_another_is_taken(
     told = ["--happened", "rail#1: spoiled", "--out", str(tmp_path / "n")]
     assert main(["replan", str(tmp_path / "p/plan.json"), *told]) == 0
     told_of = capsys.readouterr().out
-    assert "FAULT: the independent check refused another way on" in told_of
+    assert "FAULT: the independent check refused another option" in told_of
     assert "a piece lies in a knot" in told_of
     assert not check(read_job(tmp_path / "n/job"), loads((tmp_path / "n/plan.json").read_text(encoding="utf-8")))
 

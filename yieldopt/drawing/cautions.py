@@ -98,7 +98,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
         )
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
     if any(s.job.part_named[p.part].match_kind == "book" for p in pieces):
-        out.append(("BOOK PAIR", name, "Opened, the halves usually feed over the knives in opposite directions: try each."))
+        out.append(("BOOK PAIR", name, "Opened, the halves usually go over the knives in opposite directions: try each."))
     least = s.job.shop.work.least_crosscut
     short = [p.piece for p in pieces if p.stave is None and s.job.part_named[p.part].length < least]
     if short:

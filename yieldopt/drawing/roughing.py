@@ -38,7 +38,7 @@ def stress_test(steps: Steps) -> None:
         f"long. Look at once, and again after {again}.",
         "Prongs that stay straight, both times: write 'tested'. Prongs that close or cross: case-hardened; prongs that spread: "
         "the other way about. Either: don't resaw this board, write 'no resaw', plan again. Prongs that move only later: it is "
-        "wetter inside than outside; let it rest, then test anew.",
+        "wetter inside than outside; let it rest, then test again.",
         "The strip shows stress across the thickness only. Stress along the board, which bows the layers lengthwise, it can't "
         "show: rip a piece 24 in (600 mm) long in two and lay the halves together again, or saw the first blank slowly, "
         "wedges in the kerf, and stop where the layers part or close.",

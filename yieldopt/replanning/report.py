@@ -46,7 +46,7 @@ def _told(result: Replanned) -> list[str]:
     lines += [f"RENAMED: what was {a} is {b} from now on" for a, b in result.renamed]
     lines += [f"{n} lies in good wood of a spoiled piece" for n in result.served]
     lines += [f"to make again: {n}: {why}" for n, why in result.lost]
-    fault = "FAULT: the independent check refused another way on, which is a fault of the program; please report it"
+    fault = "FAULT: the independent check refused another option, which is a fault of the program; please report it"
     return lines + [f"{fault}: {found}" for found in result.refused]
 
 
