@@ -24,7 +24,7 @@ GIVEN_UP = {
     r"feed over the knives": "planing direction",
     r"\b(?:in|of|on) (?:the |fresh |all |\d+ )?draws\b": "trials",
     r"\b\d+ draws\b": "trials",
-    r"\bthe ways\b": "the options",
+    r"\bthe ways\b(?! to)": "the options",
     r"\b(?:another|no|three) ways? on\b": "option; your boards run out",
     r"\bway to buy\b": "option",
     r"\bsuffic(?:e|es|ed)\b": "is enough",
@@ -38,7 +38,7 @@ GIVEN_UP = {
     r"\bwished\b": "asked for",
     r"dried too fast": "stress that was not relieved",
     r"cut to length.{0,40}\bthen glued\b": "glue, flatten, then cut to length",
-    r"\bis no (?:number|file|photo|list|JSON|name|picture|length|answer)\b": "is not a ...",
+    r"(?<!there )\bis no (?:number|file|photo|list|JSON|name|picture|length|answer)\b": "is not a ...",
     r"\bmend it\b": "Correct it",
     r"took back change": "undid change",
 }
@@ -62,7 +62,9 @@ def _python() -> Iterator[tuple[str, str]]:
                 text = n.value
             else:
                 continue
-            yield f"{file.relative_to(TOP)}:{n.lineno}", text
+            # A lone word is a key that programs read.
+            if " " in text.strip():
+                yield f"{file.relative_to(TOP)}:{n.lineno}", text
 
 
 def _scripts() -> Iterator[tuple[str, str]]:

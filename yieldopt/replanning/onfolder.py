@@ -104,7 +104,7 @@ def _written(begun: Begun, out: Path, before: Ticks | None, ended: Ended, beside
     if ticks is None:
         return None
     if out.resolve() == folder.resolve() and _text(begun.path) != begun.text:
-        raise UsageError(f"{begun.path}: the plan was made anew by somebody else meanwhile; nothing was written. Plan again")
+        raise UsageError(f"{begun.path}: the plan was made again by somebody else meanwhile; nothing was written. Plan again")
     files: dict[str, str | bytes] = {}
     if ended.plan.revision != begun.plan.revision:
         files = history.earlier_files(begun.path, begun.text, begun.plan)

@@ -90,7 +90,7 @@ def read(path: Path) -> Ticks | None:
 
 
 def _damaged(path: Path, what: str) -> UsageError:
-    return UsageError(f"{path}: the ticks are damaged: {what}; the file was left as it is. Moved away, ticking begins anew")
+    return UsageError(f"{path}: the ticks are damaged: {what}; the file was left as it is. Moved away, ticking begins again")
 
 
 def _dictionary(path: Path, body: Mapping[str, Any], key: str) -> dict[str, Any]:

@@ -107,7 +107,7 @@ def _read(public: Path, private: Path) -> tuple[x509.Certificate, PrivateKeyType
 def _damaged(file: Path) -> UsageError:
     return UsageError(
         f"{file} is damaged; it was left untouched. Bring back a copy; or move the folder {file.parent} away: a new one is made "
-        "then, which each phone has to trust anew"
+        "then, which each phone has to trust again"
     )
 
 

@@ -72,7 +72,7 @@ class Parts:
             content = b""
         if hashlib.sha256(content).hexdigest() != digest:
             self._path(digest).unlink(missing_ok=True)
-            raise UsageError("the parts of this photo don't fit together; it has to be sent anew")
+            raise UsageError("the parts of this photo don't fit together; it has to be sent again")
         return content
 
     def done(self, board: str, digest: str, size: int) -> None:

@@ -93,7 +93,7 @@ class Phones:
         except (ValueError, KeyError, TypeError, RecursionError) as error:
             raise UsageError(
                 f"{self.path} is damaged: no list of phones can be read from it. It was left untouched; bring back a copy, or "
-                "move it away and pair the phones anew"
+                "move it away and pair the phones again"
             ) from error
 
     def _store(self, phones: list[Phone]) -> None:

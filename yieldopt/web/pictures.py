@@ -41,7 +41,7 @@ def take_in(name: str, content: bytes) -> Photo:
     try:
         bare = without_writing(content, looked.kind)
     except NoPicture as error:
-        raise UsageError(f"{name}: this is no photo that can be read ({error}); expected JPEG, PNG or WebP") from error
+        raise UsageError(f"{name}: this can't be read as a photo ({error}); expected JPEG, PNG or WebP") from error
     return replace(looked, content=bare, digest=hashlib.sha256(bare).hexdigest())
 
 
