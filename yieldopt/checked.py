@@ -54,8 +54,14 @@ def plan_checked(
 def plan_files(job: Job, plan: Plan) -> dict[str, str | bytes]:
     """What a planned job is on disk, by path: `plan.json` with its second choices, and `job/`, the job as planned with the
     boards of its rack."""
-    from yieldopt.plan import dumps
-    from yieldopt.reading.writing import job_files
     from yieldopt.second_choice import with_second_choices
 
-    return {"plan.json": dumps(with_second_choices(job, plan)), **{f"job/{name}": text for name, text in job_files(job).items()}}
+    return files_of(job, with_second_choices(job, plan))
+
+
+def files_of(job: Job, plan: Plan) -> dict[str, str | bytes]:
+    """`plan_files` of a plan that has its second choices already, as far as the time went."""
+    from yieldopt.plan import dumps
+    from yieldopt.reading.writing import job_files
+
+    return {"plan.json": dumps(plan), **{f"job/{name}": text for name, text in job_files(job).items()}}

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from yieldopt import __version__
 from yieldopt.commands import Later, add_later
 from yieldopt.counted import counted
+from yieldopt.deadline import since_start
 from yieldopt.errors import InputError, YieldoptError, condensed
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
@@ -20,6 +21,7 @@ COMMANDS: tuple[str, ...] = (
     "plan",
     "replan",
     "history",
+    "why",
     "fragile",
     "size",
     "check",
@@ -54,6 +56,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit status (2: bad input, 4: our own check failed, 130: stopped by Ctrl-C, 141: nobody
     read the output to its end)."""
     args = parser().parse_args(argv)
+    # What starting took counts against `--seconds`; a program that calls this began for reasons of its own.
+    args.unseen = since_start() if argv is None else 0.0
     try:
         status: int = args.run(args)
         # Here, where a closed pipe can be told from a fault.

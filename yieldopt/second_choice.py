@@ -10,12 +10,14 @@ from typing import Any
 
 from yieldopt.checking.alone import check_blank
 from yieldopt.choice_cost import choice_cost
+from yieldopt.deadline import Deadline
 from yieldopt.leftovers import Region, regions
 from yieldopt.lengths import from_number, to_number
 from yieldopt.lumber import Job, Part
 from yieldopt.other_places import Place, Want, places, spare_wood
 from yieldopt.plan import Blank, Piece, Plan
 from yieldopt.sizing import rough_sizes
+from yieldopt.why import NOT_REACHED, SECOND, not_reached
 
 # Places named for one piece.
 MOST = 2
@@ -80,12 +82,15 @@ def moves_as_a_set(part: Part, piece: Piece) -> bool:
     return part.match_kind in ("book", "slip", "run") and piece.stave is None
 
 
-def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Mapping[str, tuple[Choice, ...]]:
+def second_choices(
+    job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]], deadline: Deadline | None = None
+) -> Mapping[str, tuple[Choice, ...]]:
     """Other places for every show piece, by piece; a stave may change its board, a pair or run moves whole, a piece of a
     `board` group stays on its board.
 
     `left` holds each cut board's `regions`. First what another program wrote into the plan's file, else kept
-    offcuts, then waste, then uncut boards, each clear of defects as the parts ask and thick enough after warp.
+    offcuts, then waste, then uncut boards, each clear of defects as the parts ask and thick enough after warp. Pieces that
+    a deadline does not reach are left out.
     """
     written: dict[str, tuple[Choice, ...]] = {}
     for choice in from_plan(plan):
@@ -104,6 +109,8 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
         members = sets.get(piece.piece, [piece])
         want = _want(job, members, on[piece.piece])
         if want not in answers:
+            if deadline is not None and deadline.over:
+                continue
             answers[want] = places(want, spare, job, MOST, partial(_passes, job, members))
         together = tuple(p.piece for p in members) if len(members) > 1 else ()
         found[piece.piece] = tuple(
@@ -113,13 +120,15 @@ def second_choices(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]])
     return found
 
 
-def choices_of(job: Job, plan: Plan) -> Mapping[str, tuple[Choice, ...]]:
+def choices_of(job: Job, plan: Plan, deadline: Deadline | None = None) -> Mapping[str, tuple[Choice, ...]]:
     """`second_choices` of a plan whose rough cuts are replayed here."""
-    return second_choices(job, plan, {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards})
+    return second_choices(job, plan, {bp.board: regions(job.board_named[bp.board], bp, job) for bp in plan.boards}, deadline)
 
 
-def with_second_choices(job: Job, plan: Plan) -> Plan:
-    """The plan with its second choices written under `second_choices`, for the sheets and for other programs."""
+def with_second_choices(job: Job, plan: Plan, deadline: Deadline | None = None) -> Plan:
+    """The plan with its second choices written under `second_choices`, for the sheets and for other programs; where the
+    deadline did not reach them all, that is written, too."""
+    found = choices_of(job, plan, deadline)
     entries = [
         {
             "piece": c.piece,
@@ -129,20 +138,26 @@ def with_second_choices(job: Job, plan: Plan) -> Plan:
             "together": list(c.together),
             "cost": None if c.cost is None else round(float(c.cost), 2),
         }
-        for choices in choices_of(job, plan).values()
+        for choices in found.values()
         for c in choices
     ]
-    return replace(plan, extra={**(plan.extra or {}), KEY: entries})
+    extra = {**(plan.extra or {}), KEY: entries}
+    if len(found) < len(show_pieces(job, plan)):
+        extra[NOT_REACHED] = [*not_reached(plan), SECOND]
+    return replace(plan, extra=extra)
 
 
 def summary(job: Job, plan: Plan) -> str:
-    """One line: for how many show pieces there is another place."""
-    choices = choices_of(job, plan)
-    if not choices:
+    """One line: for how many show pieces there is another place; from the file where that has its second choices."""
+    pieces = {p.piece for p in show_pieces(job, plan)}
+    if not pieces:
         return "no piece has to show a clear face"
-    return (
-        f"{sum(1 for c in choices.values() if c)} of {len(choices)} show pieces have a second choice, should the first open badly"
-    )
+    if KEY in (plan.extra or {}):
+        have = len(pieces & {c.piece for c in from_plan(plan)})
+    else:
+        have = sum(1 for c in choices_of(job, plan).values() if c)
+    found = " found" if SECOND in not_reached(plan) else ""
+    return f"{have} of {len(pieces)} show pieces have a second choice{found}, should the first open badly"
 
 
 def _sets(job: Job, plan: Plan) -> Mapping[str, list[Piece]]:

@@ -13,7 +13,12 @@ from yieldopt.plan import Plan
 
 # Keys of `plan.json` that hold for one plan only.
 REASONS, TIGHTEST, ONE_MORE = "reasons", "tightest", "one_more"
-WHY_KEYS = (REASONS, TIGHTEST, ONE_MORE)
+# What the time did not reach, in these words.
+NOT_REACHED = "not_reached"
+PARTS, BOARDS, MORE, SECOND = (
+    "which parts conflict", "why boards are not cut", "what one more board should be like", "second choices"
+)  # fmt: skip
+WHY_KEYS = (REASONS, TIGHTEST, ONE_MORE, NOT_REACHED)
 # Boards not cut that are printed one by one, and tightest pieces.
 MOST_BOARDS = 12
 MOST_TIGHT = 3
@@ -57,6 +62,12 @@ def _one_more(entry: Mapping[str, Any], units: Units) -> str:
         return f"{many} needed for {parts}: {wood}, clear, {feet}, none under {least} for the largest"
     named = "; the parts list would have to name it under `from`" if entry.get("named") else ""
     return f"one more board would do for {parts}: {wood}, clear, at least {' or '.join(sizes)}{named}"
+
+
+def not_reached(plan: Plan) -> list[str]:
+    """What the plan's file says that the time did not reach."""
+    found: Any = (plan.extra or {}).get(NOT_REACHED)
+    return [str(f) for f in found] if isinstance(found, list) else []
 
 
 def why_lines(plan: Plan) -> list[str]:

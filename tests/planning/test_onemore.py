@@ -68,7 +68,7 @@ def test_one_for_each_species_and_thickness() -> None:
 
 def test_where_one_board_can_not_do_it_the_wood_is_told() -> None:
     j = job([part(qty=40, width=5, length=50)], [board(species="ash")])
-    plan = plan_job(j, seconds=0.3, after=10).plan
+    plan = plan_job(j, seconds=600, steps=6, after=10).plan
     assert one_more_lines(plan) == [
         'more than one board is needed for 40 x rail: oak of 4/4 (15/16" once warp is off), clear, 74.4 square feet of parts in '
         'the rough, none under 55" x 5 1/4" for the largest'

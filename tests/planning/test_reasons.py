@@ -78,7 +78,7 @@ CASES = {
 @pytest.mark.parametrize("name", CASES)
 def test_reason(name: str) -> None:
     j, why = CASES[name]
-    plan = plan_job(j, seconds=0.8, after=10).plan
+    plan = plan_job(j, seconds=600, steps=12, after=10).plan
     assert not check(j, plan)
     (unplaced,) = plan.unplaced
     assert re.search(why, unplaced.why), unplaced.why
@@ -93,7 +93,7 @@ def test_without_time_for_reasons_nothing_is_claimed() -> None:
 def test_a_part_beside_the_conflict_is_told_apart_from_it() -> None:
     """Two rails too many fill the board; the pull, which would go alone, is no part of that conflict."""
     j = job([part(qty=4, length=50), part("pull", 8, width=3, length=13)], [board(width=5)])
-    why = {u.part: u.why for u in plan_job(j, seconds=0.4, after=10).plan.unplaced}
+    why = {u.part: u.why for u in plan_job(j, seconds=600, steps=8, after=10).plan.unplaced}
     assert why["rail"].startswith("3 x rail can't all come from B")
     assert "pull" in why["pull"] or "no room found in the time beside the parts placed" in why["pull"]
 
@@ -157,7 +157,7 @@ def test_every_board_is_cut_or_has_its_reason_and_every_part_a_place_or_one() ->
 
     j = mixed(2)
     for some in (j, replace(j, boards=j.boards[:11])):
-        plan = plan_job(some, seconds=2, after=5).plan
+        plan = plan_job(some, seconds=600, steps=12, after=5).plan
         assert not check(some, plan)
         assert {b.board for b in plan.boards} | set(reasons_of(plan)) == {b.name for b in some.boards}
         assert all(u.why and "\n" not in u.why for u in plan.unplaced)

@@ -17,13 +17,15 @@ if TYPE_CHECKING:
 HELP = "plan a job: which part comes from which board, and where"
 
 SECONDS, DAY = 20.0, 86_400.0
+# Least seconds that are planned, whatever loading and reading took.
+LEAST = 0.1
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("job", metavar="JOB", type=Path, help="the job folder")
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where to write plan.json and job/")
     parser.add_argument("--rack", metavar="FILE", help="take the boards from this rack, and hold those that the plan cuts")
-    parser.add_argument("--seconds", type=float, metavar="S", help="how long to search (default: 20; with --steps a day)")
+    parser.add_argument("--seconds", type=float, metavar="S", help="how long it may take (default: 20; with --steps a day)")
     parser.add_argument("--steps", type=int, metavar="N", help="steps of the search: the same plan on any machine")
     parser.add_argument("--seed", type=int, default=0, metavar="N", help="another number tries another search (default: 0)")
     parser.add_argument(
@@ -37,7 +39,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
-    from yieldopt.checked import plan_files
+    from yieldopt.deadline import Deadline
+
+    began = Deadline(DAY)
+    from yieldopt.checked import files_of
     from yieldopt.commands.progress import Printer
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
@@ -46,7 +51,8 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.planning.running import Search, planned, planned_from_rack, share
     from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.second_choice import summary as second_summary
-    from yieldopt.why import why_lines
+    from yieldopt.second_choice import with_second_choices
+    from yieldopt.why import not_reached, why_lines
 
     seconds = args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY
     if not 0 < seconds <= DAY:
@@ -57,19 +63,22 @@ def run(args: argparse.Namespace) -> int:
     if args.workers is not None and args.workers < 1:
         raise UsageError(f"--workers: found {args.workers}, expected 1 or more")
     workers = Workers(args.workers, False if args.threads else None, args.cluster)
-    how = Search(seconds, args.seed, share(args.until_gap), observer, workers, args.steps)
+    deadline = Deadline(max(LEAST, seconds - getattr(args, "unseen", 0.0) - began.elapsed))
+    how = Search(seconds, args.seed, share(args.until_gap), observer, workers, args.steps, deadline)
     elsewhere: dict[str, str] = {}
     if args.rack:
         job, result, elsewhere = planned_from_rack(args.job, args.rack, how)
     else:
         job, result = planned(args.job, how)
     say_remarks(job)
-    plan = recorded(result.plan, (), ["planned"], somebody(), now())
-    write_all_atomically(args.out, plan_files(job, plan))
+    plan = with_second_choices(job, recorded(result.plan, (), ["planned"], somebody(), now()), deadline)
+    write_all_atomically(args.out, files_of(job, plan))
+    skipped = not_reached(plan)
     for line in [
         *_summary(job, result.plan),
         *why_lines(result.plan),
-        second_summary(job, result.plan),
+        second_summary(job, plan),
+        *([f"the time did not reach: {'; '.join(skipped)}; ask with: yieldopt why {args.out / 'plan.json'}"] if skipped else []),
         *_held(result.plan, elsewhere),
         *_wet(job, result.plan),
         f"written: {args.out / 'plan.json'}",

@@ -18,6 +18,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.lumber import Board, Job, Part, Shop
 from yieldopt.planning.columns import column_of
 from yieldopt.planning.context import Context, prepare
+from yieldopt.planning.engine import OutOfTime
 from yieldopt.planning.layout import Layout
 from yieldopt.planning.restrict import evaluate
 from yieldopt.planning.rows import Row, build_rows
@@ -33,6 +34,8 @@ LONGEST, WIDEST = Fraction(192), Fraction(12)
 MOST_WIDTHS, MOST_SIZES = 5, 3
 # Most combinations of counted copies; with more parts missing than these, one board seldom does.
 MOST_COUNTED = 256
+# Most work of trying one board (see `SectionPricer.work`), about a second: more kinds of small parts than that go unanswered.
+MOST_WORK = 2.0e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +93,11 @@ def _board(
     sizes: list[tuple[Fraction, Fraction]] = []
     settled = True
     for width in _widths(job, parts, still):
-        if deadline.over:
+        try:
+            length = tried.least_length(width, deadline)
+        except OutOfTime:
             settled = bool(sizes)
             break
-        length = tried.least_length(width)
         if length is not None:
             sizes.append((length, width))
     useful = [s for s in sizes if not any(o != s and o[0] <= s[0] and o[1] <= s[1] for o in sizes)]
@@ -158,19 +162,19 @@ class _Tried:
         # False where the machines don't take the parts, whatever the board.
         self.possible = all(any(r == k for i in c.items for k, _ in i.gives) for r in range(len(c.rows)))
 
-    def least_length(self, width: Fraction) -> Fraction | None:
-        """Shortest board of this width that gives everything; None where none up to `LONGEST` does."""
+    def least_length(self, width: Fraction, deadline: Deadline) -> Fraction | None:
+        """Shortest board of this width that gives everything; None where none up to `LONGEST` does. Raises `OutOfTime`."""
         longest, trim = int(LONGEST / STEP), 2 * end_trim(self.thick, self.job.shop)
         # What the area alone asks for, and a little more until it is enough.
         low = min(longest, max(0, int((self.area / width + trim) / STEP) - 1))
         high = min(longest, max(low + 1, int(self.length / STEP)))
-        while not self._gives(width, high * STEP):
+        while not self._gives(width, high * STEP, deadline):
             if high >= longest:
                 return None
             low, high = high, min(longest, high * 5 // 4 + 1)
         while high - low > 1:
             middle = (low + high) // 2
-            if self._gives(width, middle * STEP):
+            if self._gives(width, middle * STEP, deadline):
                 high = middle
             else:
                 low = middle
@@ -183,11 +187,16 @@ class _Tried:
         )  # fmt: skip
         return prepare(replace(self.job, boards=(board,)), Serial(), Shape(), Shape(), still=self.still)
 
-    def _gives(self, width: Fraction, length: Fraction) -> bool:
+    def _gives(self, width: Fraction, length: Fraction, deadline: Deadline) -> bool:
+        if deadline.over:
+            raise OutOfTime
         c = self._prepared(width, length)
         counted = tuple((r, int(n)) for r, n in enumerate(c.need) if c.rows[r].kind != "stave")
-        if prod(n + 1 for _, n in counted) > MOST_COUNTED:
+        work = c.engine.full[0].work
+        if prod(n + 1 for _, n in counted) > min(MOST_COUNTED, MOST_WORK / max(1.0, work)):
             counted = ()
+        if work > MOST_WORK:
+            raise OutOfTime
         values = np.array([float(row.finished) for row in c.rows])
         return self._all_of(c, c.engine.full[0].price_all(c.engine.supply @ values, 1e-6, counted).layout)
 

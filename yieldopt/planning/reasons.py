@@ -29,7 +29,7 @@ NO_ROOM, BESIDE = "no room found in the time", "beside what is placed"
 
 class Reasons:
     """Why parts of one job have no place. `whole` is the job, `components` its components, each with the layouts known of
-    it; parts that conflict are looked for until `deadline`."""
+    it; parts that conflict are looked for until `deadline`, and boards that could give a part until `looking` is over."""
 
     def __init__(
         self,
@@ -37,9 +37,12 @@ class Reasons:
         components: Sequence[tuple[Context, Iterable[Column]]],
         missing: Mapping[str, int],
         deadline: Deadline,
+        looking: Deadline,
     ) -> None:
-        self.whole, self.components, self.deadline = whole, components, deadline
+        self.whole, self.components, self.deadline, self.looking = whole, components, deadline, looking
         self.missing = missing
+        # True once a part was left without the reason that more time might have found.
+        self.cut_short = False
         self._asked = 0
         self._crowds: dict[int, Crowd | None] = {}
 
@@ -53,16 +56,24 @@ class Reasons:
             or self._pinned(part)
             or self._fits_nowhere(part)
             or self._crowded(part)
-            or _no_room(part)
+            or self._no_room(part)
         )
+
+    def _no_room(self, part: Part) -> str:
+        self.cut_short |= self.deadline.over
+        return _no_room(part)
 
     def _fits_nowhere(self, part: Part) -> str | None:
         c, job = self.whole, self.whole.job
         items = items_of(c, part)
-        if not items or any(has_place(c, items, s) for s in c.stocks if may_come_from(part, s.board)):
-            return None
         stocks = [s for s in c.stocks if may_come_from(part, s.board)]
-        return _too_thick_or_long(job, part, stocks) or _kept_off(c, part, stocks)
+        if not items:
+            return None
+        for n, s in enumerate(stocks):
+            # Most parts have a place on the first board looked at; that none has one takes a look at all.
+            if (n and self.looking.over) or has_place(c, items, s):
+                return None
+        return _too_thick_or_long(job, part, stocks) or _kept_off(c, part, stocks, self.looking)
 
     def _pinned(self, part: Part) -> str | None:
         pins = (p for p in self.whole.job.pins if part_of(p.piece) == part.name)
@@ -151,10 +162,11 @@ def _too_thick_or_long(job: Job, part: Part, stocks: Sequence[Stock]) -> str | N
     return None
 
 
-def _kept_off(c: Context, part: Part, stocks: Sequence[Stock]) -> str:
-    """What keeps the part off each board, boards with the same trouble together, the nearest miss first."""
+def _kept_off(c: Context, part: Part, stocks: Sequence[Stock], deadline: Deadline) -> str:
+    """What keeps the part off each board, boards with the same trouble together, the nearest miss first; after the first of
+    them as far as the time goes."""
     largest = sorted(stocks, key=lambda s: -(s.x1 - s.x0) * (s.y1 - s.y0))[:MOST_LOOKED_AT]
-    found = [o for s in largest if (o := obstacle(c, part, s)) is not None]
+    found = [o for n, s in enumerate(largest) if not (n and deadline.over) and (o := obstacle(c, part, s)) is not None]
     found.sort(key=lambda o: (-o.stage, len(o.defects)))
     # A board in pieces is named once for a trouble that they share.
     by_reason: dict[str, dict[str, None]] = {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import inf
 from typing import Any
 
 from yieldopt.deadline import Deadline
@@ -12,9 +13,9 @@ from yieldopt.planning.columns import Column
 from yieldopt.planning.context import Context
 from yieldopt.planning.onemore import OneMore, one_more
 from yieldopt.planning.reasons import Reasons
-from yieldopt.planning.unused import why_unused
+from yieldopt.planning.unused import NOT_LOOKED_AT, why_unused
 from yieldopt.slack import PieceSlack, slacks, tightest
-from yieldopt.why import ONE_MORE, REASONS, TIGHTEST
+from yieldopt.why import BOARDS, MORE, NOT_REACHED, ONE_MORE, PARTS, REASONS, TIGHTEST
 
 # Tightest pieces that the file names.
 MOST_TIGHT = 12
@@ -27,23 +28,28 @@ def reported(
     components: Iterable[tuple[Context, Iterable[Column]]],
     boards: Sequence[BoardPlan],
     missing: Mapping[str, int],
-    seconds: float,
+    deadline: Deadline | None,
 ) -> tuple[tuple[Unplaced, ...], dict[str, Any]]:
-    """Parts without a place with their reasons, and what `plan.json` says besides, within about `seconds`; with none only
-    the parts. `components` are those of the job with the layouts known of each."""
+    """Parts without a place with their reasons, and what `plan.json` says besides, until the deadline; with none only the
+    parts. `components` are those of the job with the layouts known of each."""
     components = [(part, list(columns)) for part, columns in components]
-    reasons = Reasons(c, components, missing, Deadline(seconds * FOR_CONFLICTS))
+    if deadline is None:
+        conflicts, looking = Deadline(0.0), Deadline(inf)
+    else:
+        conflicts, looking = deadline.part(deadline.left * FOR_CONFLICTS), deadline
+    reasons = Reasons(c, components, missing, conflicts, looking)
     unplaced = tuple(Unplaced(name, qty, reasons.why(name)) for name, qty in missing.items())
-    if not seconds:
+    if deadline is None:
         return unplaced, {}
-    why: dict[str, Any] = {
-        REASONS: why_unused(c, components, frozenset(b.board for b in boards), frozenset(missing), Deadline(seconds)),
-        TIGHTEST: [_tight(p, c) for p in tightest(_slacks(c, boards), MOST_TIGHT)],
-    }
+    skipped = [PARTS] if reasons.cut_short else []
+    why: dict[str, Any] = {TIGHTEST: [_tight(p, c) for p in tightest(_slacks(c, boards), MOST_TIGHT)]}
+    why[REASONS] = why_unused(c, components, frozenset(b.board for b in boards), frozenset(missing), deadline)
+    skipped += [BOARDS] if NOT_LOOKED_AT in why[REASONS].values() else []
     if missing:
-        found = one_more(c.job, missing, Deadline(seconds * (1 - FOR_CONFLICTS)))
+        found = one_more(c.job, missing, deadline)
         why[ONE_MORE] = [_one_more(m, c) for m in found]
-    return unplaced, why
+        skipped += [MORE] if not all(m.settled for m in found) else []
+    return unplaced, why | ({NOT_REACHED: skipped} if skipped else {})
 
 
 def _slacks(c: Context, boards: Sequence[BoardPlan]) -> Sequence[PieceSlack]:

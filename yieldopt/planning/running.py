@@ -26,8 +26,10 @@ if TYPE_CHECKING:
     from yieldopt.rack.facade import Rack
 
 
-# Seconds, about, for tidying the layouts and finding reasons once the search has ended.
+# Seconds at most for tidying the layouts and finding reasons once the search has ended.
 AFTER = 5.0
+# Share of the command's time, and seconds at most, that the check, the second choices and the files take at the end.
+ENDING, MOST_ENDING = 0.08, 2.0
 
 
 def share(text: str, option: str = "--until-gap", such: str = "2%") -> float:
@@ -69,6 +71,13 @@ class Search:
     workers: Workers = field(default_factory=Workers)
     # Steps of the search at most; None: as many as the time allows.
     steps: int | None = None
+    # The command's own, made when it began; None: one that begins with the search.
+    deadline: Deadline | None = None
+
+    def clock(self) -> Deadline:
+        """The deadline of the planner: what the command must do after it is left aside."""
+        whole = self.deadline or Deadline(self.seconds)
+        return whole.part(whole.left - min(MOST_ENDING, ENDING * whole.total))
 
 
 def planned(folder: Path, how: Search) -> tuple[Job, Result]:
@@ -76,7 +85,7 @@ def planned(folder: Path, how: Search) -> tuple[Job, Result]:
     job = read_job(folder)
     warm()
     with executor_of(how.workers) as executor:
-        deadline = Deadline(how.seconds)
+        deadline = how.clock()
         with stopping(deadline):
             return job, _searched(job, how, deadline, executor)
 
@@ -107,7 +116,7 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
     warm()
     token = uuid.uuid4().hex
     with executor_of(how.workers) as executor, Rack.open(rack) as shelf:
-        deadline = Deadline(how.seconds)
+        deadline = how.clock()
         job, elsewhere = _take(shelf, folder, token, math.ceil(how.seconds))
         name = job.name
         try:

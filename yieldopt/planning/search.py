@@ -239,7 +239,7 @@ class Search:
             at, prices = {i: n for n, i in enumerate(c.which)}, self._prices
             columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
         hint = self.best.columns if self.best is not None else ()
-        seconds = max(0.5, self.deadline.brief(5.0))
+        seconds = self.deadline.brief(5.0)
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
         if found is not None:
             for k in found.columns:

@@ -25,6 +25,8 @@ from yieldopt.planning.tidy import tidied
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2
+# Share of the time at most that goes into what follows the search, and of that into tidying.
+SHARE_AFTER, FOR_TIDYING = 0.12, 0.4
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0, rip=False, any_length=False)
 
@@ -132,35 +134,39 @@ def plan_job(
     then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
     the clock, or on `steps`: then the plan is the same however fast the machine is and whatever `executor` does the work.
     A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run with the best
-    plan so far. Once the search has ended, about `after` seconds go into a last pass over the layouts (see `tidy`) and
-    into reasons: boards not cut, parts that conflict, what one more board should be. With 0 the plan names the first
-    thing in the way of a missing part, and no more.
+    plan so far. The last of the time, `SHARE_AFTER` of it and `after` seconds at most, goes into a last pass over the layouts
+    (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be; what of that the time
+    did not reach is named in the plan. With 0 the plan names the first thing in the way of a missing part, and no more.
     """
-    deadline = deadline or Deadline(seconds)
-    deadline.by_steps = steps is not None
+    whole = deadline or Deadline(seconds)
+    whole.by_steps = steps is not None
+    deadline = whole.part(whole.left - min(after, SHARE_AFTER * whole.left))
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
         searches = [Search(c, seed, deadline) for c in context.components()]
         run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
         ended = run.work()
-        return Result(_plan(context, run, 0.0 if deadline.stopped else after), tuple(run.history), ended)
+        rest = None if whole.stopped or not after else whole if whole.by_steps else whole.part(after)
+        return Result(_plan(context, run, rest), tuple(run.history), ended)
     finally:
         if own is not None:
             own.shutdown(cancel_futures=True)
 
 
-def _plan(c: Context, run: _Run, after: float) -> Plan:
+def _plan(c: Context, run: _Run, rest: Deadline | None) -> Plan:
+    """`rest` is what is left of the time for the last pass and for reasons; None: neither is wanted."""
     seconds = run.deadline.elapsed
+    columns = list(run.columns)
     # Where steps are counted, the last pass is no matter of the clock either.
-    columns, limit = list(run.columns), Deadline(run.deadline.left if run.deadline.by_steps else after)
-    if after:
+    limit = rest.part(rest.left * FOR_TIDYING) if rest is not None else run.deadline if run.deadline.by_steps else Deadline(0.0)
+    if rest is not None:
         columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
     # A strip's place is settled by the course of the work, not by the clock, where steps are counted.
     columns, tests = with_strips(c, columns, limit)
     boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns], tests=tests)
     boards = thickened(c.job, boards)
-    unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, after)
+    unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, rest)
     return Plan(
         c.job.name,
         c.job.units,

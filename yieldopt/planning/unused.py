@@ -19,6 +19,8 @@ from yieldopt.planning.stock import Stock
 MOST_PARTS = 8
 # A board that would have to be cheaper by no more than this share of its price is as good as those cut.
 AS_GOOD = 0.005
+# Said of a board that the time did not reach.
+NOT_LOOKED_AT = "the time was up before it was looked at"
 # Share of itself by which each board may be used again where parts are priced.
 HAIR = 1e-3
 # Rounds of pricing for that, and most combinations of counted copies.
@@ -48,8 +50,12 @@ def why_unused(
             reasons[board.name] = "to be left alone" if board.name in whole.job.leave else "nothing of it is left to cut"
             continue
         i, stock = stock_of[board.name]
+        barred = _barred(whole.job, board)
+        if barred is None and deadline.over and i not in saved:
+            reasons[board.name] = NOT_LOOKED_AT
+            continue
         reasons[board.name] = (
-            _barred(whole.job, board)
+            barred
             or _gives_nothing(whole, i, stock)
             or _gives_nothing_missing(whole, i, stock, missing)
             or _worth_less(stock, saved.get(i), bool(missing))
@@ -134,7 +140,7 @@ def _worth_less(stock: Stock, saved: float | None, missing: bool) -> str:
     """What the board costs beside what its wood would save on the boards cut; without a price, its wood counts."""
     cost = float(stock.cost)
     if saved is None:
-        return "no choice of boards was found that places more with it" if missing else "the search ended before it was looked at"
+        return "no choice of boards was found that places more with it" if missing else NOT_LOOKED_AT
     if saved >= cost * (1 - AS_GOOD):
         return "as good as the boards cut, but the plan does without it" + ("" if stock.wood else f" ({cost:.2f})")
     if stock.wood:

@@ -1,0 +1,31 @@
+"""Reasons for a plan that exists, asked for once its planning is over: what the time did not reach then."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from concurrent.futures import Executor
+from typing import Any
+
+from yieldopt.deadline import Deadline
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan, Unplaced
+from yieldopt.planning.context import prepare
+from yieldopt.planning.report import reported
+from yieldopt.planning.search import Search, Stage
+from yieldopt.planning.solve import FULL, QUICK
+
+# Share of the time for layouts by which boards and parts are priced.
+FOR_LAYOUTS = 0.4
+
+
+def reasons_later(job: Job, plan: Plan, deadline: Deadline, executor: Executor) -> tuple[tuple[Unplaced, ...], Mapping[str, Any]]:
+    """Parts without a place with their reasons, and the keys of `plan.json` that say why (see `yieldopt.why`), until the
+    deadline. What boards are worth is told by layouts looked for anew, so that figures may differ a little from planning's."""
+    context = prepare(job, executor, FULL, QUICK)
+    looking = deadline.part(deadline.left * FOR_LAYOUTS)
+    searches = [Search(c, 0, looking) for c in context.components()]
+    for s in searches:
+        while s.stage < Stage.BOUND and not looking.over:
+            s.step()
+    missing = {u.part: u.qty for u in plan.unplaced}
+    return reported(context, [(s.context, s.pool.all()) for s in searches], plan.boards, missing, deadline)
