@@ -302,4 +302,4 @@ def _too_small(board: Board, length: Fraction, width: Fraction, layers: tuple[Fr
 def _short(reason: str, has: Fraction, needs: Fraction, units: Units) -> Why:
     # A shortfall finer than the print-out would read as if there were none.
     same = show(has, units).lstrip("~") == show(needs, units).lstrip("~")
-    return Why(reason.format(show(needs, units)), "just under" if same else show(has, units))
+    return Why(reason.format(show(needs, units)), "just under" if same else "nothing" if has <= 0 else show(has, units))

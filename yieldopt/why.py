@@ -6,6 +6,7 @@ A file may come from another program: what can't be read is passed over.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from yieldopt.lengths import MM_PER_INCH, Units, from_number, marked
@@ -70,6 +71,14 @@ def not_reached(plan: Plan) -> list[str]:
     return [str(f) for f in found] if isinstance(found, list) else []
 
 
+def _spare(length: Fraction, units: Units) -> str:
+    """So much, in words where it is too little to print."""
+    text = marked(length, units)
+    if length <= 0:
+        return "nothing"
+    return "less than can be measured" if text.lstrip("~") == marked(Fraction(0), units) else text
+
+
 def why_lines(plan: Plan) -> list[str]:
     """The report's lines: what one more board should be like, boards not cut, the tightest pieces."""
     lines = one_more_lines(plan)
@@ -80,7 +89,7 @@ def why_lines(plan: Plan) -> list[str]:
     found: Any = (plan.extra or {}).get(TIGHTEST)
     for p in (found if isinstance(found, list) else [])[:MOST_TIGHT]:
         try:
-            spare = ", ".join(f"{marked(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
+            spare = ", ".join(f"{_spare(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
             lines.append(f"tightest: {p['piece']} on {p['board']} has {spare} to spare")
         except (KeyError, TypeError, ValueError, AttributeError):
             continue

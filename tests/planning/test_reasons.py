@@ -171,3 +171,34 @@ def test_a_board_in_pieces_is_named_once_for_a_trouble_that_all_have() -> None:
     pieces = (replace(whole, x1=F(25)), replace(whole, x0=F(30)))
     (unplaced,) = plan_job(j, seconds=0.4, stocks=pieces).plan.unplaced
     assert unplaced.why == 'too narrow for 8 1/4": B has 7"'
+
+
+def test_reasons_name_no_board_that_is_not_there_and_no_length_below_nothing() -> None:
+    """A board shorter than its end trims, and one that warp takes more than its thickness from."""
+    from yieldopt.explaining import layers_from
+
+    rail = part()
+    stub, bent = board(length=3), board(length=30, bow=F(9))
+    for wood in (stub, bent):
+        j = job([rail], [wood])
+        _, why = layers_from(rail, wood, j)
+        assert why.detail == "nothing"
+        assert "-" not in why.detail
+
+
+def test_a_conflict_without_a_board_says_so() -> None:
+    from yieldopt.planning.context import prepare
+    from yieldopt.planning.crowded import Crowd
+    from yieldopt.planning.reasons import _too_many
+    from yieldopt.planning.serial import Serial
+    from yieldopt.planning.solve import FULL, QUICK
+
+    c = prepare(job([part()], [board()]), Serial(), FULL, QUICK)
+    assert _too_many(c, Crowd(((0, 1.0),), ())) == "no board here gives 1 x rail, whatever else it gives (proven)"
+
+
+def test_spare_wood_too_little_to_print_is_said_in_words() -> None:
+    from yieldopt.why import _spare
+
+    assert [_spare(x, "in") for x in (F(0), F(1, 5000), F(1, 4))] == ["nothing", "less than can be measured", '1/4"']
+    assert _spare(F(1, 5000), "mm") == "less than can be measured"

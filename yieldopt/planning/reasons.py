@@ -184,6 +184,8 @@ def _some(names: Sequence[str]) -> str:
 def _too_many(c: Context, found: Crowd) -> str:
     wanted = [_units(c, r, units) for r, units in found.wanted]
     names = list(dict.fromkeys(c.stocks[i].name for i in found.stocks))
+    if not names:
+        return f"no board here gives {listed(wanted)}, whatever else it gives (proven)"
     if len(names) == 1:
         where = f"{names[0]}, the only board that takes them"
     else:
