@@ -193,7 +193,7 @@ class Phone:
 
     def chalk(self) -> None:
         """Keep a correction; the board's own view comes next, and then the list of boards."""
-        self.tap("Chalk it")
+        self.tap("Save board")
         self.tap("All boards")
         self.spot("//main//h1[normalize-space()='Rack']")
 
@@ -279,5 +279,5 @@ def log(phone: Phone, length: str, width: str, mark: bool = False) -> None:
         x, y = phone.spot("//*[name()='svg' and contains(@class,'board')]")
         phone.touch((x, y))
         phone.tap("check")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)

@@ -76,7 +76,7 @@ def test_next_and_save_are_in_sight_for_every_board(phone: Phone) -> None:
     )
     assert {"walnut", "white oak"} <= set(species), "offered from the rack"
     phone.species("walnut")
-    keys = ("Next", "Chalk it")
+    keys = ("Next", "Save board")
     assert all(map(phone.in_sight, keys)), "sizes"
     phone.length("96 5/8")
     phone.tap("More")
@@ -94,7 +94,7 @@ def test_next_and_save_are_in_sight_for_every_board(phone: Phone) -> None:
     for end in (0, 99_999):
         phone.js("scrollTo(0, arguments[0])", end)
         assert all(map(phone.in_sight, keys)), f"marks, scrolled to {end}"
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
 
 
@@ -104,7 +104,7 @@ def test_a_slip_on_the_keypad_is_asked_about(phone: Phone, shop: Shop) -> None:
     phone.length("965")
     phone.tap("Next")
     phone.length("73 3/8")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     phone.says("965 in (80 1/2 ft) long?")
     phone.says("73 3/8 in")
     phone.tap("No, mend it")
@@ -112,7 +112,7 @@ def test_a_slip_on_the_keypad_is_asked_about(phone: Phone, shop: Shop) -> None:
         phone.field(field)
         phone.tap("clear", PAD)
         phone.length(length)
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     assert (shop.board(name).length, shop.board(name).width) == (Fraction(773, 8), Fraction(59, 8))
@@ -124,7 +124,7 @@ def test_an_odd_board_is_kept_if_somebody_says_so(phone: Phone, shop: Shop) -> N
     phone.length("300")
     phone.tap("Next")
     phone.length("9")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     phone.tap("Yes, chalk it")
     empty_stick(phone)
     phone.says("Everything is in the rack")
@@ -147,10 +147,10 @@ def test_the_last_point_of_a_taper_is_kept_without_next_and_an_edge_may_lie_belo
     phone.tap("Next")
     phone.says("from -1 1/4 to 7 at 12")
     phone.length("90")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     phone.says("How wide is it at 90?")
     phone.length("6 1/2")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     edges = [(e.x, e.near, e.far) for e in shop.board(name).edges]
@@ -169,7 +169,7 @@ def test_which_way_it_is_hollow_is_one_tap(phone: Phone, shop: Shop) -> None:
         phone.length(" 1/4")
     phone.tap("Hollow along the board: face B")
     phone.tap("Hollow edge: near edge")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     board = shop.board(name)
@@ -199,7 +199,7 @@ def test_a_half_typed_board_survives_other_rooms_a_reload_and_a_flat_battery(pho
     assert len(phone.driver.find_elements(By.CSS_SELECTOR, "[data-flaw]")) == 1
     phone.tap("Sizes")
     assert (figure(phone, "length"), figure(phone, "width")) == ("72 3/4", "5 1/8")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     kept = shop.board(name)
@@ -229,7 +229,7 @@ def test_a_board_shows_at_once_on_a_signal_that_carries_nothing(phone: Phone) ->
         phone.length("50")
         phone.tap("Next")
         phone.length("5")
-        phone.tap("Chalk it")
+        phone.tap("Save board")
         empty_stick(phone)
         phone.says("1 board only on this phone")
         phone.go("Rack")

@@ -156,7 +156,7 @@ def test_a_whole_board_by_keyboard_alone(tmp_path: Path, served: Served, phone: 
                 return
         raise AssertionError(f"{words!r} can't be reached by Tab")
 
-    for words in ("7", "2", "Next", "6", "1/2", "Chalk it"):
+    for words in ("7", "2", "Next", "6", "1/2", "Save board"):
         press(words)
     phone.arrived(1)
     with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
@@ -282,7 +282,7 @@ def test_boards_handed_over_as_a_file_and_sent_as_well_are_there_once(tmp_path: 
     phone.tap("All four at the picture's corners")
     phone.tap("Use these corners")
     phone.says("Photo of face A")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     phone.says("2 boards only on this phone")
     phone.go("Phone")
     phone.tap("Hand over what is only here")
@@ -326,7 +326,7 @@ def test_thickness_warp_and_widths_at_several_points_arrive_as_typed(tmp_path: P
         phone.tap("Next")
     phone.says("6 7/8 wide at 90")
     phone.tap("tested")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:

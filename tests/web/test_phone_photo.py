@@ -122,7 +122,7 @@ def test_a_photo_is_fitted_by_four_touches_and_goes_with_the_board(tmp_path: Pat
         knot_is_where_it_was(phone)
         shot(phone, "photo-marks")
         found += barriers(phone, "marks on a photo")
-        phone.tap("Chalk it")
+        phone.tap("Save board")
         phone.says("1 board only on this phone")
         phone.kill()
         phone = Phone(tmp_path / "one")

@@ -151,7 +151,7 @@ def test_all_none_species_and_a_new_board_is_counted(shop: Shop) -> None:
     phone.length("48")
     phone.tap("Next")
     phone.length("6")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     empty_stick(phone)
     phone.go("Count")
     phone.wait(lambda: counted(phone) == "7.33 board feet", "the new one with it")
@@ -179,7 +179,7 @@ def test_two_outlines_are_shown_and_asked_about_field_by_field(shop: Shop) -> No
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length("1 1/4")
     phone.tap("Rub out the width at 96")
-    phone.tap("Chalk it")
+    phone.tap("Save board")
     phone.says("M4, 4/4 soft maple")
     shop.change(WANEY, cells={"thickness": "1 1/16", "remarks": "bark on"}, edges=[{"x": "0", "near": "0", "far": "6"}])
     back(phone)
@@ -243,7 +243,7 @@ def correct(phone: Phone, name: str, field: str, length: str) -> None:
     phone.field(field)
     phone.tap("clear", "//div[contains(@class,'pad')]")
     phone.length(length)
-    phone.tap("Chalk it")
+    phone.tap("Save board")
 
 
 def back(phone: Phone) -> None:

@@ -1,5 +1,5 @@
 // Measuring a board, new or known: sizes on a stick, one keypad, the last answers kept. Nothing leaves
-// the phone before "Chalk it", and nothing typed is lost before it: see draft.js.
+// the phone before "Save board", and nothing typed is lost before it: see draft.js.
 import {alarm, button, el, show, uuid} from "./dom.js";
 import {draftOf, dropDraft, keepDraft} from "./draft.js";
 import {fitting} from "./fitting.js";

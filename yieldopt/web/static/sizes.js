@@ -64,7 +64,7 @@ export function dock(m, nextWord, keys, withPad = true) {
     el(
       "div",
       {class: "row"},
-      button("Chalk it", () => m.save(), {class: "main wide"}),
+      button("Save board", () => m.save(), {class: "main wide"}),
       keys,
     ),
   );
