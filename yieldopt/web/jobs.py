@@ -1,4 +1,4 @@
-"""A job seen from the dealer's yard: what a phone can rule out by itself, and which boards a search for it may look at."""
+"""A job seen from the dealer's yard: its name, and which boards a search for it may look at."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from yieldopt.errors import YieldoptError
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.lumber import Board, Job
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.holding import binds
 from yieldopt.reading.job import job_name, read_boards, read_job
-from yieldopt.sizing import rough_width, stave_width_needed
 
 
 @dataclass(frozen=True)
@@ -69,7 +68,7 @@ class Jobs:
         return Choice(job, held, len(there), len(wanted) - len(there))
 
     def offers(self, rack: Rack) -> list[dict[str, Any]]:
-        """Each job with what the phone's necessary tests need; one that can't be read is named with the reason."""
+        """Each job by its number and name; one that can't be read is named with the reason."""
         # Phones ask every few seconds; reading jobs against a rack of thousands of boards takes as long.
         state = (rack.newest(), *(_stamps(folder) for folder in self.folders))
         with self._lock:
@@ -80,7 +79,8 @@ class Jobs:
 
     def _offer(self, number: int, known: Sequence[Board]) -> dict[str, Any]:
         try:
-            return {"number": number, **needs_of(self.read(number, known))}
+            job = self.read(number, known)
+            return {"number": number, "name": job.name, "units": job.units}
         except (YieldoptError, OSError) as error:
             return {"number": number, "name": self.folders[number].name, "error": str(error)}
 
@@ -92,42 +92,3 @@ def _stamps(folder: Path) -> tuple[tuple[str, int, int], ...]:
     except OSError:
         return ()
     return tuple((name, s.st_size, s.st_mtime_ns) for name, s in found)
-
-
-def needs_of(job: Job) -> dict[str, Any]:
-    """What a phone needs to know of a job for its necessary tests; lengths in inches, areas in square inches."""
-    a, k = job.shop.allowances, job.shop.kerf
-    return {
-        "name": job.name,
-        "units": job.units,
-        "board_end": float(min(a.board_end, a.board_end if a.board_end_thick is None else a.board_end_thick)),
-        "face": float(a.face),
-        "sawn_face": float(a.sawn_face),
-        "resaw_spare": float(a.resaw_spare),
-        "resaw": float(k.resaw),
-        "parts": [_part(p, job) for p in job.parts],
-    }
-
-
-def _part(p: Part, job: Job) -> dict[str, Any]:
-    a = job.shop.allowances
-    end = min(a.end, a.run_end) if p.match_kind == "run" else a.end
-    length = p.length + 2 * end
-    width = rough_width(p, job.shop)
-    # The least area any layout must give it: a panel's staves are wider together than the panel.
-    area_width = max(width, stave_width_needed(p, job.shop)) if p.staves else width
-    across = (p.width + 2 * a.end, p.length + 2 * a.edge)
-    area = length * area_width
-    if p.staves:
-        width = p.staves[0] + 2 * a.edge
-    if p.grain == "any":
-        area = min(area, across[0] * across[1])
-    return {
-        "part": p.name,
-        "qty": p.qty,
-        "species": p.species,
-        "thickness": float(p.thickness),
-        "area": float(area),
-        "ways": [[float(length), float(width)]] + ([[float(v) for v in across]] if p.grain == "any" else []),
-        "from": list(p.sources),
-    }
