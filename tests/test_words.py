@@ -6,6 +6,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,9 @@ GIVEN_UP = {
 }
 
 
+QUOTED = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'(?:[^'\\]|\\.)*'|`[^`]*`?")
+
+
 def _python() -> Iterator[tuple[str, str]]:
     for file in sorted((TOP / "yieldopt").rglob("*.py")):
         tree = ast.parse(file.read_text(encoding="utf-8"))
@@ -71,7 +75,10 @@ def _scripts() -> Iterator[tuple[str, str]]:
     for file in sorted((TOP / "yieldopt" / "web").rglob("*")):
         if file.suffix in (".js", ".html"):
             for n, line in enumerate(file.read_text(encoding="utf-8").splitlines(), 1):
-                yield f"{file.relative_to(TOP)}:{n}", re.sub(r"\$\{[^}]*\}", "7", re.sub(r"(^|\s)//.*", "", line))
+                if file.suffix == ".js":
+                    # What stands in quotes; comments and names are for programmers.
+                    line = " ".join(m[0] for m in QUOTED.finditer(re.sub(r"(^|\s)//.*|^\s*/?\*.*", "", line)))
+                yield f"{file.relative_to(TOP)}:{n}", re.sub(r"\$\{[^}]*\}", "7", line)
 
 
 def _pages() -> Iterator[tuple[str, str]]:
@@ -82,11 +89,17 @@ def _pages() -> Iterator[tuple[str, str]]:
             yield str(file.relative_to(TOP)), " ".join(text.split())
 
 
+@cache
+def _read() -> tuple[tuple[str, str], ...]:
+    """Everything that a person reads, gone through once for all terms."""
+    return (*_python(), *_scripts(), *_pages())
+
+
 @pytest.mark.parametrize("term", GIVEN_UP)
 def test_a_word_that_was_given_up_is_nowhere_to_be_read(term: str) -> None:
     found = [
         f"{where}: …{text[max(0, m.start() - 40) : m.end() + 40]}…"
-        for where, text in (*_python(), *_pages())
+        for where, text in _read()
         if (m := re.search(term, text, re.IGNORECASE))
     ]
     assert not found, f"say '{GIVEN_UP[term]}':\n" + "\n".join(found)

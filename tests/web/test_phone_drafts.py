@@ -107,7 +107,7 @@ def test_a_slip_on_the_keypad_is_asked_about(phone: Phone, shop: Shop) -> None:
     phone.tap("Save board")
     phone.says("965 in (80 1/2 ft) long?")
     phone.says("73 3/8 in")
-    phone.tap("No, mend it")
+    phone.tap("No, correct it")
     for field, length in (("length", "96 5/8"), ("width", "7 3/8")):
         phone.field(field)
         phone.tap("clear", PAD)
@@ -125,7 +125,7 @@ def test_an_odd_board_is_kept_if_somebody_says_so(phone: Phone, shop: Shop) -> N
     phone.tap("Next")
     phone.length("9")
     phone.tap("Save board")
-    phone.tap("Yes, chalk it")
+    phone.tap("Yes, save it")
     empty_stick(phone)
     phone.says("Everything is in the rack")
     assert shop.board(name).length == 300

@@ -295,7 +295,7 @@ def test_boards_handed_over_as_a_file_and_sent_as_well_are_there_once(tmp_path: 
         two.driver.get(f"{served.url}#/phone")
         two.says("Boards as a file")
         two.driver.find_element(By.ID, "take-in").send_keys(str(tmp_path / "soup.json"))
-        two.says("this is no file of boards from a phone")
+        two.says("this is not a file of boards from a phone")
         for _ in range(2):
             two.driver.find_element(By.ID, "take-in").send_keys(str(file))
             two.says("Taken in.")
@@ -371,6 +371,6 @@ def test_several_boards_at_one_price_come_to_what_the_rack_says(tmp_path: Path, 
     phone.says("Everything is in the rack")
     phone.go("Count")
     phone.says("8.00 board feet")
-    phone.says("100.00 in money")
+    phone.says("100.00 to pay")
     with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
         assert [float(r.board.price) for r in rack.boards()] == [50, 50]

@@ -83,7 +83,7 @@ def test_a_file_that_is_none_changes_nothing_but_what_is_set_aside(opened: Phone
     """
     found = run(opened, script)
     assert (found["boards"], found["ops"]) == (0, 0)
-    assert ("no file of boards" in found["said"]) == ("handover" not in text)
+    assert ("not a file of boards" in found["said"]) == ("handover" not in text)
 
 
 def test_of_a_damaged_file_what_is_whole_is_taken_in(opened: Phone) -> None:

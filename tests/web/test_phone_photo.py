@@ -110,7 +110,7 @@ def test_a_photo_is_fitted_by_four_touches_and_goes_with_the_board(tmp_path: Pat
         phone.length("7 3/8")
         phone.tap("Marks (0)")
         phone.driver.find_element(By.ID, "photo").send_keys(str(tmp_path / "soup.jpg"))
-        phone.says("this is no picture that this phone can read")
+        phone.says("this is not a picture that this phone can read")
         phone.driver.find_element(By.ID, "photo").send_keys(str(tmp_path / "board.jpg"))
         for n, corner in enumerate(CORNERS, 1):
             phone.says(f"Touch corner {n} of 4")

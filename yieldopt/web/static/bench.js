@@ -132,6 +132,6 @@ function boards(room, number, plan, load) {
     ),
     replanning(number, plan, load),
     stillGood(number, plan),
-    el("p", {}, button("Ask the rack anew", load)),
+    el("p", {}, button("Ask the rack again", load)),
   );
 }

@@ -85,7 +85,7 @@ function heading(board, waiting, hold) {
     el(
       "p",
       {},
-      `${feet(board).toFixed(2)} board feet${price === null ? "" : `, ${price.toFixed(2)} in money`}. `,
+      `${feet(board).toFixed(2)} board feet${price === null ? "" : `, costs ${price.toFixed(2)}`}. `,
       el("span", {class: kind}, `${words}.`),
       off,
     ),

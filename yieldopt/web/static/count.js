@@ -116,7 +116,7 @@ class Counting {
     show(
       this.sum,
       el("p", {class: "big", id: "feet"}, `${sum(mine.map(feet))} board feet`),
-      el("p", {class: "big", id: "money"}, `${sum(known)} in money`),
+      el("p", {class: "big", id: "money"}, `${sum(known)} to pay`),
       el(
         "p",
         {},
@@ -186,7 +186,7 @@ class Counting {
         {class: "say"},
         r.ok
           ? `As the dealer counts, the ${count(t.boards, "board")} in the rack: ${t.counted} board feet, ` +
-              `${t.price_counted.toFixed(2)} in money.${held}`
+              `${t.price_counted.toFixed(2)} to pay.${held}`
           : `Not counted: ${t.error}.`,
       ),
     );

@@ -27,8 +27,8 @@ function read(body) {
 // How many were taken in, and how many set aside: {boards, ticks, photos, aside}.
 export async function takeIn(text) {
   let body;
-  try { body = JSON.parse(text); } catch { throw new Error("this is no file of boards from a phone, or it was cut off"); }
-  if (body?.format !== FORMAT) throw new Error("this is no file of boards from a phone");
+  try { body = JSON.parse(text); } catch { throw new Error("this is not a file of boards from a phone, or it was cut off"); }
+  if (body?.format !== FORMAT) throw new Error("this is not a file of boards from a phone");
   const [good, bad, aside] = read(body);
   await change(["boards", "ops", "pictures", "aside"], async s => {
     const known = new Set((await wait(s.ops.getAll())).map(o => o?.key));

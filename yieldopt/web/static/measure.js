@@ -299,8 +299,8 @@ export class Measuring {
       el(
         "div",
         {class: "row"},
-        button("Yes, chalk it", () => this.save(true), {class: "main"}),
-        button("No, mend it", () => {
+        button("Yes, save it", () => this.save(true), {class: "main"}),
+        button("No, correct it", () => {
           this.asked = null;
           this.choose(first.field);
         }),

@@ -125,7 +125,7 @@ function onCanvas(bitmap, longest) {
 /** A photo as taken, upright and no larger than is of use; place and time of it are left behind. */
 export async function shrink(file) {
   const bitmap = await createImageBitmap(file).catch(() => null);
-  if (!bitmap) throw new Error("this is no picture that this phone can read");
+  if (!bitmap) throw new Error("this is not a picture that this phone can read");
   const [canvas] = onCanvas(bitmap, LONGEST);
   bitmap.close();
   return new Promise((yes, no) =>

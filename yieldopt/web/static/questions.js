@@ -71,7 +71,7 @@ function refused(op) {
     el(
       "div",
       {class: "row"},
-      link("Mend it", `#/log/${op.board}`),
+      link("Correct it", `#/log/${op.board}`),
       button("Drop it", () => answer(op, "theirs")),
     ),
   );
