@@ -17,6 +17,7 @@ from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.milling import milling_pages
 from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import setting_for
 from yieldopt.lengths import in_mm
 from yieldopt.lumber import Board, Job
@@ -258,3 +259,21 @@ def test_book_pairs_are_said_to_feed_opposite_ways() -> None:
             lines = board_cautions(job.board_named[bp.board], bp, setting_for(job, plan, LETTER, "d"))
             said = [x for x in lines if x.startswith("BOOK PAIR")]
             assert all(any(b.blank in x for x in said) == (b.blank in book) for b in bp.blanks)
+        pages = " ".join(t.text for page in set_pages(setting_for(job, plan, LETTER, "d")) for t in page.texts())
+        assert ("opposite directions" in pages) == bool(book)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_every_line_is_marked_from_the_end_that_is_there_when_the_tape_is_hooked(seed: int) -> None:
+    """All lines are chalked before the first cut, and the first cut of a board takes its datum end away: no figure may count
+    from an end that a cut made."""
+    job, plan, found = _made(seed)
+    rough = [s for s in found if s.title.split(". ", 1)[1].startswith("Rough crosscuts")]
+    assert "before its first cut, the tape hooked on its datum end" in rough[0].words
+    assert not any("leave the tape" in s.words for s in found)
+    for step in rough:
+        for name, cells in step.rows:
+            bp = next(b for b in plan.boards if b.board == name)
+            at = {c.order: c.at for c in bp.cuts if c.kind == "crosscut" and c.stage == "rough"}
+            for cut in cuts(cells, job.units):
+                assert abs(cut.at - at[cut.order]) <= HAIR, (name, cut)

@@ -182,6 +182,11 @@ def test_the_commands(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[
     assert main(["rack", "yields", "--by", "species", "--chart", str(chart), *rack_at]) == 0
     assert "ash" in capsys.readouterr().out
     assert chart.read_bytes().startswith(b"\x89PNG")
+    # A shop that measures in millimetres counts wood in cubic metres.
+    assert main(["rack", "yields", "--units", "mm", *rack_at]) == 0
+    metric = capsys.readouterr().out
+    assert "volumes in m³" in metric
+    assert "board feet" not in metric
     assert main(["rack", "undo", *rack_at]) == 0
     assert "undid change 2: cut of A1, A9" in capsys.readouterr().out
     for measured in ("A1-o1", "=4 x 3", "A1-o1=4", "A1-o1=4 x -3", "A1-o1=4 x y"):

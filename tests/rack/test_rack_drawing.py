@@ -155,7 +155,7 @@ def test_a_printed_label_is_read_back(tmp_path: Path) -> None:
 @pytest.mark.parametrize("kind", ["svg", "png", "pdf"])
 def test_the_chart_is_drawn_whatever_the_headings(kind: str) -> None:
     lines = [YieldLine(h, 1, F(1000), F(100), F(500), F(10), F(1)) for h in ("$x^$", "狭い", "a" * 80, "<&>")]
-    content = chart(lines, "dealer", kind)
+    content = chart(lines, "dealer", kind, "in")
     if kind == "png":
         from PIL import Image
 
@@ -172,7 +172,7 @@ def test_the_bars_add_up_to_the_wood_bought() -> None:
     from yieldopt.rack.chart import draw
 
     axes = Figure().add_subplot()
-    draw(axes, [YieldLine("sideboard", 2, F(1440), F(288), F(720), F(90), F(10))], "job")
+    draw(axes, [YieldLine("sideboard", 2, F(1440), F(288), F(720), F(90), F(10))], "job", "in")
     assert [round(bar.get_height(), 6) for bar in axes.patches] == [5, 2, 3]
     assert axes.texts[0].get_text() == "62%"
 

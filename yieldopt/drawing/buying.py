@@ -33,7 +33,7 @@ def buying_pages(s: Setting) -> list[Page]:
         "what plans save against quick layouts on their trials, taken off the quick layouts' mean over so many."
     )
     _missing(flow, body)
-    _choice(flow, body.get("choice"))
+    _choice(flow, body.get("choice"), _measures(body))
     _purchase(flow, body)
     _ways(flow, body)
     _turn(flow, body)
@@ -80,7 +80,7 @@ def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
         flow.paragraph("The rack has enough. The options below are for the whole job, as if all of it were bought.")
 
 
-def _choice(flow: Flow, choice: Any) -> None:
+def _choice(flow: Flow, choice: Any, m: Measures) -> None:
     if not isinstance(choice, Mapping) or not choice["boards"]:
         return
     flow.heading("Boards to take, of those logged at the dealer's")
@@ -93,11 +93,11 @@ def _choice(flow: Flow, choice: Any) -> None:
         take = leave = more = ""
         if i is not None:
             take, leave, more = second_choice_words(i["take"], i["without"], i["more"])
-        rows.append((b["board"], _figure(b["board_feet"], 1), _figure(b["cost"]), take, leave, more))
+        rows.append((b["board"], m.volume_number(b["board_feet"], 1), _figure(b["cost"]), take, leave, more))
     flow.table(
         [
             Column("board", True),
-            Column("board feet"),
+            Column("m³" if m.metric else "board feet"),
             Column("cost"),
             Column("if gone, take"),
             Column("and leave"),

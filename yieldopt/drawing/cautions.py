@@ -33,6 +33,8 @@ GENERAL = (
     "machine where wood closes on the blade.",
     "Wood dust harms lungs: extract it and wear a mask that fits.",
 )
+# The halves of a pair lie with the grain turned about the hinge (popularwoodworking.com, tips for book-matched panels).
+BOOK_FEED = "Opened, the halves usually go over the knives in opposite directions: try each."
 
 
 def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tuple[str, str, str]]:
@@ -98,7 +100,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
         )
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
     if any(s.job.part_named[p.part].match_kind == "book" for p in pieces):
-        out.append(("BOOK PAIR", name, "Opened, the halves usually go over the knives in opposite directions: try each."))
+        out.append(("BOOK PAIR", name, BOOK_FEED))
     least = s.job.shop.work.least_crosscut
     short = [p.piece for p in pieces if p.stave is None and s.job.part_named[p.part].length < least]
     if short:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from yieldopt.drawing.cautions import BOOK_FEED
 from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.gluing import flattening
 from yieldopt.drawing.lettering import shorten, width_of
@@ -47,7 +48,8 @@ def set_pages(s: Setting) -> list[Page]:
             # Opened like a book: the halves turned about the hinge lie beside each other.
             hinge = members[0][1].hinge
             if kind == "book":
-                flow.paragraph(f"Sawn faces up, {f'{hinge} edges' if hinge else 'edges'} together in the middle.", 9.5)
+                edges = f"{hinge} edges" if hinge else "edges"
+                flow.paragraph(f"Sawn faces up, {edges} together in the middle. {BOOK_FEED}", 9.5)
             _stack(
                 flow,
                 s,

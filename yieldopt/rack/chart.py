@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from yieldopt.drawing.lettering import clean
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
+from yieldopt.lengths import Units
 from yieldopt.rack.cutting import YieldLine
+from yieldopt.volumes import volume, volume_unit
 
 MOST_BARS = 24
 # Told apart by hatching, not by colour alone.
@@ -19,15 +20,15 @@ _SERIES = (
 )
 
 
-def draw(axes: Any, lines: Sequence[YieldLine], by: str) -> None:
-    """Stacked bars of board feet on `axes`, one a heading; above each the yield (parts over wood used, kept offcuts off)."""
+def draw(axes: Any, lines: Sequence[YieldLine], by: str, units: Units) -> None:
+    """Stacked bars of volume on `axes`, one a heading; above each the yield (parts over wood used, kept offcuts off)."""
     shown = list(lines)[-MOST_BARS:]
     places = range(len(shown))
     base = [0.0] * len(shown)
     for attribute, label, grey, hatch in _SERIES:
-        feet = [float(getattr(line, attribute) / CUBIC_INCHES_PER_BOARD_FOOT) for line in shown]
-        axes.bar(places, feet, bottom=base, label=label, color=grey, hatch=hatch, edgecolor="black", linewidth=0.8, width=0.7)
-        base = [b + f for b, f in zip(base, feet, strict=True)]
+        wood = [volume(getattr(line, attribute), units) for line in shown]
+        axes.bar(places, wood, bottom=base, label=label, color=grey, hatch=hatch, edgecolor="black", linewidth=0.8, width=0.7)
+        base = [b + v for b, v in zip(base, wood, strict=True)]
     for x, top, line in zip(places, base, shown, strict=True):
         if line.share is not None:
             axes.annotate(
@@ -39,7 +40,7 @@ def draw(axes: Any, lines: Sequence[YieldLine], by: str) -> None:
         rotation=30 if len(shown) > 4 else 0,
         ha="right" if len(shown) > 4 else "center",
     )
-    axes.set_ylabel("board feet")
+    axes.set_ylabel(volume_unit(units))
     axes.set_title(f"Boards cut, by {by}; above each bar the yield", fontsize=11, loc="left")
     axes.margins(y=0.12)
     # Room for four bars at least, so that one alone is a bar and not a wall.
@@ -55,14 +56,14 @@ def _short(text: str, most: int = 18) -> str:
     return text.replace("$", r"\$")
 
 
-def chart(lines: Sequence[YieldLine], by: str, kind: str) -> bytes:
+def chart(lines: Sequence[YieldLine], by: str, kind: str, units: Units) -> bytes:
     """The chart as a file of `kind`: "svg", "png" or "pdf"."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(max(6.0, 2.5 + 0.7 * len(lines)), 4.2), layout="constrained")
     FigureCanvasAgg(figure)
-    draw(figure.add_subplot(), lines, by)
+    draw(figure.add_subplot(), lines, by, units)
     out = io.BytesIO()
     figure.savefig(out, format=kind, dpi=130)
     return out.getvalue()

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from yieldopt.counted import counted
 from yieldopt.lengths import Units, marked
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.rack.record import RackBoard, to_body
 from yieldopt.volumes import in_volume, volume_figure
 
@@ -123,7 +122,7 @@ def _short(value: Any) -> str:
     return text if len(text) <= 90 else text[:89] + "…"
 
 
-def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list[str]:
+def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str], units: Units) -> list[str]:
     """What was booked, a line a board and a line an offcut."""
     lines = []
     for c in cuttings:
@@ -131,18 +130,17 @@ def cutting_lines(cuttings: Sequence[Cutting], names: Mapping[str, str]) -> list
         share = f", yield {float(c.parts / used):.0%}" if used > 0 else ""
         good = sum(t.kind == "part" for t in c.taken)
         spoiled = len(c.taken) - good
-        waste = float(c.waste / CUBIC_INCHES_PER_BOARD_FOOT)
         pieces = f"{counted(good, 'piece')}{f', {spoiled} spoiled' if spoiled else ''}"
-        lines.append(f"{names.get(c.board, c.board[:8])}: {pieces}{share}, waste {waste:.2f} board feet")
+        lines.append(f"{names.get(c.board, c.board[:8])}: {pieces}{share}, waste {in_volume(c.waste, units)}")
         lines += [f"  {o.name} is on the rack now" for o in c.offcuts]
     return lines
 
 
-def yield_table(lines: Sequence[YieldLine], by: str) -> list[str]:
-    """One line a heading; volumes in board feet."""
+def yield_table(lines: Sequence[YieldLine], by: str, units: Units) -> list[str]:
+    """One line a heading; volumes in the shop's unit."""
     rows: list[tuple[str, ...]] = [(by, "boards", "bought", "kept", "parts", "waste", "yield", "cost", "credit")]
     for line in lines:
-        feet = (f"{float(v / CUBIC_INCHES_PER_BOARD_FOOT):.2f}" for v in (line.bought, line.kept, line.parts, line.waste))
+        wood = (volume_figure(v, units) for v in (line.bought, line.kept, line.parts, line.waste))
         share = "" if line.share is None else f"{float(line.share):.1%}"
-        rows.append((line.heading, str(line.boards), *feet, share, f"{float(line.cost):.2f}", f"{float(line.credit):.2f}"))
+        rows.append((line.heading, str(line.boards), *wood, share, f"{float(line.cost):.2f}", f"{float(line.credit):.2f}"))
     return columns(rows, right=range(1, 9))

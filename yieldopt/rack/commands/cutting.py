@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.rack.commands import Command, opened, rack_option
+from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
     from yieldopt.errors import Problem
@@ -71,7 +71,7 @@ def _cut(args: argparse.Namespace) -> int:
         names = {r.id: n for n, r in rack.named(args.board or [b.board for b in plan.boards], gone_too=True).items()}
         edge, seen = (job.shop.allowances.edge, job.board_named) if job else (None, None)
         cuttings = rack.book(plan, boards=args.board, parts=parts, fix=fix, edge=edge, key=args.key, seen=seen)
-    print("\n".join(cutting_lines(cuttings, names)))
+    print("\n".join(cutting_lines(cuttings, names, plan.units)))
     if job is None:
         print(f"there is no job folder at {folder}: parts are counted at the size they were cut to")
     return 0
@@ -106,7 +106,7 @@ def _corrections(args: argparse.Namespace, units: Units, problems: list[Problem]
 
 
 def _yields_arguments(parser: argparse.ArgumentParser) -> None:
-    rack_option(parser)
+    rack_option(parser, units=True)
     parser.add_argument(
         "--by", choices=("job", "species", "dealer", "month"), default="job", help="what to sum by (job if not given)"
     )
@@ -117,20 +117,22 @@ def _yields(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
     from yieldopt.files import write_atomically
     from yieldopt.rack.wording import yield_table
+    from yieldopt.volumes import volume_unit
 
     if args.chart is not None and args.chart.suffix.lower() not in (".svg", ".png", ".pdf"):
         raise UsageError(f"--chart: found {args.chart.name!r}, expected a name ending in .svg, .png or .pdf")
+    units = units_of(args)
     with opened(args, read_only=True) as rack:
         lines = rack.yields(args.by)
     if not lines:
         print("nothing has been cut yet")
         return 0
-    print("\n".join(yield_table(lines, args.by)))
-    print("volumes in board feet; yield: finished parts over wood used (bought less kept offcuts)")
+    print("\n".join(yield_table(lines, args.by, units)))
+    print(f"volumes in {volume_unit(units)}; yield: finished parts over wood used (bought less kept offcuts)")
     if args.chart is not None:
         from yieldopt.rack.chart import chart
 
-        write_atomically(args.chart, chart(lines, args.by, args.chart.suffix.lower()[1:]))
+        write_atomically(args.chart, chart(lines, args.by, args.chart.suffix.lower()[1:], units))
     return 0
 
 
