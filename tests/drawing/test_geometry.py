@@ -124,10 +124,11 @@ def test_running_dimensions_parse_back_to_the_cut(seed: int) -> None:
                 orders = e.get("data-cuts", "").split("·")
                 shown |= set(orders)
                 expected = [at[o] for o in orders]
-            # In inches exact, or to the nearest 1/64 where it lies between two; to a tenth of a millimetre in metric.
+            # In inches exact, or to the nearest 1/64 where it lies between two; in metric to the nearest half millimetre, which
+            # is what a tape has.
             assert "~" not in text or not e.get("data-cuts")
             for v in expected:
-                grace = F(1, 500) if units == "mm" else F(0) if 64 % v.denominator == 0 else F(1, 128)
+                grace = F(1, 4) * F(10, 254) + F(1, 10_000) if units == "mm" else F(0) if 64 % v.denominator == 0 else F(1, 128)
                 assert abs(value - v) <= grace, (text, expected)
         crosscuts = {str(c.order) for c in bp.cuts if c.stage == "rough" and c.kind == "crosscut"}
         assert crosscuts <= shown
