@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from yieldopt.drawing.boardsheet import board_sheet
@@ -42,7 +43,7 @@ class Sheets:
             "stage": cut.stage,
             "words": cut_words(cut, bp, s),
             "what": cut_what(cut),
-            "at": s.main(at),
+            "at": _figure(cut, at, s),
             "beside": s.beside(at),
             "origin": origin,
             "saw": SAWS.get((cut.stage, cut.kind), "saw"),
@@ -69,13 +70,18 @@ def draw_sheets(job: Job, plan: Plan) -> Sheets:
     return Sheets(setting, pages, {name: [write_svg([p], p.title) for p in drawn] for name, drawn in pages.items()})
 
 
+def _figure(cut: Cut, at: Fraction, s: Setting) -> str:
+    """As on the sheet: rough cuts as they are marked."""
+    return s.mark(at) if cut.stage == "rough" else s.main(at)
+
+
 def cut_words(cut: Cut, bp: BoardPlan, s: Setting) -> str:
     """One line for a list: `final crosscut at 18 7/8 from blank's datum end, blank W2-d`."""
     at, origin = cut_place(cut, bp, s.board(bp.board))
     blank = next((b for b in bp.blanks if b.blank == cut.blank), None)
     of = f", blank {cut.blank}" if cut.blank else ""
     layer = f", layer {cut.layer}" if cut.layer and blank and blank.layers > 1 else ""
-    return f"{cut_what(cut)} at {s.main(at)} {origin}{of}{layer}"
+    return f"{cut_what(cut)} at {_figure(cut, at, s)} {origin}{of}{layer}"
 
 
 def _strips(number: int, page: Page) -> Iterator[dict[str, Any]]:
