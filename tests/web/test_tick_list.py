@@ -108,8 +108,8 @@ def _against_plan(tick: dict[str, Any], job: Job, bp: Any) -> None:
         at, origin = cut.at, "from the snapped line" if waney else "from the near edge"
     assert tick["origin"] == origin
     shown = parse_length(tick["at"].removeprefix("~"), job.units)
-    # A tape's finest mark, or a tenth of a millimetre, rounded to the nearest.
-    assert abs(shown - at) <= (Fraction(1, 128) if job.units == "in" else Fraction(1, 20) / Fraction("25.4"))
+    # A tape's finest mark, or half a millimetre, rounded to the nearest.
+    assert abs(shown - at) <= (Fraction(1, 128) if job.units == "in" else Fraction(1, 4) / Fraction("25.4"))
     assert tick["spots"], "a cut that is nowhere on the drawing"
 
 
