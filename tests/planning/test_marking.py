@@ -50,10 +50,7 @@ def on_wood(b: Board, c: Cut) -> bool:
     stops = sorted({max(c.start, F(0)), min(c.end, b.length), *(p.x for p in b.outline if c.start < p.x < c.end)})
     edges = [b.channel(x, x) for x in stops]
     # Edges are straight between two stops: the line is off the wood all along only where both ends are, on one side.
-    return any(
-        not (c.at < n0 and c.at < n1) and not (c.at > f0 and c.at > f1)
-        for (n0, f0), (n1, f1) in pairwise(edges)
-    )
+    return any(not (c.at < n0 and c.at < n1) and not (c.at > f0 and c.at > f1) for (n0, f0), (n1, f1) in pairwise(edges))
 
 
 def widest(b: Board, x0: F, x1: F) -> tuple[F, F]:
@@ -246,10 +243,12 @@ def test_pieces_stay_clear_of_defects() -> None:
 
 @given(st.data())
 def test_as_many_as_can_be_lie_on_marks(data: st.DataObject) -> None:
-    """On small systems, against every choice of multiples: if all can lie on marks, all do; all distances are kept."""
+    """On small systems, against every choice of multiples: if all can lie on marks, all do; all distances are kept. The unit
+    may be so fine that a board is some 10^31 of them long: a board's figures share no coarser one."""
     n, mark = data.draw(st.integers(1, 4)), data.draw(st.integers(2, 5))
+    fine = data.draw(st.sampled_from([1, 10**15, 10**30]))
     now = sorted(data.draw(st.lists(st.integers(0, 20), min_size=n, max_size=n)))
-    d = Distances(now)
+    d = Distances([fine * at for at in now])
     points = [0, *now]
     asked = []
     for _ in range(data.draw(st.integers(0, 8))):
@@ -257,8 +256,10 @@ def test_as_many_as_can_be_lie_on_marks(data: st.DataObject) -> None:
         if i != j:
             w = points[j] - points[i] - data.draw(st.integers(0, 4))
             asked.append((i, j, w))
-            d.apart(i, j, w)
-    found = [0, *d.settled(mark)]
+            d.apart(i, j, fine * w)
+    settled = d.settled(fine * mark)
+    assert all(at % fine == 0 for at in settled)
+    found = [0, *(at // fine for at in settled)]
     assert all(found[j] >= found[i] + w for i, j, w in asked)
     marks = range(-mark * 10, mark * 12, mark)
 

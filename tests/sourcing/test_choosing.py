@@ -134,8 +134,8 @@ def test_a_second_choice_by_the_pieces_of_the_gone_board_alone(monkeypatch: pyte
     job, real = slats(F(3, 4), 8, line("4/4", F(1), 4)), instead.cheapest
     tried = []
 
-    def hard(j: Job, *more: object) -> Plan:
-        plan: Plan = real(j, *more)  # type: ignore[arg-type]
+    def hard(j: Job, *more: object, **named: object) -> Plan:
+        plan: Plan = real(j, *more, **named)  # type: ignore[arg-type]
         tried.append(j.parts == job.parts)
         return replace(plan, boards=(), unplaced=(Unplaced("slat", 8, ""),)) if tried[-1] else plan
 

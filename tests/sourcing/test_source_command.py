@@ -63,7 +63,7 @@ def test_the_packet_shows_the_study(folder: Path, tmp_path: Path) -> None:
     assert main([*args, "--out", str(plan)]) == 0
     assert main(["chalk", str(plan / "plan.json"), "--out", str(out)]) == 0
     page = (out / "packet.html").read_text()
-    for text in ("What to buy", "Missing on the rack", "The ways", "Grades for this job", "net cost"):
+    for text in ("What to buy", "Missing on the rack", "The options", "Grades for this job", "net cost"):
         assert text in page
     other = tmp_path / "other.json"
     other.write_text("[]")

@@ -161,7 +161,7 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
     flow.heading("The options")
     flow.table(
         [
-            Column("way", True),
+            Column("option", True),
             Column("net cost"),
             Column(f"a {m.area}"),
             Column(f"{m.volume} bought"),
@@ -241,4 +241,4 @@ def _wide(flow: Flow, body: Mapping[str, Any]) -> None:
     ]
     if rows:
         flow.heading("Wide parts")
-        flow.table([Column("part", True), Column("way"), Column("cost"), Column("joints"), Column("by, or why not")], rows)
+        flow.table([Column("part", True), Column("option"), Column("cost"), Column("joints"), Column("by, or why not")], rows)

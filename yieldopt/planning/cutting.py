@@ -124,14 +124,14 @@ def _edges(region: Region, strips: Sequence[Sequence[Rect]], kind: Kind, by: _Sa
         if k == 0 and kind == "rip" and region.y0 is None:
             cut = start > reach and not by.stays(group, start - reach, True)
         else:
-            cut = start - reach >= kerf + by.least
+            cut = start > reach and start - reach >= kerf + by.least
         if cut:
             at.append(start - kerf)
         last = k == len(strips) - 1
         if last and kind == "rip" and region.y1 is None:
             cut = high > end and not by.stays(group, high - end, False)
         else:
-            cut = not last or high - end >= kerf + by.least
+            cut = not last or (high > end and high - end >= kerf + by.least)
         if cut:
             at.append(end)
         reach = end + kerf

@@ -10,8 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-# Stands for "nothing between them"; sums of a few of these are still far below any distance.
-NONE = -(10**30)
 Matrix = list[list[int]]
 
 
@@ -20,19 +18,22 @@ class Distances:
 
     def __init__(self, now: Sequence[int]) -> None:
         self.now = [0, *now]
-        n = len(self.now)
-        self.d: Matrix = [[0 if i == j else NONE for j in range(n)] for i in range(n)]
+        self.pairs: dict[tuple[int, int], int] = {}
 
     def apart(self, i: int, j: int, least: int) -> None:
         """Node `j` lies at least this far beyond node `i`, or as far as it does now where that is less."""
-        self.d[i][j] = max(self.d[i][j], min(least, self.now[j] - self.now[i]))
+        least = min(least, self.now[j] - self.now[i])
+        self.pairs[i, j] = max(self.pairs.get((i, j), least), least)
 
     def settled(self, mark: int) -> list[int]:
         """Positions of the nodes from 1 on: as many on marks as can be, earlier ones first, each as near to its place of
         now as the others allow."""
-        d = self.d
-        _close(d)
-        chosen, w = self._on_marks(mark)
+        n = len(self.now)
+        # Stands for "nothing between them": far below any path, however fine the unit is.
+        nothing = -8 * (n + 1) * (mark + max(map(abs, [*self.now, *self.pairs.values()])))
+        d: Matrix = [[0 if i == j else self.pairs.get((i, j), nothing) for j in range(n)] for i in range(n)]
+        _close(d, nothing)
+        chosen, w = _on_marks(d, mark, nothing)
         for k, node in enumerate(chosen[1:], 1):
             half_up = (2 * self.now[node] + mark) // (2 * mark)
             at = min(max(half_up, w[0][k]), -w[k][0])
@@ -42,34 +43,35 @@ class Distances:
             _fix(d, node, min(max(self.now[node], d[0][node]), -d[node][0]))
         return [d[0][node] for node in range(1, len(d))]
 
-    def _on_marks(self, mark: int) -> tuple[list[int], Matrix]:
-        """Nodes that can be on marks all at once, and the distances between them in marks, every path counted."""
-        d, chosen, w = self.d, [0], [[0]]
-        for v in range(1, len(d)):
-            to = [_up(d[u][v], mark) for u in chosen]
-            back = [_up(d[v][u], mark) for u in chosen]
-            n = range(len(chosen))
-            to = [max(w[i][j] + to[j] for j in n) for i in n]
-            back = [max(back[j] + w[j][i] for j in n) for i in n]
-            if max(a + b for a, b in zip(to, back, strict=True)) > 0:
-                continue
-            w = [[max(w[i][j], to[i] + back[j]) for j in n] + [to[i]] for i in n] + [[*back, 0]]
-            chosen.append(v)
-        return chosen, w
+
+def _on_marks(d: Matrix, mark: int, nothing: int) -> tuple[list[int], Matrix]:
+    """Nodes that can be on marks all at once, and the distances between them in marks, every path counted."""
+    chosen, w = [0], [[0]]
+    for v in range(1, len(d)):
+        to = [_up(d[u][v], mark, nothing) for u in chosen]
+        back = [_up(d[v][u], mark, nothing) for u in chosen]
+        n = range(len(chosen))
+        to = [max(w[i][j] + to[j] for j in n) for i in n]
+        back = [max(back[j] + w[j][i] for j in n) for i in n]
+        if max(a + b for a, b in zip(to, back, strict=True)) > 0:
+            continue
+        w = [[max(w[i][j], to[i] + back[j]) for j in n] + [to[i]] for i in n] + [[*back, 0]]
+        chosen.append(v)
+    return chosen, w
 
 
-def _up(distance: int, mark: int) -> int:
-    return NONE if distance < NONE // 2 else -(-distance // mark)
+def _up(distance: int, mark: int, nothing: int) -> int:
+    return nothing if distance < nothing // 2 else -(-distance // mark)
 
 
-def _close(d: Matrix) -> None:
+def _close(d: Matrix, nothing: int) -> None:
     """Take every path into account (Floyd and Warshall's algorithm, for longest paths)."""
     n = len(d)
     for k in range(n):
         through = d[k]
         for row in d:
             to = row[k]
-            if to > NONE // 2:
+            if to > nothing // 2:
                 for j in range(n):
                     if to + through[j] > row[j]:
                         row[j] = to + through[j]

@@ -98,7 +98,7 @@ def _ways(s: Study) -> list[str]:
         return ["No option makes every part: " + (", ".join(s.not_offered) or "too many boards would be needed")]
     m = Measures(s.job.units)
     head = (
-        "way",
+        "option",
         "net cost",
         "+-",
         f"per {m.area}",
@@ -162,7 +162,7 @@ def _risk(s: Study) -> list[str]:
         return []
     long = "mm" if s.job.units == "mm" else "inches"
     return [f"Thickness of resawn layers beyond what their parts need, the tightest of all trials, {long}:",
-            *table(("way", "layers", "best", "typical", "stressed", "too thin if stressed"), rows)]  # fmt: skip
+            *table(("option", "layers", "best", "typical", "stressed", "too thin if stressed"), rows)]  # fmt: skip
 
 
 def _turn(s: Study) -> list[str]:
