@@ -94,6 +94,17 @@ def test_all_parts_come_first() -> None:
     assert first(short).no_stress_strip == "the board is too short for one"
 
 
+@pytest.mark.parametrize(("price", "strip"), [(F(60), True), (F(90), False)])
+def test_another_board_is_taken_for_a_strip_up_to_the_price_of_the_board_that_it_saves(price: F, strip: bool) -> None:
+    """The board of 40 has no wood beside the doors; a longer one has it, for 20 or 50 more, less what of it is kept."""
+    job = doors(F(54) + F(1, 2), pairs=2)
+    longer = replace(job.boards[0], name="longer", length=F(60), cost=price)
+    plan = planned(replace(job, boards=(*job.boards, longer)))
+    assert plan.complete
+    assert [b.board for b in plan.boards] == ["longer" if strip else "thick"]
+    assert (plan.boards[0].stress_strip is not None) is strip
+
+
 def test_boards_that_are_tested_or_not_resawn_lose_nothing() -> None:
     assert first(doors(58, pairs=2, stress="tested")).stress_strip is None
     rail = Part("rail", 2, "ash", F(7, 4), F(5), F(24))

@@ -17,7 +17,7 @@ from yieldopt.drawing.primitives import Line, Page, Polygon, Text
 from yieldopt.drawing.rings import draw_rings
 from yieldopt.drawing.rowdims import LEVEL, STICK, stick_levels, stick_marks
 from yieldopt.drawing.rowframe import RowFrame
-from yieldopt.drawing.rowlabels import RowLabels
+from yieldopt.drawing.rowlabels import TEST_STRIP, RowLabels
 from yieldopt.drawing.secondpages import board_seconds
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetcode import code_words, sheet_code
@@ -182,7 +182,9 @@ def _gutter(s: Setting, board: Board, bp: BoardPlan) -> float:
 
 def _to_name(bp: BoardPlan) -> list[str]:
     rips = [f"cut {c.order}" for c in bp.cuts if c.stage == "rough" and c.kind == "rip"]
-    return rips + [b.blank for b in bp.blanks] + [p.piece for p in bp.pieces] + [o.offcut for o in bp.offcuts if o.kept]
+    strip = [TEST_STRIP] if bp.stress_strip is not None else []
+    kept = [o.offcut for o in bp.offcuts if o.kept]
+    return [*rips, *strip, *(b.blank for b in bp.blanks), *(p.piece for p in bp.pieces), *kept]
 
 
 def _ends(flow: Flow, frame: RowFrame) -> None:

@@ -10,13 +10,15 @@ from yieldopt.drawing.lettering import clean, shorten, width_of
 from yieldopt.drawing.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow
 from yieldopt.drawing.naming import Lines, blank_names, code, piece_ways
 from yieldopt.drawing.placing import Box, Placer
-from yieldopt.drawing.primitives import Page, Rect
+from yieldopt.drawing.primitives import Page, Rect, Text
 from yieldopt.drawing.rowdims import draw_rips, draw_stick
 from yieldopt.drawing.rowframe import RowFrame, finished_box
 from yieldopt.plan import Blank, Piece
 
 # Strips drawn lower than this need all of their width for the lettering, in points.
 NARROW = 18.0
+# What the strip for the stress test is called where names are asked for.
+TEST_STRIP = "test strip"
 
 
 class RowLabels:
@@ -46,6 +48,7 @@ class RowLabels:
         self.kerfs = len(self.placer.hard)
         draw_stick(f)
         self.named |= draw_rips(f, self.placer)
+        self._test_strip()
         for blank in f.bp.blanks:
             self._blank(blank)
         self._offcuts()
@@ -214,7 +217,33 @@ class RowLabels:
             box = sides(f.box(o))
             if o.kept and box and o.offcut not in done and last(float(o.x + o.length)):
                 found.append(Callout(box, (Segment(shorten("keep " + o.offcut, 140, 9, True), 9, True),), (o.offcut,)))
+        strip, box = f.bp.stress_strip, sides(self._strip_box())
+        if strip is not None and box and TEST_STRIP not in done and last(float(strip.x + strip.length)):
+            found.append(Callout(box, (Segment(TEST_STRIP, 9, True),), (TEST_STRIP,)))
         return found
+
+    def _strip_box(self) -> Box | None:
+        """Where the strip for the stress test lies, as (left, top, width, height)."""
+        strip = self.f.bp.stress_strip
+        if strip is None:
+            return None
+        return self.f.clip(float(strip.x), self.f.low, float(strip.length), self.f.high - self.f.low)
+
+    def _test_strip(self) -> None:
+        """The strip's name along it, where it is wide enough for lettering; else it is called out."""
+        box = self._strip_box()
+        if box is None:
+            return
+        left, top, width, height = box
+        size = 9.0
+        if width < size or height < width_of(TEST_STRIP, size, True) + 4:
+            return
+        text = Text(
+            left + width / 2 + 0.36 * size, top + height / 2, TEST_STRIP, size, True, "middle", turned=True, role="strip-name"
+        )
+        self.page.add(text)
+        self.placer.take((left, top, left + width, top + height))
+        self.named.add(TEST_STRIP)
 
     def _signs(self, area: Box) -> None:
         """Face mark and grain arrow, where there is room left in the blank."""

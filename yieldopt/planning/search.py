@@ -10,7 +10,7 @@ from math import inf
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.branch import Branching
-from yieldopt.planning.columns import Pool
+from yieldopt.planning.columns import Column, Pool
 from yieldopt.planning.complete import complete
 from yieldopt.planning.context import Context
 from yieldopt.planning.dive import ROUNDS, dive
@@ -106,6 +106,16 @@ class Search:
     def _work(self) -> float:
         """Cells priced so far, by all components, and what solving took."""
         return self.context.engine.cells + SOLVING * self._solved
+
+    @property
+    def ranked(self) -> list[Column]:
+        """Every layout met, the most promising first once there are prices."""
+        which = self.context.which
+        columns = [k for i in which for k in self.pool.of(i)]
+        if self._prices is not None:
+            at, prices = {i: n for n, i in enumerate(which)}, self._prices
+            columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
+        return columns
 
     def step(self) -> None:
         """Work a little: a round or two of pricing, a choice, a neighbourhood, a node."""
@@ -234,10 +244,7 @@ class Search:
         if len(c.which) > MANY_STOCKS:
             return
         self._solved += 1
-        columns = [k for i in c.which for k in self.pool.of(i)]
-        if self._prices is not None:
-            at, prices = {i: n for n, i in enumerate(c.which)}, self._prices
-            columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
+        columns = self.ranked
         hint = self.best.columns if self.best is not None else ()
         seconds = self.deadline.brief(5.0)
         found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)

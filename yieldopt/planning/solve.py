@@ -11,16 +11,17 @@ from math import ceil
 from yieldopt.deadline import Deadline
 from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan, Totals
+from yieldopt.plan import BoardPlan, Plan, StressStrip, Totals
 from yieldopt.planning.assemble import board_plans
 from yieldopt.planning.columns import Column
 from yieldopt.planning.context import Context, prepare
+from yieldopt.planning.layout import Layout
 from yieldopt.planning.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search import Search, Stage
 from yieldopt.planning.sections import Shape
 from yieldopt.planning.stock import Stock
-from yieldopt.planning.stress import with_strips
+from yieldopt.planning.strip_room import with_room
 from yieldopt.planning.tidy import tidied
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
@@ -157,14 +158,18 @@ def plan_job(
 def _plan(c: Context, run: _Run, rest: Deadline | None) -> Plan:
     """`rest` is what is left of the time for the last pass and for reasons; None: neither is wanted."""
     seconds = run.deadline.elapsed
-    columns = list(run.columns)
     # Where steps are counted, the last pass is no matter of the clock either.
     limit = rest.part(rest.left * FOR_TIDYING) if rest is not None else run.deadline if run.deadline.by_steps else Deadline(0.0)
-    if rest is not None:
-        columns = [k for s in run.searches if s.best is not None for k in tidied(s.context, s.best.columns, limit)]
-    # A strip's place is settled by the course of the work, not by the clock, where steps are counted.
-    columns, tests = with_strips(c, columns, limit)
-    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, [k.layout for k in columns], tests=tests)
+    layouts: list[Layout] = []
+    tests: dict[int, StressStrip | str] = {}
+    for s in run.searches:
+        if s.best is not None:
+            tidy = s.best.columns if rest is None else tidied(s.context, s.best.columns, limit)
+            # A strip's place is settled by the course of the work, not by the clock, where steps are counted.
+            columns, strips = with_room(s.context, tidy, s.ranked, limit)
+            layouts += [k.layout for k in columns]
+            tests |= strips
+    boards, missing = board_plans(c.job, c.rows, c.items, c.stocks, layouts, tests=tests)
     boards = thickened(c.job, boards)
     unplaced, why = reported(c, [(s.context, s.pool.all()) for s in run.searches], boards, missing, rest)
     return Plan(

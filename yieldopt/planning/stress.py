@@ -3,8 +3,9 @@
 A strip about 1 in along the grain, taken at least 12 in from either end, is what the test takes
 (https://www.woodworkingnetwork.com/magazine/fdmc-magazine/checking-casehardening). The search lays boards out without it; what
 it found is then opened for the strip at the place that costs least, giving the same parts: between two sections, by moving what
-lies beyond along the board, or by laying the board out anew beside it. All parts come first: where the parts leave no wood for
-a strip the board goes without, and the plan says so. The bound knows nothing of strips and so holds for plans with them too.
+lies beyond along the board, or by laying the board out anew beside it; `strip_room` looks for another choice of layouts where
+that leaves a board without. All parts come first: where they leave no wood for a strip the board goes without, and the plan
+says so. The bound knows nothing of strips and so holds for plans with them too.
 """
 
 from __future__ import annotations
@@ -69,6 +70,12 @@ def _to_an_end(c: Context, found: Found) -> Fraction:
     """Inches from the strip to the nearer end: wood far in is worth more."""
     _, strip = found
     return min(strip.x, c.stocks[found[0].stock].board.length - strip.x - strip.length)
+
+
+def opened(c: Context, k: Column) -> Iterator[Found]:
+    """The column with a strip where its own sections leave room for one, or make it by moving along the board."""
+    yield from _in_gaps(c, k)
+    yield from _moved(c, k)
 
 
 def _ways(c: Context, k: Column, limit: Deadline) -> Iterator[Found]:
