@@ -25,6 +25,15 @@ from yieldopt.planning.stock import Stock
 
 Floats = npt.NDArray[np.float64]
 
+# How GLOP goes about it, and the other courses that it is sent on, in order, where it ends in rounding errors: from another
+# start a course usually arrives.
+USUAL = "use_dual_simplex: false use_preprocessing: true"
+COURSES = (
+    "use_dual_simplex: true use_preprocessing: true",
+    "use_dual_simplex: false use_preprocessing: false",
+    "use_dual_simplex: true use_preprocessing: false perturb_costs_in_dual_simplex: true",
+)
+
 
 @dataclass(frozen=True)
 class Solution:
@@ -176,11 +185,21 @@ class Master:
 
     def solve(self) -> Solution | None:
         """The optimum, or None where the fixings contradict each other."""
-        while True:
-            if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
-                return None
+        while self._solved():
             if not self._add_caps():
                 return self._solution()
+        return None
+
+    def _solved(self) -> bool:
+        """Solve the linear programme as it stands; where the simplex method loses its way in rounding, by another course."""
+        status = self.solver.Solve()
+        for course in COURSES:
+            if status != pywraplp.Solver.ABNORMAL:
+                break
+            self.solver.SetSolverSpecificParametersAsString(course)
+            status = self.solver.Solve()
+            self.solver.SetSolverSpecificParametersAsString(USUAL)
+        return bool(status == pywraplp.Solver.OPTIMAL)
 
     def raise_short(self, factor: float) -> bool:
         """Raise what it costs to go short of the rows that the last solution goes short of; True where any was raised."""
