@@ -24,7 +24,7 @@ class Lost:
     def __getattr__(self, name: str) -> Any:
         return getattr(self._solver, name)
 
-    def Solve(self) -> int:  # noqa: N802 - the library's name
+    def Solve(self) -> int:
         self._times -= 1
         return pywraplp.Solver.ABNORMAL if self._times >= 0 else int(self._solver.Solve())
 
