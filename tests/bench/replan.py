@@ -30,8 +30,7 @@ from yieldopt.lumber import Defect, Job
 from yieldopt.plan import Plan, loads
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
-from yieldopt.replanning.compare import changes
-from yieldopt.replanning.figures import marks_kept
+from yieldopt.replanning.compare import changes, marks_kept
 from yieldopt.replanning.surprise import Surprise
 
 PRICES = [0.0, 0.5, 2.0, 1000.0]

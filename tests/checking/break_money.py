@@ -50,7 +50,7 @@ def second_of_one(job: Job, plan: Plan) -> Broken:
     return None
 
 
-@breaks(811)
+@breaks(811, 814)  # 814: a board without a price has a bound of nothing
 def dearer(job: Job, plan: Plan) -> Broken:
     b = plan.boards[0]
     return job, with_totals(job, on_board(plan, b, cost=b.cost + 1).boards)

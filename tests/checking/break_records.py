@@ -158,6 +158,18 @@ def offcut_twice(job: Job, plan: Plan) -> Broken:
     return job, on_board(plan, b, offcuts=(*b.offcuts, scrap, scrap))
 
 
+@breaks(117)
+def given_up_name(job: Job, plan: Plan) -> Broken:
+    b = next(b for b in plan.boards if b.blanks)
+    return job, replace(plan, extra={"given_up": [{"board": b.board, "blanks": [b.blanks[0].blank], "cuts": [], "offcuts": []}]})
+
+
+@breaks(117)
+def given_up_number(job: Job, plan: Plan) -> Broken:
+    b = next(b for b in plan.boards if b.cuts)
+    return job, replace(plan, extra={"given_up": [{"board": b.board, "cuts": [b.cuts[0].order]}]})
+
+
 # --- 2xx places ---------------------------------------------------------------------------------------------------
 
 

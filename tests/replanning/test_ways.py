@@ -84,7 +84,7 @@ def test_a_way_on_that_the_check_refuses_is_told_of_though_another_is_taken(
     plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
     write_all_atomically(tmp_path / "p", plan_files(job, plan))
     refusals = iter([["a piece lies in a knot"]])
-    monkeypatch.setattr(again, "check", lambda job, plan: next(refusals, None) or check(job, plan))
+    monkeypatch.setattr(again, "check", lambda job, plan, before=None: next(refusals, None) or check(job, plan))
     told = ["--happened", "rail#1: spoiled", "--out", str(tmp_path / "n")]
     assert main(["replan", str(tmp_path / "p/plan.json"), *told]) == 0
     told_of = capsys.readouterr().out

@@ -9,6 +9,7 @@ from yieldopt.checking import (  # noqa: F401  importing a rule module enters it
     freed,
     matching,
     money,
+    names,
     pieces,
     places,
     records,
@@ -25,13 +26,14 @@ from yieldopt.plan import Plan
 __all__ = ["CODES", "Finding", "check", "untested"]
 
 
-def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
-    """Every breach of every rule, ordered by code, then board; empty when the plan keeps them all.
+def check(job: Job, plan: Plan, before: Plan | None = None) -> tuple[Finding, ...]:
+    """Every breach of every rule, ordered by code, then board; empty when the plan keeps them all. `before` is the plan that
+    it follows, with which its names are compared.
 
     Never stops early and raises nothing for a plan that `yieldopt.plan.loads` has read, however wrong it is.
     """
     mended, found = check_words(plan)
-    context = Context(job, mended)
+    context = Context(job, mended, before)
     for _, rule in RULES:
         found.extend(rule(context))
     return tuple(sorted(found, key=lambda f: (f.code, f.board or "")))

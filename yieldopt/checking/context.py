@@ -21,6 +21,8 @@ class Context:
 
     job: Job
     plan: Plan
+    # The plan that this one follows, where it is at hand.
+    before: Plan | None = None
 
     @cached_property
     def views(self) -> tuple[View, ...]:

@@ -26,6 +26,7 @@ CODES: Mapping[int, str] = MappingProxyType(
         114: "a size is not above zero",
         115: "a word or value that the format doesn't know",
         116: "two offcuts of a board have one name",
+        117: "a name means something else than in an earlier plan of the job",
         201: "beyond the trimmed ends of the board",
         202: "beyond the edges of the board",
         203: "blanks or offcuts overlap or lack a kerf between them",

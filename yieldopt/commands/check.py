@@ -20,10 +20,11 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.checking import check, untested
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
+    from yieldopt.replanning.history import before
 
     plan, _ = read_plan(args.plan)
     job = read_job(args.job or args.plan.parent / "job")
-    findings = check(job, plan)
+    findings = check(job, plan, before(args.plan, plan))
     for finding in findings:
         print(finding)
     if findings:

@@ -26,12 +26,14 @@ th{overflow-wrap:break-word}svg{display:block;width:100%;height:auto}h3{margin:0
 
 @dataclass(frozen=True)
 class Sheet:
-    """A board whose sheet changed, and the lines to rub out (of the old plan) and to draw (of the new one)."""
+    """A board whose sheet changed, and the lines to rub out (of the old plan) and to draw (of the new one); `names` are
+    sentences on names and numbers that are no more, or new."""
 
     board: str
     how: str
     rub_out: Sequence[Cut]
     draw: Sequence[Cut]
+    names: Sequence[str] = ()
 
 
 def beside_page(
@@ -69,6 +71,7 @@ def _board(sheet: Sheet, before: Setting, after: Setting, titles: tuple[str, str
         lines.append(f"<p>Rub out, by the numbers of the old sheet: {escape(_cuts(sheet.rub_out, before))}.</p>")
     if sheet.draw:
         lines.append(f"<p>Draw, by the numbers of the new sheet: {escape(_cuts(sheet.draw, after))}.</p>")
+    lines += [f"<p>{escape(clean(n[0].upper() + n[1:]))}.</p>" for n in sheet.names]
     halves = [f"<div><h3>{t}</h3>{_drawn(s, sheet.board)}</div>" for t, s in zip(titles, (before, after), strict=True)]
     return "".join(lines) + f'<div class="pair">{"".join(halves)}</div>'
 

@@ -12,6 +12,7 @@ from yieldopt.planning.cutting import Extent, Kind, Region, Sawn, part_cuts
 from yieldopt.planning.items import BlankSpec, Item
 from yieldopt.planning.layout import Layout, Placed, Rect
 from yieldopt.planning.marking import Marked, on_marks
+from yieldopt.planning.names import lettered
 from yieldopt.planning.naming import name_pieces
 from yieldopt.planning.room import Edges
 from yieldopt.planning.rows import Row
@@ -94,16 +95,6 @@ def _spots(
     return spots
 
 
-def _letters(n: int) -> str:
-    """0 -> a, 25 -> z, 26 -> aa, ..."""
-    out = ""
-    n += 1
-    while n:
-        n, rest = divmod(n - 1, 26)
-        out = chr(ord("a") + rest) + out
-    return out
-
-
 def _board(
     job: Job,
     stock: Stock,
@@ -122,10 +113,10 @@ def _board(
         return p.x + items[p.item].blanks[key[1]].x, p.y
 
     blanks, pieces = [], []
-    for n, key in enumerate(sorted(by_blank, key=corner)):
+    for n, key in enumerate(sorted(by_blank, key=corner), start=1):
         placed = layout.placed[key[0]]
         spec = items[placed.item].blanks[key[1]]
-        name = f"{stock.name}-{_letters(n)}"
+        name = f"{stock.name}-{lettered(n)}"
         mine = sorted(by_blank[key], key=lambda s: (s.spec.layer, s.x, s.y))
         # Only layers that hold something are sawn; `surplus.py` saw to it that the others need not be.
         used = sorted({s.spec.layer for s in mine})

@@ -17,3 +17,12 @@ def whole_of(piece: str) -> str:
 def stave_of(piece: str) -> int:
     """`top#1/3` -> 3."""
     return int(piece[len(whole_of(piece)) + 1 :])
+
+
+def lettered(n: int) -> str:
+    """1 -> a, ... 26 -> z, 27 -> aa, ...: the n-th blank of a board is BOARD-letter."""
+    out = ""
+    while n:
+        n, rest = divmod(n - 1, 26)
+        out = chr(ord("a") + rest) + out
+    return out

@@ -14,7 +14,8 @@ from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.planning.names import whole_of
 from yieldopt.replanning.candidate import NothingMore, Way, proven, shown, way_on, whole_parts
-from yieldopt.replanning.compare import Change, changes
+from yieldopt.replanning.compare import Change, changes, marks_kept
+from yieldopt.replanning.givenup import giving_up
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
 from yieldopt.replanning.lost import Standing, lost, movable, round_about, standing, wanted, with_whole_groups
 from yieldopt.replanning.noted import noted, remembered
@@ -38,6 +39,24 @@ LEAST_SHARE = 0.25
 LACKING = 1.25
 
 
+# What each way touches, as it is printed.
+LEAST, WHOLE_GROUPS = "only what is lost", "what is lost, a colour group whole from another board"
+ROUND_ABOUT, ALL_ANEW = "the boards that are hit and those that help", "all that is not begun"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One way on in figures."""
+
+    what: str
+    missing: int
+    net_cost: float
+    # Chalk lines of the old plan that stay, and how many it had.
+    stay: int
+    of: int
+    taken: bool
+
+
 @dataclass(frozen=True)
 class Replanned:
     """The job with the defects found in it, the plan of what is left, and what to tell the shop."""
@@ -59,6 +78,8 @@ class Replanned:
     spent: tuple[str, ...] = ()
     # What the independent check found in ways on that were passed over for it: faults of the program.
     refused: tuple[str, ...] = ()
+    # The ways that were worked out, the least change first; none where nothing had to be planned anew.
+    ways: tuple[Shown, ...] = ()
 
 
 def replan(
@@ -82,6 +103,7 @@ def replan(
     s = standing(job, state, notes)
     gone, why = lost(s)
     refused: list[str] = []
+    ways: list[Way] = []
     # Good wood told of just now may serve a part that is planned elsewhere; told of before, it had its chance.
     best = None if surprise.good else _unchanged(s, gone)
     if best is None or check(job, best.plan):
@@ -89,11 +111,12 @@ def replan(
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
             # Leaving out what is lost is always a way.
-            best, more = _best(job, plan, [way_on(s, gone, True, 0.0, seed)], mark_price)
+            ways = [replace(way_on(s, gone, True, 0.0, seed), what=LEAST)]
+            best, more = _best(job, plan, ways, mark_price)
             refused += more
         if best is None:
             raise CheckFailed(refused)
-    new = recorded(state, remembered(best.plan, notes))
+    new = giving_up(plan, recorded(state, remembered(best.plan, notes)))
     new = replace(new, totals=replace(new.totals, seconds=round(time.monotonic() - began, 3)))
     changed = changes(plan, new)
     if _same(plan, new) and not names and job == before_job and (new.extra or {}) == (plan.extra or {}):
@@ -117,7 +140,13 @@ def replan(
     no_use = tuple((n, why.get(n, "no use by itself, since what it belongs with is lost")) for n in aside)
     in_record = tuple(told_of(only_recorded(state, new)))
     still_hit = tuple((n, w) for n, w in hit.items() if n in still)
-    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused))
+    figures = tuple(_shown(plan, w, w is best) for w in ways)
+    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused), figures)
+
+
+def _shown(old: Plan, way: Way, taken: bool) -> Shown:
+    stay, of = marks_kept(old, changes(old, way.plan))
+    return Shown(way.what, way.missing, way.plan.totals.net_cost, stay, of, taken)
 
 
 def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
@@ -125,7 +154,7 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
     where its board has no wood for the rest. Where the first lacks parts that had a place, the others get longer."""
     deadline = Deadline(seconds)
     least = seconds * LEAST_SHARE
-    ways = [way_on(s, gone, True, least, seed, until=NothingMore())]
+    ways = [replace(way_on(s, gone, True, least, seed, until=NothingMore()), what=LEAST)]
     if ways[0].missing > sum(u.qty for u in s.plan.unplaced):
         least = seconds * LACKING
     # It sets finished pieces aside, which the bound of the others takes for settled.
@@ -135,7 +164,7 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
         # Before the freer ways, which may find no place for the rest of the group in the time.
         again = way_on(s, whole, True, least, seed, until=NothingMore())
         if again.missing < ways[0].missing:
-            regrouped.append(again)
+            regrouped.append(replace(again, what=WHOLE_GROUPS))
     # A large job may have no time for more; then nothing is proven, and what is found has to do.
     if deadline.over and not all(w.missing for w in (*ways, *regrouped)):
         return [_proven_to(w, None) for w in (*ways, *regrouped)]
@@ -147,8 +176,8 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[
             # The freest way takes longest: it goes on beside the middle one.
             freest = beside.submit(way_on, s, free, False, left, seed, until=lambda p: proven(p) or done.is_set())
             if gone < middle < free:
-                ways.append(way_on(s, middle, False, left, seed, until=NothingMore()))
-            ways.append(freest.result())
+                ways.append(replace(way_on(s, middle, False, left, seed, until=NothingMore()), what=ROUND_ABOUT))
+            ways.append(replace(freest.result(), what=ALL_ANEW))
         finally:
             done.set()
     # What the freest way on can't beat, none can that keeps what is finished.
@@ -185,7 +214,7 @@ def _best(job: Job, old: Plan, ways: list[Way], mark_price: float) -> tuple[Way 
         return way.missing, way.plan.totals.net_cost + mark_price * lines
 
     for way in sorted(ways, key=rank):
-        findings = check(job, way.plan)
+        findings = check(job, way.plan, old)
         if not findings:
             return way, refused
         refused += [str(f) for f in findings]

@@ -18,10 +18,12 @@ from yieldopt.planning.solve import plan_job
 from yieldopt.planning.stock import Stock, whole_board
 from yieldopt.replanning.hits import show_face, spoils_offcut
 from yieldopt.replanning.keeping import Kept, keep, may_give, usable
+from yieldopt.replanning.lasting import with_lasting_names
 from yieldopt.replanning.lost import Standing
 from yieldopt.replanning.merging import homeless, merge, without
 from yieldopt.replanning.money import priced, totals
 from yieldopt.replanning.reduced import Reduced, reduce, renamed, still_missing
+from yieldopt.replanning.relabel import with_lasting_labels
 from yieldopt.replanning.salvage import salvage
 from yieldopt.replanning.wood import EPS
 from yieldopt.sizing import stave_width_needed
@@ -43,6 +45,8 @@ class Way:
     plan: Plan
     missing: int
     bound: float | None
+    # What it touches, in words.
+    what: str = ""
 
 
 def proven(p: Progress) -> bool:
@@ -188,6 +192,7 @@ def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: 
         none: frozenset[str] = frozenset()
         begun = {n: b.begun for n, b in s.benches.items()}
         boards = [without(job, e, gone, begun.get(e.board, none)) for e in boards]
+    boards = with_lasting_names(job, s.plan, with_lasting_labels(job, s.plan, boards))
     boards = [shown(job, e) for e in boards if e.pieces or e.spoiled or any(c.state == "done" for c in e.cuts)]
     boards = list(thickened(job, boards, s.measured))
     missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in job.parts if p.qty > len(whole.get(p.name, ()))}

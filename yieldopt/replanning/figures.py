@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from yieldopt.lengths import show
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.replanning.compare import Change
 from yieldopt.slack import blank_slacks
 
 
@@ -47,12 +46,6 @@ def as_known(job: Job, plan: Plan) -> Plan:
         for b in plan.boards
     )
     return replace(plan, boards=boards)
-
-
-def marks_kept(old: Plan, changed: tuple[Change, ...]) -> tuple[int, int]:
-    """How many of the old plan's planned rough lines stay, and how many there were."""
-    planned = sum(1 for b in old.boards for c in b.cuts if c.stage == "rough" and c.state == "planned")
-    return planned - sum(len(c.rub_out) for c in changed), planned
 
 
 def _money(value: float | None) -> str:

@@ -14,7 +14,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from yieldopt.plan import Plan
+from yieldopt.errors import UsageError
+from yieldopt.plan import Plan, loads
 
 KEY = "revisions"
 EARLIER = "earlier"
@@ -96,6 +97,15 @@ def earlier_files(path: Path, text: str, plan: Plan) -> dict[str, str | bytes]:
     if folder.is_dir():
         files = {f"{EARLIER}/{p.name}": p.read_bytes() for p in sorted(folder.iterdir()) if _NAME.fullmatch(p.name)}
     return {**files, f"{EARLIER}/revision-{plan.revision}.json": text}
+
+
+def before(path: Path, plan: Plan) -> Plan | None:
+    """The plan that the one in the file `path` follows; None where it is the first, or that one doesn't lie beside it or is
+    no plan any more."""
+    try:
+        return loads((path.parent / EARLIER / f"revision-{plan.revision - 1}.json").read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError, UsageError):
+        return None
 
 
 def on_sheet(text: str) -> tuple[str, int] | None:

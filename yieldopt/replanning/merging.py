@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import count
 
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
 from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.layout import Rect
+from yieldopt.planning.names import lettered
 from yieldopt.planning.room import Edges
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept
@@ -26,7 +28,7 @@ def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | Non
         return priced(job, planned[0]) if planned else None
     board = kept.board
     blanks, pieces, offcuts, cuts = list(kept.blanks), list(kept.pieces), list(kept.offcuts), list(kept.cuts)
-    letters = (n for n in _letters(board.name) if n not in {b.blank for b in kept.blanks})
+    letters = (n for n in (f"{board.name}-{lettered(k)}" for k in count(1)) if n not in {b.blank for b in kept.blanks})
     numbers = _numbers(board.name, {o.offcut for o in [*kept.offcuts, *(f.idle for f in kept.free if f.idle)]})
     order = max((c.order for c in cuts), default=0)
     for free in kept.free:
@@ -70,17 +72,6 @@ def homeless(kept: Kept | None, planned: Sequence[BoardPlan]) -> list[BoardPlan]
 
 def _within(free: Free, entry: BoardPlan) -> bool:
     return bool(entry.blanks) and free.wood.holds(entry.blanks[0])
-
-
-def _letters(board: str) -> Iterator[str]:
-    """BOARD-a, ... BOARD-z, BOARD-aa, ..."""
-    n = 0
-    while True:
-        n, text, k = n + 1, "", n + 1
-        while k:
-            k, rest = divmod(k - 1, 26)
-            text = chr(ord("a") + rest) + text
-        yield f"{board}-{text}"
 
 
 def _numbers(board: str, taken: set[str]) -> Iterator[str]:
