@@ -8,8 +8,12 @@ import pytest
 from bench.families import plain
 from ortools.linear_solver import pywraplp
 
+from yieldopt.deadline import Deadline
+from yieldopt.planning.branch import Branching
+from yieldopt.planning.columns import Pool
 from yieldopt.planning.context import prepare
 from yieldopt.planning.first import first_columns
+from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import COURSES, Master
 from yieldopt.planning.sections import Shape
 from yieldopt.planning.serial import Serial
@@ -52,3 +56,28 @@ def test_branches_that_contradict_each_other_have_no_solution() -> None:
     for i in contradicting.which:
         contradicting.set_use(i, 1, 0)
     assert contradicting.solve() is None
+
+
+def test_no_answer_is_no_proof() -> None:
+    """A node whose relaxation can't be solved keeps its bound, as a leaf; it isn't taken for one without a solution."""
+    assert master(0).solve() is not None
+    lost = master(1 + len(COURSES))
+    assert lost.solve() is None
+    assert lost.lost
+    c = prepare(plain(3, 2, 3, 6), Serial(), Shape(), Shape())
+    deadline, pool = Deadline(60), Pool(len(c.stocks))
+    root = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes)
+    counting = Counting(root, 1)
+    relaxed = generate(root, c.engine, pool, deadline, {}, False, 50, counting)
+    assert relaxed is not None
+    proof = prove(root, c.engine, relaxed.sharpest, {}, counting)
+    tree = Branching(c, root, pool, counting, deadline, relaxed.solution, proof)
+    try:
+        for worker in tree._workers:
+            worker.master.solver = Lost(worker.master.solver, 1000)
+        assert not tree.done
+        while not tree.done:
+            tree.step(1e6)
+        assert tree.bound == pytest.approx(proof.bound)
+    finally:
+        tree.close()

@@ -58,7 +58,6 @@ class Branching:
         self, context: Context, master: Master, pool: Pool, counting: Counting, deadline: Deadline, root: Solution, proof: Proof
     ) -> None:
         self.context, self.pool, self.counting, self.deadline = context, pool, counting, deadline
-        self.nodes = 0
         self._count = 0
         self._open: list[_Node] = []
         # Least bound of the nodes that can't be split further.
@@ -90,7 +89,6 @@ class Branching:
         workers = self._workers[: len(tasks)]
         known = [len(w.master.columns) for w in workers]
         solved = list(self._threads.map(lambda w, t: w.work(t), workers, tasks))
-        self.nodes += len(nodes)
         news = [w.master.columns[n:] for w, n in zip(workers, known, strict=True)]
         for w in self._workers:
             for other, columns in zip(workers, news, strict=True):
@@ -103,6 +101,8 @@ class Branching:
             node = task.node
             if self.deadline.over:
                 heapq.heappush(self._open, node)
+            elif solution is None and node.leaf:
+                self._push([node])
             elif node.bound < cost and solution is not None:
                 self._push(Splitting(self.context, worker.master, self.counting).split(node, solution))
             if solution is not None and (choice := self._rounded(worker.master, solution)) is not None:
@@ -148,7 +148,8 @@ class _Worker:
             self.master.add(column)
 
     def work(self, task: _Task) -> Solution | None:
-        """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other."""
+        """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other, and of a
+        leaf where its relaxation could not be solved."""
         node, cost = task.node, task.cost
         self._set(node)
         relaxed = None
@@ -166,6 +167,8 @@ class _Worker:
                 SHARP if quick or not node.sharp else 0.0,
             )
             if relaxed is None:
+                # Without an answer nothing is known of what lies below the node: its bound stands, and it is let be.
+                node.leaf = self.master.lost
                 return None
         assert relaxed is not None
         if task.deadline.over:

@@ -53,7 +53,6 @@ class Engine:
             for r, units in item.gives:
                 self.supply[k, r] = float(units)
         self.full, self.quick, self.loose = full, quick, loose
-        self.calls = 0
 
     @property
     def pricers(self) -> Pricers:
@@ -73,7 +72,6 @@ class Engine:
     def _run(
         self, kind: Kind, which: Sequence[int], pi: Sequence[Floats], counted: Sequence[Counted], deadline: Deadline | None
     ) -> list[Priced]:
-        self.calls += len(which)
         pricers = self.pricers[kind]
         cells = sum(pricers[i].work * prod(cap + 1 for _, cap in caps) for i, caps in zip(which, counted, strict=True))
         self._rounds.append(round(cells))

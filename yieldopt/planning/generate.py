@@ -154,7 +154,7 @@ def generate(
 ) -> Relaxed | None:
     """Add columns to `master` (and `pool`) until its relaxation is solved or within a share `close` of its bound, `rounds`
     are done or the bound passes `enough`. `fixed` maps stocks to 1 (cut) or 0 (left); None where the fixings contradict
-    each other."""
+    each other, or the first solution is `lost`."""
     costs = [float(s.cost + s.idle_credit) for s in engine.stocks]
     live = [i for i in master.which if fixed.get(i) != 0]
     best = -np.inf
@@ -193,7 +193,7 @@ def generate(
             return Relaxed(solution, sharpest, False)
         step = master.solve()
         if step is None:
-            return None
+            return Relaxed(solution, sharpest, False) if master.lost else None
         solution = step
     return Relaxed(solution, sharpest, False)
 

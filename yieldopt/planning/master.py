@@ -75,6 +75,8 @@ class Master:
         inf = self.solver.infinity()
         self.objective = self.solver.Objective()
         self.objective.SetMinimization()
+        # Whether the last solution ended without an answer: that proves nothing.
+        self.lost = False
         self.columns: list[Column] = []
         self.variables: list[pywraplp.Variable] = []
         self.caps: dict[tuple[int, int], pywraplp.Constraint] = {}
@@ -184,7 +186,7 @@ class Master:
             self.caps[row, stock].SetCoefficient(self.variables[k], cap)
 
     def solve(self) -> Solution | None:
-        """The optimum, or None where the fixings contradict each other."""
+        """The optimum; None where the fixings contradict each other, or where it was `lost` in rounding errors."""
         while self._solved():
             if not self._add_caps():
                 return self._solution()
@@ -199,6 +201,7 @@ class Master:
             self.solver.SetSolverSpecificParametersAsString(course)
             status = self.solver.Solve()
             self.solver.SetSolverSpecificParametersAsString(USUAL)
+        self.lost = status not in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.INFEASIBLE)
         return bool(status == pywraplp.Solver.OPTIMAL)
 
     def raise_short(self, factor: float) -> bool:
