@@ -258,7 +258,7 @@ def test_one_line_takes_over_what_it_is_told_to(file: Path, capsys: pytest.Captu
     assert main(["rack", "correct", "A2", "--length", "61", "--dealer", "", "--rename", "B2", "--why", "taped again", *at]) == 0
     assert main(["rack", "history", "B2", *at]) == 0
     said = capsys.readouterr().out
-    assert "length was 60, became 61" in said
+    assert 'length was 60", became 61"' in said
     assert "dealer was Hill, became nothing" in said
     assert "taped again" in said
 

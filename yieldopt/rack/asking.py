@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import difflib
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -31,6 +32,9 @@ QUESTIONS = (
 )
 # In metric shops wood is sold by the cubic metre.
 METRIC_PRICE = ("price_m3", "price per cubic metre")
+PRICES = ("price_bf", "price_m3")
+# What a price is for: another wood or another thickness has another.
+PRICED_BY = ("species", "quarters")
 NEEDED = ("board", "species", "quarters", "length", "width")
 # What belongs to one board alone: never on offer for the next.
 OWN = ("board", "length", "width", "thickness", "moisture")
@@ -84,12 +88,13 @@ def ask_boards(
     """Ask for boards until an empty name or the end of input; how many were logged. Each is stored before the next is asked."""
     offers = dict(remembered)
     offers["board"] = next_name(last_name)
+    spelling = _Spelling(rack.species())
     say(f"Enter takes what is in brackets; {NOTHING} leaves it empty. A dot as the name ends.")
     say(f"Lengths are in {'inches' if units == 'in' else 'mm'} unless they say otherwise.")
     count = 0
     while True:
         try:
-            board = _ask_cells(rack, offers, units, ask, say)
+            board = _ask_cells(rack, offers, units, ask, say, spelling)
             if board is None:
                 return count
             _ask_more(board, units, ask, say)
@@ -111,17 +116,64 @@ def _questions(units: Units) -> tuple[tuple[str, str], ...]:
     return tuple(METRIC_PRICE if q[0] == "price_bf" and units == "mm" else q for q in QUESTIONS)
 
 
+def for_the_same_wood(remembered: Mapping[str, str], cells: Mapping[str, str]) -> dict[str, str]:
+    """What is taken over from the board before; its price only where this one is of the same species and thickness."""
+    same = all(_plain(cells.get(k) or remembered.get(k, "")) == _plain(remembered.get(k, "")) for k in PRICED_BY)
+    return {k: v for k, v in remembered.items() if same or k not in PRICES}
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().split())
+
+
+class _Spelling:
+    """Asks once about a species that neither the rack nor the table of woods knows: it may be a slip of the finger."""
+
+    def __init__(self, there: Iterable[str]) -> None:
+        self.there = set(there)
+
+    def doubt(self, species: str) -> str:
+        """What to ask, "" where nothing; the same species is not asked about again."""
+        wanted = _plain(species)
+        if not wanted or wanted in self.there:
+            return ""
+        doubt = unknown_species(wanted, self.there)
+        self.there.add(wanted)
+        return doubt
+
+
+def unknown_species(species: str, there: Iterable[str]) -> str:
+    """What to say of a species that no board of the rack and no wood of the table has; "" where one has it."""
+    from yieldopt.trade.species import woods
+
+    there = set(there)
+    known = {name for w in woods() for name in w.names}
+    wanted = _plain(species)
+    if wanted in there | known:
+        return ""
+    near = difflib.get_close_matches(wanted, sorted(there), 1) or difflib.get_close_matches(wanted, sorted(known), 1)
+    return f"no board and no wood of the table is called {wanted}" + (f"; was {near[0]} meant?" if near else ".")
+
+
 def _ask_cells(
-    rack: Rack, offers: Mapping[str, str], units: Units, ask: Callable[[str], str], say: Callable[[str], None]
+    rack: Rack,
+    offers: Mapping[str, str],
+    units: Units,
+    ask: Callable[[str], str],
+    say: Callable[[str], None],
+    spelling: _Spelling,
 ) -> _Board | None:
     cells: dict[str, str] = {}
     for column, question in _questions(units):
         while True:
-            offer = offers.get(column, "")
+            offer = for_the_same_wood(offers, cells).get(column, "")
             answer = ask(f"{question}{f' [{offer}]' if offer else ''}: ").strip()
             if column == "board" and (answer == "." or (not answer and not offer)):
                 return None
             answer = offer if not answer else "" if answer == NOTHING else answer
+            doubt = spelling.doubt(answer) if column == "species" else ""
+            if doubt:
+                answer = ask(f"  {doubt} Its name (Enter keeps {answer}): ").strip() or answer
             problem = _problem(cells | {column: answer}, column, units)
             if problem is None and column == "board" and _known(rack, answer):
                 problem = Problem("answers", None, column, answer, "a name that no other board on the rack has")

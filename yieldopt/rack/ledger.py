@@ -206,6 +206,27 @@ def undo(connection: Connection, author: Author, now: int, seq: int | None = Non
     return new
 
 
+# Changes that end the holds of their boards.
+ENDS_HOLDS = ("cut", "retire", "split")
+
+
+def held_before(connection: Connection, seq: int) -> dict[str, str]:
+    """By board the job that held it when change `seq` ended its hold, as far as the ledger tells; none for other changes."""
+    ended = connection.execute(select(s.changes.c.what).where(s.changes.c.seq == seq)).scalar_one_or_none()
+    if ended not in ENDS_HOLDS:
+        return {}
+    steps, c = s.change_boards.c, s.changes.c
+    boards = select(steps.board).where(steps.seq == seq)
+    query = (
+        select(steps.board, c.what, c.remark)
+        .join(s.changes, c.seq == steps.seq)
+        .where(steps.board.in_(boards), c.seq < seq, c.what.in_(("hold", "release", *ENDS_HOLDS)))
+        .order_by(c.seq)
+    )
+    last = {row.board: (row.what, row.remark) for row in connection.execute(query)}
+    return {board: remark.removeprefix("for ") for board, (what, remark) in last.items() if what == "hold"}
+
+
 def _text(r: RackBoard | None) -> str | None:
     return None if r is None else record.dumps(r)
 

@@ -86,10 +86,27 @@ class RackReader(OpenRack):
                 return ledger.changes(connection, most=most)
             return ledger.changes(connection, search.named(connection, [name], gone_too=True)[name].id, most)
 
+    def species(self) -> frozenset[str]:
+        """Every species that a board was ever logged with."""
+        with self._reading() as connection:
+            return search.species(connection)
+
     def last_logged(self) -> RackBoard | None:
         """The board that this person logged last: the prompt's memory."""
         with self._reading() as connection:
             return search.last_logged(connection, self.who)
+
+    def held_before(self, seq: int) -> dict[str, list[str]]:
+        """Boards of change `seq` that are on the rack and free, though a job held them when it ended their hold: names by job."""
+        with self._reading() as connection:
+            jobs = ledger.held_before(connection, seq)
+            now = holding.in_force(connection, self._now(), jobs)
+            there = store.by_id(connection, [i for i in jobs if i not in now])
+        found: dict[str, list[str]] = {}
+        for i, r in there.items():
+            if r.state == "on rack":
+                found.setdefault(jobs[i], []).append(r.name)
+        return found
 
     def photo(self, digest: str) -> Photo | None:
         """A photo by the digest that a board's `photos` name."""

@@ -134,3 +134,8 @@ def last_logged(connection: Connection, who: str) -> RackBoard | None:
     )
     records = store.fetch(connection, q)
     return records[0] if records else None
+
+
+def species(connection: Connection) -> frozenset[str]:
+    """Every species that a board was ever logged with."""
+    return frozenset(row[0] for row in connection.execute(select(s.boards.c.species).distinct()))

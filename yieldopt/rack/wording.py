@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from yieldopt.counted import counted
@@ -88,7 +90,7 @@ def facts(r: RackBoard, units: Units, hold: Hold | None = None, parent: str = ""
     return lines
 
 
-def history_lines(changes: Sequence[Change], detail: bool, names: Mapping[str, str]) -> list[str]:
+def history_lines(changes: Sequence[Change], detail: bool, names: Mapping[str, str], units: Units = "in") -> list[str]:
     """The ledger, a line a change; with `detail` a line a field that changed: what it was, what it became."""
     lines = []
     for c in changes:
@@ -98,20 +100,38 @@ def history_lines(changes: Sequence[Change], detail: bool, names: Mapping[str, s
         remark = f": {c.remark}" if c.remark else ""
         lines.append(f"{c.seq}  {c.at}  {c.who}  {c.what} {listed}{remark}{undone}")
         if detail:
-            lines += [f"      {line}" for s in c.steps for line in step_lines(s)]
+            lines += [f"      {line}" for s in c.steps for line in step_lines(s, units)]
     return lines
 
 
-def step_lines(step: Step) -> list[str]:
-    """What changed on one board."""
+def step_lines(step: Step, units: Units = "in") -> list[str]:
+    """What changed on one board; lengths as a tape shows them."""
     if step.before is None or step.after is None:
         return []
     before, after = to_body(step.before), to_body(step.after)
     return [
-        f"{step.name}: {key.replace('_', ' ')} was {_short(before[key])}, became {_short(after[key])}"
-        for key in before
-        if before[key] != after[key]
+        f"{step.name}: {key.replace('_', ' ')} was {_short(a)}, became {_short(b)}"
+        for key in {**before, **after}
+        if before.get(key) != after.get(key)
+        for a, b in [(_read(key, before.get(key), units), _read(key, after.get(key), units))]
     ]
+
+
+# Keys of a record that are lengths, or lists in which every bare fraction is one.
+_LENGTHS = {"nominal", "length", "width", "thickness", "bow", "cup", "crook", "twist", "defects", "edges", "thickness_points"}
+_NUMBERS = {"moisture", "cost", "price_bf", "price_m3"}
+_FRACTION = re.compile(r"-?\d+(/\d+)?")
+
+
+def _read(key: str, value: Any, units: Units) -> Any:
+    """A value of the ledger as a person reads it: 17/16 is 1 1/16", a price or a moisture a decimal."""
+    if isinstance(value, list):
+        return [_read(key, v, units) for v in value]
+    if not isinstance(value, str) or not _FRACTION.fullmatch(value):
+        return value
+    if key in _LENGTHS:
+        return marked(Fraction(value), units)
+    return f"{float(Fraction(value)):g}" if key in _NUMBERS else value
 
 
 def _short(value: Any) -> str:

@@ -1,8 +1,9 @@
-"""`rack correct`, `rack photo`, `rack split`, `rack retire`, `rack undo`."""
+"""`rack correct`, `rack split`, `rack retire`, `rack undo`."""
 
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
@@ -125,7 +126,11 @@ def _undo_arguments(parser: argparse.ArgumentParser) -> None:
 def _undo(args: argparse.Namespace) -> int:
     with opened(args) as rack:
         change = rack.undo(args.change)
+        held = rack.held_before(change.undoes or 0)
     print(f"undid change {change.undoes}: {change.remark}")
+    for job, names in held.items():
+        here = " ".join(shlex.quote(n) for n in (job, *names))
+        print(f"{', '.join(names)}: held for {job} before, free now; to hold again: yieldopt rack hold {here} --rack {args.rack}")
     return 0
 
 

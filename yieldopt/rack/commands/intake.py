@@ -24,7 +24,10 @@ def _log_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--board", metavar="NAME", help="the name chalked on it")
     add_fields(parser)
     parser.add_argument(
-        "--same", action="store_true", help="what is not given is as on the board you logged last: " + ", ".join(REMEMBERED)
+        "--same",
+        action="store_true",
+        help="what is not given is as on the board you logged last (a price only for the same species and quarters): "
+        + ", ".join(REMEMBERED),
     )
     parser.add_argument("--key", metavar="KEY", help="a word of your own for this entry: repeating it stores nothing twice")
     parser.add_argument("--id", metavar="UUID", help="the board's identity, if one was made for it already")
@@ -34,6 +37,7 @@ def _log(args: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from yieldopt.errors import InputError, Problem, UsageError
+    from yieldopt.rack.asking import for_the_same_wood, unknown_species
     from yieldopt.rack.intake import Typed, try_record
     from yieldopt.rack.photos import read
     from yieldopt.rack.record import PhotoRef
@@ -47,7 +51,7 @@ def _log(args: argparse.Namespace) -> int:
         raise UsageError("--key: expected 1 to 200 printable characters")
     if args.same:
         with opened(args, read_only=True) as rack:
-            cells = _remembered(rack, units_of(args)) | cells
+            cells = for_the_same_wood(_remembered(rack, units_of(args)), cells) | cells
     photos = [read(Path(p)) for p in args.photo]
     problems: list[Problem] = []
     defects, edges, notes = lists_of(args, problems)
@@ -57,8 +61,11 @@ def _log(args: argparse.Namespace) -> int:
         raise InputError(problems)
     # Only now: opening makes the rack if there is none, and bad input must leave nothing behind.
     with opened(args, create=True) as rack:
+        doubt = unknown_species(record.board.species, rack.species())
         stored = rack.log(replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos)), key=args.key, photos=photos)
     print(f"logged {stored.name}")
+    if doubt:
+        print(f"note: {doubt} `yieldopt rack correct {stored.name} --species ...` mends it")
     return 0
 
 

@@ -133,7 +133,7 @@ def _writes(text: str, encoding: str | None) -> bool:
 
 def _history_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("board", nargs="?", metavar="BOARD", help="only changes of this board, with what they changed")
-    rack_option(parser)
+    rack_option(parser, units=True)
     parser.add_argument("--most", type=int, default=40, metavar="N", help="at most so many changes (40 if not given)")
     parser.add_argument("--what", action="store_true", help="say what each change changed")
 
@@ -147,7 +147,7 @@ def _history(args: argparse.Namespace) -> int:
     with opened(args, read_only=True) as rack:
         changes = rack.history(args.board, args.most)
         names = rack.names({s.board for c in changes for s in c.steps if not s.name})
-    print("\n".join(history_lines(changes, args.what or args.board is not None, names)) or "nothing yet")
+    print("\n".join(history_lines(changes, args.what or args.board is not None, names, units_of(args))) or "nothing yet")
     return 0
 
 
