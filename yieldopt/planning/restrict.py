@@ -125,8 +125,11 @@ def supply(
     return cp_model.LinearExpr.sum(lost)
 
 
-def solved(model: cp_model.CpModel, seconds: float, effort: float, seed: int, workers: int) -> cp_model.CpSolver | None:
-    """The solver with the best answer found within `effort` units of deterministic time and, at the latest, `seconds`."""
+def solved(
+    model: cp_model.CpModel, seconds: float, effort: float, seed: int, workers: int, linear: bool = False
+) -> cp_model.CpSolver | None:
+    """The solver with the best answer found within `effort` units of deterministic time and, at the latest, `seconds`;
+    `linear` lets it lean on the linear relaxation, where sums that must come out just so leave little else to go by."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = workers
     # Ctrl-C is ours: it ends the search with the best plan so far.
@@ -134,5 +137,7 @@ def solved(model: cp_model.CpModel, seconds: float, effort: float, seed: int, wo
     solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = max(0.05, seconds)
     solver.parameters.max_deterministic_time = effort
+    if linear:
+        solver.parameters.linearization_level = 2
     status = solver.solve(model)
     return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None

@@ -20,6 +20,7 @@ from yieldopt.planning.master import Master, Solution
 from yieldopt.planning.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
 from yieldopt.planning.recombine import recombine
 from yieldopt.planning.restrict import Choice, evaluate
+from yieldopt.planning.tight import Tight
 from yieldopt.planning.ways import Way, Ways
 
 # Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
@@ -66,7 +67,7 @@ class Search:
         self.best: Choice | None = None
         self.bound: float | None = None
         self.stage = Stage.FIRST_PLAN
-        self._rng = random.Random(seed)
+        self._seed, self._rng = seed, random.Random(seed)
         self.pool = Pool(len(context.stocks))
         self._steps = self._run()
         # Prices by which layouts are ranked.
@@ -148,6 +149,7 @@ class Search:
             pool.add(column)
         self._take(complete(c, evaluate(first, c.need, c.demand), pool, deadline))
         yield Stage.FIRST_PLAN
+        yield from self._tight()
         master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes, c.short)
         for column in first:
             master.add(column)
@@ -188,6 +190,18 @@ class Search:
         finally:
             hoods.close()
             tree.close()
+
+    def _tight(self) -> Iterator[Stage]:
+        """Where parts are missing and nearly all wood is needed, a place for each comes before the cost."""
+        if self.cost is not None:
+            return
+        tight = Tight(self.context, self._seed, self.deadline)
+        if tight.suits:
+            for found in tight.tries():
+                for k in found.columns:
+                    self.pool.add(k)
+                self._take(found)
+                yield Stage.FIRST_PLAN
 
     def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
         """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
