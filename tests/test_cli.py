@@ -50,7 +50,7 @@ def test_input_mistakes_are_listed_all_at_once_and_exit_2(failing, capsys: pytes
     [
         (UsageError("there is no folder x"), 2, "yieldopt: there is no folder x"),
         (CheckFailed(["B1: too thin"]), 4, "B1: too thin"),
-        (FileNotFoundError(2, "No such file or directory", "gone"), 2, "yieldopt: No such file or directory: gone"),
+        (FileNotFoundError(2, "No such file or directory", "gone"), 2, "yieldopt: gone: it is not there"),
         (KeyboardInterrupt(), 130, "stopped"),
     ],
     ids=["usage", "check", "file", "ctrl-c"],

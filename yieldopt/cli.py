@@ -7,12 +7,14 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from yieldopt import __version__
 from yieldopt.commands import Later, add_later
 from yieldopt.counted import counted
 from yieldopt.deadline import since_start
 from yieldopt.errors import InputError, YieldoptError, condensed
+from yieldopt.unwritable import refuse_output, sentence
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
 # nothing heavy at their top, so that `yieldopt --help` stays quick; a test insists.
@@ -59,6 +61,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     # What starting took counts against `--seconds`; a program that calls this began for reasons of its own.
     args.unseen = since_start() if argv is None else 0.0
     try:
+        out = getattr(args, "out", None)
+        if isinstance(out, Path):
+            # Before the work, not after it. A name with an ending is a file's.
+            refuse_output(out.parent if out.suffix in (".pdf", ".svg") and not out.is_dir() else out)
         status: int = args.run(args)
         # Here, where a closed pipe can be told from a fault.
         sys.stdout.flush()
@@ -77,7 +83,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return CLOSED_PIPE
     except OSError as error:
-        print(f"yieldopt: {error.strerror or error}{f': {error.filename}' if error.filename else ''}", file=sys.stderr)
+        print(f"yieldopt: {sentence(error)}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("yieldopt: stopped; nothing was written", file=sys.stderr)

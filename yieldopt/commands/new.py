@@ -19,7 +19,9 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.reading.blank import blank_files
+    from yieldopt.unwritable import refuse_output
 
+    refuse_output(args.folder, "FOLDER")
     files = blank_files(args.name or args.folder.resolve().name, args.units)
     there = [name for name in files if (args.folder / name).exists()]
     if there:

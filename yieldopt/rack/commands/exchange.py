@@ -43,7 +43,9 @@ def _dump_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _dump(args: argparse.Namespace) -> int:
     from yieldopt.rack.exchange import dump
+    from yieldopt.unwritable import refuse_output
 
+    refuse_output(args.folder, "DIR")
     with opened(args, read_only=True) as rack:
         count = dump(rack, args.folder, args.units, args.xlsx, args.all)
     print(f"{counted(count, 'board')} written to {args.folder}")
