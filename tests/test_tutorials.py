@@ -123,7 +123,8 @@ def ask_too_much(walk: Walk, plan: str, chalk: str) -> None:
         said = walk.run(plan)
         assert (said.status, "not placed: 4 x leg: " in said.text) == (3, True), said.text
         assert walk.run(chalk).status == 0
-        sheets = list((walk.folder / "second" / "sheets").iterdir())
+        cut = [b["board"] for b in json.loads((walk.folder / "second" / "plan.json").read_text(encoding="utf-8"))["boards"]]
+        sheets = [walk.folder / "second" / "sheets" / f"{name}.svg" for name in cut]
         assert all("INCOMPLETE" in s.read_text(encoding="utf-8") for s in sheets)
 
 
@@ -132,6 +133,7 @@ def test_first_plan_in_short(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
+@pytest.mark.timeout(1800)
 def test_first_plan_as_written(tmp_path: Path) -> None:
     sideboard(Walk(TUTORIALS / "first-plan.md", tmp_path), whole=True)
 
@@ -176,6 +178,7 @@ def test_readme_own_job_as_written(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
+@pytest.mark.timeout(3600)
 def test_readme_installs_and_shows_the_demo(tmp_path: Path) -> None:
     """The first of the two commands, in a copy of what git has; it asks the package registry."""
     checkout(tmp_path)
