@@ -143,7 +143,7 @@ def with_second_choices(job: Job, plan: Plan, deadline: Deadline | None = None) 
     ]
     extra = {**(plan.extra or {}), KEY: entries}
     if len(found) < len(show_pieces(job, plan)):
-        extra[NOT_REACHED] = [*not_reached(plan), SECOND]
+        extra[NOT_REACHED] = list(dict.fromkeys([*not_reached(plan), SECOND]))
     return replace(plan, extra=extra)
 
 

@@ -136,9 +136,42 @@ def test_ways_on_from_one_that_lacks_a_part_get_longer(monkeypatch: pytest.Monke
         return way_on(s, gone, least, seconds, *rest, **named)
 
     monkeypatch.setattr(again, "way_on", watched)
-    replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=1)
-    assert given[0] < 1 < min(given[1:])
+    replan(job, plan, Surprise(spoiled=frozenset({"stile#2"}), done=frozenset({"stile#1"})), seconds=60)
+    # Each gets a good part of what is left, and none more than there is.
+    assert given[0] < min(given[1:])
+    assert max(given) <= 60
     given.clear()
     roomy = replace(job, boards=tuple(replace(b, width=F(8)) for b in job.boards))
     replan(roomy, plan_job(roomy, seconds=1, until_gap=0.01).plan, Surprise(spoiled=frozenset({"stile#2"})), seconds=1)
     assert max(given) <= 1
+
+
+def rails() -> tuple[Job, Plan]:
+    rail = Part("rail", 3, "ash", F(3, 4), F(2), F(21))
+    job = Job("rails", "in", (rail,), (replace(BOARD, length=F(60), width=F(8)),))
+    return job, plan_job(job, seconds=600, steps=6).plan
+
+
+def test_ways_that_the_time_did_not_reach_are_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Over(again.Deadline):
+        over = True  # type: ignore[assignment]
+
+    job, plan = rails()
+    write_all_atomically(tmp_path / "p", plan_files(job, plan))
+    monkeypatch.setattr(again, "Deadline", Over)
+    told = ["--happened", "rail#1: spoiled", "--out", str(tmp_path / "n"), "--seconds", "6"]
+    assert main(["replan", str(tmp_path / "p/plan.json"), *told]) == 0
+    assert "all that is not begun planned again: the time did not reach it" in capsys.readouterr().out
+
+
+def test_second_choices_that_the_time_did_not_reach_are_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """They were looked for however long it took."""
+    job, plan = rails()
+    write_all_atomically(tmp_path / "p", plan_files(job, plan))
+    told = ["--happened", "rail#1: done", "--out", str(tmp_path / "n"), "--seconds", "0.01"]
+    assert main(["replan", str(tmp_path / "p/plan.json"), *told]) == 0
+    assert "the time did not reach: second choices; ask with: yieldopt why" in capsys.readouterr().out
+    assert main(["replan", str(tmp_path / "p/plan.json"), *told[:-1], "600"]) == 0
+    assert "did not reach" not in capsys.readouterr().out

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,9 +10,9 @@ if TYPE_CHECKING:
     from yieldopt.plan import Plan
     from yieldopt.replanning.again import Replanned
 
-# Seconds that the interpreter takes before a command can look at a clock; what check, pages and files take against all that
-# goes before the search; and the share of the time that is searched whatever that takes.
-UNSEEN, ENDING, LEAST_SEARCH = 0.1, 0.8, 0.35
+# What check, pages and files take at the end against all that goes before the search, and the share of the time that is
+# searched whatever that takes.
+ENDING, LEAST_SEARCH = 0.8, 0.35
 HELP = "plan again from what is left, after pieces are cut or spoiled and defects found"
 
 
@@ -53,7 +52,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan again, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
-    began = time.monotonic() - UNSEEN
+    from yieldopt.deadline import UNSEEN, Deadline
+
+    whole = Deadline(args.seconds - (getattr(args, "unseen", 0.0) or UNSEEN))
     from yieldopt.errors import UsageError
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
@@ -64,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.replanning.onfolder import Begun, replan_into
     from yieldopt.replanning.report import changes_page, summary
     from yieldopt.replanning.surprise import Surprise
+    from yieldopt.why import not_reached
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
@@ -78,19 +80,23 @@ def run(args: argparse.Namespace) -> int:
     surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)
     warm()
     # Check, pages and files take about as much again as beginning did, on a busy machine too.
-    search = args.seconds - (1 + ENDING) * (time.monotonic() - began)
-    seconds = max(LEAST_SEARCH * args.seconds, search)
+    ending = ENDING * (args.seconds - whole.left)
 
     def planner(happened: Surprise) -> Replanned:
+        seconds = max(LEAST_SEARCH * args.seconds, whole.left - ending)
         return replan(job, plan, happened, seconds=seconds, seed=args.seed, mark_price=price)
 
     def beside(result: Replanned, new: Plan) -> dict[str, str | bytes]:
         return {"changes.html": changes_page(job, plan, result, new)} if new.revision != plan.revision else {}
 
-    ended = replan_into(Begun(args.plan, text, plan, job), args.out, surprise, planner, args.who or history.somebody(), beside)
+    who = args.who or history.somebody()
+    ended = replan_into(Begun(args.plan, text, plan, job), args.out, surprise, planner, who, beside, whole)
     if ended.note:
         print(ended.note)
     for line in summary(job, plan, ended.result):
         print(line)
+    skipped = not_reached(ended.plan)
+    if skipped:
+        print(f"the time did not reach: {'; '.join(skipped)}; ask with: yieldopt why {args.out / 'plan.json'}")
     print(f"written: {args.out / 'plan.json'}")
     return 0 if ended.result.plan.complete else 3

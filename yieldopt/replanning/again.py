@@ -34,9 +34,9 @@ OF_ONE_PLAN = ("history", "second_choices", "robust", *WHY_KEYS)
 # Share of the time for the way that changes least; what it leaves goes to the one that lays out only the boards that are hit
 # and those that help.
 LEAST_SHARE = 0.25
-# Times the search time that each of the others gets where the first way lacks parts that had a place: a person waits longer
-# for a place than for a better plan.
-LACKING = 1.25
+# Share of what is left of the time that a colour group whole from another board gets, and of the whole that the last ways get
+# in any case where parts are missing: a person waits longer for a place than for a better plan.
+REGROUPING, AT_LEAST = 0.5, 0.1
 
 
 # What each way touches, as it is printed.
@@ -80,6 +80,8 @@ class Replanned:
     refused: tuple[str, ...] = ()
     # The ways that were worked out, the least change first; none where nothing had to be planned anew.
     ways: tuple[Shown, ...] = ()
+    # Those that the time did not reach, in the same words.
+    skipped: tuple[str, ...] = ()
 
 
 def replan(
@@ -104,10 +106,11 @@ def replan(
     gone, why = lost(s)
     refused: list[str] = []
     ways: list[Way] = []
+    skipped: tuple[str, ...] = ()
     # Good wood told of just now may serve a part that is planned elsewhere; told of before, it had its chance.
     best = None if surprise.good else _unchanged(s, gone)
     if best is None or check(job, best.plan):
-        ways = _ways(s, gone, seconds, seed)
+        ways, skipped = _ways(s, gone, seconds, seed)
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
             # Leaving out what is lost is always a way.
@@ -141,7 +144,7 @@ def replan(
     in_record = tuple(told_of(only_recorded(state, new)))
     still_hit = tuple((n, w) for n, w in hit.items() if n in still)
     figures = tuple(_shown(plan, w, w is best) for w in ways)
-    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused), figures)
+    return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused), figures, skipped)
 
 
 def _shown(old: Plan, way: Way, taken: bool) -> Shown:
@@ -149,39 +152,38 @@ def _shown(old: Plan, way: Way, taken: bool) -> Shown:
     return Shown(way.what, way.missing, way.plan.totals.net_cost, stay, of, taken)
 
 
-def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> list[Way]:
+def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> tuple[list[Way], tuple[str, ...]]:
     """The least change, the boards that are hit and those that help, everything movable anew; and a colour group whole
-    where its board has no wood for the rest. Where the first lacks parts that had a place, the others get longer."""
+    where its board has no wood for the rest. With the names of those that the time did not reach."""
     deadline = Deadline(seconds)
     least = seconds * LEAST_SHARE
     ways = [replace(way_on(s, gone, True, least, seed, until=NothingMore()), what=LEAST)]
-    if ways[0].missing > sum(u.qty for u in s.plan.unplaced):
-        least = seconds * LACKING
     # It sets finished pieces aside, which the bound of the others takes for settled.
     regrouped: list[Way] = []
     whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
     if whole != gone:
         # Before the freer ways, which may find no place for the rest of the group in the time.
-        again = way_on(s, whole, True, least, seed, until=NothingMore())
+        again = way_on(s, whole, True, max(AT_LEAST * seconds, REGROUPING * deadline.left), seed, until=NothingMore())
         if again.missing < ways[0].missing:
             regrouped.append(replace(again, what=WHOLE_GROUPS))
+    middle, free = round_about(s, gone), movable(s, gone)
+    others = ([ROUND_ABOUT] if gone < middle < free else []) + [ALL_ANEW]
     # A large job may have no time for more; then nothing is proven, and what is found has to do.
     if deadline.over and not all(w.missing for w in (*ways, *regrouped)):
-        return [_proven_to(w, None) for w in (*ways, *regrouped)]
-    middle, free = round_about(s, gone), movable(s, gone)
-    left = max(least, deadline.left)
+        return [_proven_to(w, None) for w in (*ways, *regrouped)], tuple(others)
+    left = max(AT_LEAST * seconds, deadline.left)
     done = Event()
     with ThreadPoolExecutor(1) as beside:
         try:
             # The freest way takes longest: it goes on beside the middle one.
             freest = beside.submit(way_on, s, free, False, left, seed, until=lambda p: proven(p) or done.is_set())
-            if gone < middle < free:
+            if ROUND_ABOUT in others:
                 ways.append(replace(way_on(s, middle, False, left, seed, until=NothingMore()), what=ROUND_ABOUT))
             ways.append(replace(freest.result(), what=ALL_ANEW))
         finally:
             done.set()
     # What the freest way on can't beat, none can that keeps what is finished.
-    return [_proven_to(w, ways[-1].bound) for w in ways] + [_proven_to(w, None) for w in regrouped]
+    return [_proven_to(w, ways[-1].bound) for w in ways] + [_proven_to(w, None) for w in regrouped], ()
 
 
 def _proven_to(way: Way, bound: float | None) -> Way:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from contextlib import ExitStack, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
@@ -47,12 +48,15 @@ Planner = Callable[[Surprise], Replanned]
 Beside = Callable[[Replanned, Plan], dict[str, str | bytes]]
 
 
-def replan_into(begun: Begun, out: Path, told: Surprise, planner: Planner, who: str, beside: Beside) -> Ended:
+def replan_into(
+    begun: Begun, out: Path, told: Surprise, planner: Planner, who: str, beside: Beside, deadline: Deadline | None = None
+) -> Ended:
     """Plan again from the ticks beside the plan and from what was `told`, and write it to `out`.
 
     Ticks that come while this goes on are taken over: as they are where the new plan has their cut or piece where it was, else
     by planning again, at last with the bench waiting. Raises as `replan`; `UsageError` where the plan itself was made anew by
-    somebody else meanwhile; nothing has been written then.
+    somebody else meanwhile; nothing has been written then. Second choices are looked for until the `deadline`; the plan in
+    what comes back says so where it did not reach them.
     """
     folder = begun.path.parent
     for tries in range(FREE_TRIES + 1):
@@ -64,7 +68,7 @@ def replan_into(begun: Begun, out: Path, told: Surprise, planner: Planner, who: 
             result = planner(surprise)
             new = _with_history(begun, result, surprise.told, who)
             with nullcontext() if last else _alone(folder, out):
-                ended = _written(begun, out, before, Ended(result, new, note), beside)
+                ended = _written(begun, out, before, Ended(result, new, note), beside, deadline)
         if ended is not None:
             return ended
     raise AssertionError("nothing can come meanwhile while the lock is held")
@@ -91,14 +95,18 @@ def _with_history(begun: Begun, result: Replanned, told: tuple[str, ...], who: s
     return history.recorded(result.plan, history.entries(begun.plan), told, who, history.now())
 
 
-def _written(begun: Begun, out: Path, before: Ticks | None, ended: Ended, beside: Beside) -> Ended | None:
+def _written(
+    begun: Begun, out: Path, before: Ticks | None, ended: Ended, beside: Beside, deadline: Deadline | None
+) -> Ended | None:
     """Written, or None where something came meanwhile that this plan has no place for."""
-    from yieldopt.checked import plan_files
+    from yieldopt.checked import files_of
+    from yieldopt.second_choice import with_second_choices
 
     folder, own = begun.path.parent, digest_of(begun.text)
     after = _ticks(folder)
     mine = after if after is not None and after.plan == own else None
-    made = plan_files(ended.result.job, ended.plan)
+    ended = replace(ended, plan=with_second_choices(ended.result.job, ended.plan, deadline))
+    made = files_of(ended.result.job, ended.plan)
     text = str(made["plan.json"])
     ticks = carried(before if before is not None and before.plan == own else None, mine, begun.plan, loads(text), digest_of(text))
     if ticks is None:

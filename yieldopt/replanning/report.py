@@ -21,7 +21,7 @@ def summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:
     lines += side_by_side(figures(old_job, as_known(old_job, old), result.job, new), old.revision, new.revision)
     stay, planned = marks_kept(old, result.changes)
     lines.append(f"{stay} of {planned} chalk lines stay")
-    return [*lines, *_ways(result.ways), *(_lacking(new, u) for u in new.unplaced)]
+    return [*lines, *_ways(result.ways, result.skipped), *(_lacking(new, u) for u in new.unplaced)]
 
 
 def _sheet(c: Change, revision: int) -> str:
@@ -45,8 +45,9 @@ def _names(c: Change) -> list[str]:
     return said
 
 
-def _ways(ways: tuple[Shown, ...]) -> list[str]:
-    """The ways that were worked out, each in a line; and how to get the least change where another was taken."""
+def _ways(ways: tuple[Shown, ...], skipped: tuple[str, ...]) -> list[str]:
+    """The ways that were worked out, each in a line, and those that were not; and how to get the least change where another
+    was taken."""
     if not ways:
         return []
     lines = ["ways on:"]
@@ -54,6 +55,7 @@ def _ways(ways: tuple[Shown, ...]) -> list[str]:
         lacks = f", {w.missing} without a place" if w.missing else ""
         taken = "; this one is taken" if w.taken else ""
         lines.append(f"  {w.what} planned again: {w.stay} of {w.of} chalk lines stay, net cost {w.net_cost:.2f}{lacks}{taken}")
+    lines += [f"  {what} planned again: the time did not reach it; more time (--seconds) does" for what in skipped]
     if not any(w.taken for w in ways if w.what == LEAST):
         lines.append("  (with --mark-price 1000 chalk lines stay wherever no part loses its place by it)")
     return lines
