@@ -38,7 +38,7 @@ class Tight:
     def suits(self) -> bool:
         """True where nearly all wood is needed, and not more than there is."""
         wood = sum(r.area for r in self.rooms)
-        return TIGHT * wood <= self._needed(self.rooms, self.context.need) <= wood
+        return wood > 0 and TIGHT * wood <= self._needed(self.rooms, self.context.need) <= wood
 
     def tries(self) -> Iterator[Choice]:
         """Choices, each from a try of its own, until one misses nothing or the tries are over."""
