@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import pickle
 import pkgutil
 
 import pytest
@@ -69,3 +70,10 @@ def test_the_errors_of_the_core_double_as_what_a_caller_would_expect() -> None:
     core = {e for e in subclasses(YieldoptError) if e.__module__ == "yieldopt.errors"} - {YieldoptError}
     assert all(issubclass(e, ValueError | AssertionError) for e in core)
     assert len(core) >= 4
+
+
+def test_a_refused_plan_is_told_alike_by_another_process() -> None:
+    """Errors cross between processes pickled, and are made again of their arguments."""
+    error = CheckFailed(["[109] part rail: found 1", "[816] totals: found 2"])
+    there = pickle.loads(pickle.dumps(error))
+    assert (there.breaches, str(there)) == (error.breaches, str(error))

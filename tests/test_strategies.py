@@ -41,7 +41,7 @@ def test_every_job_drawn_is_a_job(job: Job) -> None:
 def test_jobs_reach_every_kind_of_thing() -> None:
     missing = set(FEATURES)
 
-    @settings(max_examples=150, suppress_health_check=list(HealthCheck), database=None)
+    @settings(max_examples=80, suppress_health_check=list(HealthCheck), database=None)
     @given(jobs())
     def look(job: Job) -> None:
         missing.difference_update({name for name in missing if FEATURES[name](job)})

@@ -144,3 +144,7 @@ class CheckFailed(YieldoptError, AssertionError):
         self.breaches = tuple(breaches)
         lines = "\n".join(f"  {b}" for b in self.breaches)
         super().__init__(f"the plan failed its independent check; this is a bug in yieldopt, please report it:\n{lines}")
+
+    def __reduce__(self) -> tuple[type[CheckFailed], tuple[tuple[str, ...]]]:
+        """From another process it comes with its breaches, not made of its message."""
+        return CheckFailed, (self.breaches,)

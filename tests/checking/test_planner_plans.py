@@ -30,7 +30,7 @@ def holds(job: Job, seed: int) -> None:
             assert caught(corruption, job, plan, strict=False) in (True, None), corruption.name
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(jobs(), st.integers(0, 2**32))
 def test_the_planner_keeps_the_rules(job: Job, seed: int) -> None:
     holds(job, seed)

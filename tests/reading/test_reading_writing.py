@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 import openpyxl
 from annotated import annotated_jobs, everything, put
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from yieldopt.lengths import Units
@@ -38,6 +38,7 @@ def assert_harmless(name: str, text: str) -> None:
             )
 
 
+@settings(max_examples=15)
 @given(job=annotated_jobs())
 def test_every_job_comes_back_equal_with_all_its_notes_by_every_route(job: Job) -> None:
     whole = everything(job)

@@ -26,7 +26,7 @@ from yieldopt.sourcing.outcome import Outcome
 from yieldopt.sourcing.quick import lay_out
 from yieldopt.sourcing.record import read_record, to_json
 from yieldopt.sourcing.report import report
-from yieldopt.sourcing.rest import again, spares
+from yieldopt.sourcing.rest import again, besides, spares, whose
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import shortfalls
 from yieldopt.sourcing.studied import THICK_NAME, THIN_NAME, Study
@@ -191,6 +191,11 @@ def test_what_spoilt_pieces_ask_for_again() -> None:
         ("rail", 2, None),
     ]
     assert found[0].width == 4
+    # What is missing as well is wanted in both counts, under a name of its own: a job has no two parts of one name.
+    both = besides((parts[1], replace(parts[2], qty=1)), found)
+    assert [(p.name, p.qty, p.match) for p in both[3:]] == [("door - again", 4, "doors - again"), ("rail - again", 2, None)]
+    assert len({p.name for p in both}) == len(both)
+    assert [whose(p.name) for p in both] == ["door", "rail", "top", "door", "rail"]
 
 
 def test_uncut_boards_are_spare() -> None:

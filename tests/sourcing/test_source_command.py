@@ -44,7 +44,7 @@ def test_boards_logged_in_the_dealers_own_rack(folder: Path, tmp_path: Path, cap
     (stall / "boards.csv").write_text("board,species,quarters,length,width,cost\n" + "\n".join(rows) + "\n")
     (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nslat,16,oak,3/4,5 3/4,21 1/2\n")
     assert main(["rack", "load", str(stall), "--rack", str(rack)]) == 0
-    args = ["source", str(folder), "--out", str(out), "--seconds", "20", "--draws", "20", "--quiet"]
+    args = ["source", str(folder), "--out", str(out), "--steps", "10", "--draws", "20", "--quiet"]
     assert main([*args, "--offered", str(rack)]) == 0
     choice = json.loads((out / "source.json").read_text())["choice"]
     assert {b["board"] for b in choice["boards"]} == {"D1", "D2", "D3"}
@@ -59,7 +59,7 @@ def test_boards_logged_in_the_dealers_own_rack(folder: Path, tmp_path: Path, cap
 def test_the_packet_shows_the_study(folder: Path, tmp_path: Path) -> None:
     plan, out = tmp_path / "plan", tmp_path / "sheets"
     assert main(["plan", str(folder), "--out", str(plan), "--seconds", "3", "--quiet"]) == 3
-    args = ["source", str(folder), "--seconds", "10", "--draws", "20", "--quiet", "--plan", str(plan / "plan.json")]
+    args = ["source", str(folder), "--steps", "10", "--draws", "20", "--quiet", "--plan", str(plan / "plan.json")]
     assert main([*args, "--out", str(plan)]) == 0
     assert main(["chalk", str(plan / "plan.json"), "--out", str(out)]) == 0
     page = (out / "packet.html").read_text()

@@ -43,7 +43,7 @@ class Here(Searcher):
         def run() -> None:
             try:
                 job, _, seed = args
-                future.set_result(work(job, 0.5, seed))
+                future.set_result(work(job, 2.0, seed))
             except Exception as error:
                 future.set_exception(error)
 

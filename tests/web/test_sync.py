@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
@@ -107,6 +107,7 @@ def test_two_phones_at_once_get_one_yes(rack: Rack, page: Page, change: Change) 
     assert sorted(found) == [200, 409, 409, 409]
 
 
+@settings(max_examples=12)
 @given(order=st.lists(st.integers(0, 5), min_size=1, max_size=14), lost=st.sets(st.integers(0, 13)))
 def test_any_order_of_repeats_and_lost_answers_stores_each_board_once(
     tmp_path_factory: pytest.TempPathFactory, order: list[int], lost: set[int]

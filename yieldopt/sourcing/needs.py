@@ -18,7 +18,7 @@ from yieldopt.plan import Plan
 from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.quick import Laid, after, lay_out
-from yieldopt.sourcing.rest import again, opened, spares, struck, whose
+from yieldopt.sourcing.rest import again, besides, opened, spares, struck, whose
 from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, merged, short_parts, wants_of
 
@@ -125,7 +125,7 @@ class Basis:
         if self.plan is None:
             return self.missing
         rng = random.Random(f"struck/{market.seed}/{draw}")
-        return self.missing + again(self.job, struck(self.job.board_named, self.plan, market.hidden_rate, rng))
+        return besides(self.missing, again(self.job, struck(self.job.board_named, self.plan, market.hidden_rate, rng)))
 
     def on_sale(self, line_of: Mapping[str, int]) -> Basis:
         """The same without the missing parts that no line makes: the others are bought all the same."""

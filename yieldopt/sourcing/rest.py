@@ -53,13 +53,25 @@ def grade_of(board: Board) -> str:
     return board.notes.get("grade", "")
 
 
-# Between a part's name and the number of its stave that is made again.
-STAVE = " - stave "
+# Between a part's name and the number of its stave that is made again; behind that of a part which is missing besides.
+STAVE, BESIDES = " - stave ", " - again"
 
 
 def whose(name: str) -> str:
-    """The part that a part of `again` stands for."""
-    return name.partition(STAVE)[0]
+    """The part that a part of `again` or `besides` stands for."""
+    return name.partition(STAVE)[0].removesuffix(BESIDES)
+
+
+def besides(missing: Sequence[Part], more: Sequence[Part]) -> tuple[Part, ...]:
+    """Parts that are missing, and more of what `again` gives: what is missing too gets a name, and a group, of its own."""
+    names = {p.name for p in missing}
+
+    def apart(p: Part) -> Part:
+        if p.name not in names:
+            return p
+        return replace(p, name=p.name + BESIDES, match=None if p.match is None else p.match + BESIDES)
+
+    return (*missing, *map(apart, more))
 
 
 def again(job: Job, pieces: Sequence[Piece]) -> tuple[Part, ...]:
