@@ -116,7 +116,7 @@ def test_headers_with_units_rule_bare_numbers_alone(tmp_path: Path) -> None:
     boards = "Board,Species,Quarters,Length (mm),Width [in],Cost (EUR)\nB1,oak,4/4,2400,8,30\nB2,oak,4/4,8',200mm,30\n"
     found = job(tmp_path, boards=boards)
     assert [(b.length, b.width, b.cost) for b in found.boards] == [(2400 * MM, 8, 30), (96, 200 * MM, 30)]
-    assert "boards.csv, row 1, length: bare numbers are in mm, as the header says" in found.remarks
+    assert "boards.csv, row 1, length: bare numbers are mm, as the header says" in found.remarks
     # A column of that name beside it stays what it is, and the other a note.
     two = "board,species,quarters,length,width,length (mm)\nB1,oak,4/4,96,8,2438\n"
     board = job(tmp_path / "two", boards=two).boards[0]
@@ -161,6 +161,18 @@ def _rows(text: str) -> list[list[object]]:
 def test_sheets_are_known_by_their_headers(tmp_path: Path) -> None:
     files: dict[str, str | bytes] = {"job.toml": TOML, "job.xlsx": _book(Sheet1=_rows(PARTS), Sheet2=_rows(BOARDS))}
     assert read_job(put(tmp_path, files)) == job(tmp_path / "plain")
+
+
+def test_tables_below_each_other_in_one_sheet_are_told_apart(tmp_path: Path) -> None:
+    """Everything in the one sheet of job.xlsx, each table under its own header, with a title and blank rows between."""
+    parts, boards = ([line.split(",") for line in text.splitlines()] for text in (PARTS, BOARDS))
+    defects = [["board", "kind", "face", "x", "y", "length", "width"], ["B1", "knot", "A", "30", "2", "1", "1"]]
+    rows = [["My shelf"], *parts, [], ["The boards:"], *boards, [], *defects]
+    found = read_job(put(tmp_path, {"job.toml": TOML, "job.xlsx": _book(Sheet1=rows)}))
+    assert [p.name for p in found.parts] == ["rail"]
+    assert [(b.name, len(b.defects)) for b in found.boards] == [("B1", 1)]
+    told = "rows 6 to 7 read as the table boards; other tables are in the same sheet"
+    assert f"job.xlsx [Sheet1], row 6: {told}" in found.remarks
 
 
 def test_one_sheet_with_everything_is_refused_in_a_sentence(tmp_path: Path) -> None:

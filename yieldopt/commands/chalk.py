@@ -54,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
     print(f"{counted(len(plan.boards), 'sheet')} and the packet are in {args.out}.")
     stale = sorted(p.name for p in (args.out / "sheets").glob("*.svg") if f"sheets/{p.name}" not in files)
     if stale:
-        print(f"sheets/ holds sheets of an earlier plan, of boards that this one does not cut: {', '.join(stale)}; throw them away")
+        print(f"sheets/ holds sheets of an earlier plan, of boards that this one does not cut: {', '.join(stale)}")
     print(second_summary(job, plan) + ".")
     if not plan.complete:
         print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))

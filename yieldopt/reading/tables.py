@@ -12,15 +12,21 @@ from types import MappingProxyType
 from yieldopt.counted import counted
 from yieldopt.errors import Problem, remark
 from yieldopt.reading.cells import as_meant, unprintable
-from yieldopt.reading.columns import Columns
+from yieldopt.reading.columns import TABLES, Columns
 from yieldopt.reading.commas import with_points
 from yieldopt.reading.headers import Header, header_at, known_among, near_miss, read_header
-from yieldopt.reading.limits import MAX_CELL, MAX_NAME, MAX_PROBLEMS
+from yieldopt.reading.limits import MAX_CELL, MAX_NAME, MAX_PROBLEMS, MAX_ROWS
 from yieldopt.reading.textfile import RawRow, csv_rows
 from yieldopt.reading.workbook import TOLD, Workbook, open_workbook
 
 # A number without a unit: figures, a sign, a fraction, a decimal mark.
 BARE = re.compile(r"[-+−]?[\d\s./,½¼¾⅛⅜⅝⅞⁄-]*[\d½¼¾⅛⅜⅝⅞]\.?")
+
+
+# Units of a header in words.
+IN_WORDS = {'"': "inches", "in": "inches"}
+# Names by which a row is known at a glance as no header.
+COLUMN_NAMES = frozenset(name for t in TABLES for name in t.known)
 
 
 class Cells(dict[str, str]):
@@ -139,6 +145,9 @@ def _sheet(book: Workbook, columns: Columns, shared: bool) -> str | None:
     if named is None and not shared and len(book.sheets) == 1:
         return book.sheets[0]
     headed = [s for s in book.sheets if any(_heads(cells, columns) for cells in book.first_rows(s))] if named is None else []
+    if named is None and not headed:
+        # One sheet may hold several tables below each other.
+        headed = [s for s in book.sheets if any(_heads(cells, columns) for cells in book.first_rows(s, MAX_ROWS))]
     return headed[0] if len(headed) == 1 else named
 
 
@@ -146,11 +155,29 @@ def _heads(cells: list[str], columns: Columns) -> bool:
     return {h.key for h in read_header(cells, columns)} >= set(columns.needed)
 
 
+def _own_rows(file: str, raw: list[RawRow], columns: Columns, problems: list[Problem]) -> list[RawRow]:
+    """The rows of this table where one sheet holds several below each other, each under its own header; else all."""
+    headers = [i for i, (_, cells) in enumerate(raw) if sum(c.strip().lower() in COLUMN_NAMES for c in cells) > 1]
+    mine = next((i for i in headers if _heads(raw[i][1], columns)), None)
+    others = [i for i in headers if not _heads(raw[i][1], columns) and any(_heads(raw[i][1], t) for t in TABLES)]
+    if mine is None or not others:
+        return raw
+    begin = mine if min(others) < mine else 0
+    end = next((i for i in others if i > mine), len(raw))
+    # A title above the next table's header.
+    while end < len(raw) and end > mine + 1 and sum(bool(c.strip()) for c in raw[end - 1][1]) == 1:
+        end -= 1
+    told = f"rows {raw[begin][0]} to {raw[end - 1][0]} read as the table {columns.stem}; other tables are in the same sheet"
+    remark(problems, file, raw[begin][0], None, told)
+    return raw[begin:end]
+
+
 def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Problem]) -> Table | None:
     """Cells under their headers. A faulty header makes the rows unreadable and gives None; faulty rows are left out.
 
     Rows above the header, such as a title, are passed over with a remark.
     """
+    raw = _own_rows(file, raw, columns, problems)
     at = header_at(raw, columns)
     if at and any(c.strip() for _, cells in raw[:at] for c in cells):
         remark(problems, file, raw[at][0], None, f"taken for the header; {counted(at, 'row')} above it passed over")
@@ -172,7 +199,7 @@ def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Prob
                 file,
                 header_row,
                 head.key,
-                f"bare numbers are in {head.unit.replace(chr(34), 'in')}, as the header says",
+                f"bare numbers are {IN_WORDS.get(head.unit, head.unit)}, as the header says",
             )
     rows: list[Row] = []
     for number, cells in raw[1:]:

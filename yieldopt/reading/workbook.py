@@ -36,12 +36,12 @@ class Workbook:
         """The sheet of that name, whatever its case."""
         return next((s for s in self.sheets if s.strip().lower() == stem), None)
 
-    def first_rows(self, sheet: str) -> list[list[str]]:
+    def first_rows(self, sheet: str, most: int = MOST_TITLES) -> list[list[str]]:
         """The first rows of one sheet as text, to see what it is headed by; none where the sheet is damaged."""
         try:
             ws = self.book[sheet]
             ws.reset_dimensions()
-            found = ws.iter_rows(max_row=MOST_TITLES, max_col=MAX_COLUMNS, values_only=True)
+            found = ws.iter_rows(max_row=most, max_col=MAX_COLUMNS, values_only=True)
             return [["" if v is None else str(v) for v in row] for row in found]
         except Exception:  # the library raises anything at all on a damaged sheet
             return []
