@@ -30,8 +30,16 @@ def job(parts: list[Part], boards: list[Board], **more: object) -> Job:
     return Job(parts=tuple(parts), boards=tuple(boards), **found)  # type: ignore[arg-type]
 
 
-def complete(j: Job, seconds: float = 0.7) -> Plan:
-    plan = plan_job(j, seconds=seconds).plan
+# So many that each of these jobs is proven, or has its parts placed for long.
+STEPS = 30
+
+
+def planned(j: Job) -> Plan:
+    return plan_job(j, seconds=600, steps=STEPS).plan
+
+
+def complete(j: Job) -> Plan:
+    plan = planned(j)
     assert not check(j, plan)
     assert plan.complete, plan.unplaced
     return plan
@@ -50,7 +58,7 @@ def test_pin() -> None:
 def test_pin_on_a_defect_is_not_met() -> None:
     mark = Defect("split", "both", F(20), F(3), F(2), F(1))
     j = job([part(qty=2)], [board(defects=(mark,))], pins=(Pin("rail#1", "B", F(18), F(2)),))
-    plan = plan_job(j, seconds=0.5).plan
+    plan = planned(j)
     assert not check(j, plan)
     assert [(u.part, u.qty) for u in plan.unplaced] == [("rail", 1)]
 
@@ -111,7 +119,7 @@ def test_run() -> None:
 def test_staves() -> None:
     """A shelf wider than any board, glued up from staves of several."""
     shelf = part("shelf", width=12, length=24, staves=(F(2), F(5)))
-    plan = complete(job([shelf], [board("a", 30), board("b", 30)]), 1.5)
+    plan = complete(job([shelf], [board("a", 30), board("b", 30)]))
     found = [q for _, q in pieces(plan).values()]
     assert {q.set for q in found} == {"shelf#1"}
     assert sorted(q.stave for q in found) == list(range(1, len(found) + 1))
@@ -151,7 +159,7 @@ def test_an_untested_board_keeps_its_spare() -> None:
 def test_bow_shortens_what_reaches_the_thickness() -> None:
     """1 in less 3/16 leaves 1/16 over 3/4 for bow; 3/8 over 60 in takes 1/16 off a blank of 24.5 in and more off a longer."""
     j = job([part("long", length=30), part("short", length=18)], [board(bow=F(3, 8))])
-    plan = plan_job(j, seconds=0.7).plan
+    plan = planned(j)
     assert not check(j, plan)
     assert set(pieces(plan)) == {"short#1"}
 
@@ -162,7 +170,7 @@ def test_crook_takes_width_off_long_sections_only() -> None:
     plan = complete(job([part(qty=2)], short))
     assert len(plan.boards[0].blanks) == 2
     long = job([part(qty=2, length=49)], [board(width=F(41, 8), crook=F(1))])
-    assert [u.qty for u in plan_job(long, seconds=0.5).plan.unplaced] == [1]
+    assert [u.qty for u in planned(long).unplaced] == [1]
 
 
 def test_outline() -> None:
@@ -205,7 +213,7 @@ def test_rip_first_where_strips_do_not_share_their_crosscuts() -> None:
     """Two long and three short parts, side by side along the board: no crosscut clears both strips."""
     parts = [part("long", 2, 2, 42), part("short", 3, 2, 27)]
     only = board("B", 92, 5)
-    plan = complete(job(parts, [only, board("dear", 92, 5, cost=500)]), 2.0)
+    plan = complete(job(parts, [only, board("dear", 92, 5, cost=500)]))
     (cut,) = plan.boards
     assert cut.board == "B"
     middle = [c for c in cut.cuts if c.stage == "rough" and c.start <= 2 and c.end >= 90]

@@ -85,7 +85,7 @@ def test_reason(name: str) -> None:
 
 
 def test_without_time_for_reasons_nothing_is_claimed() -> None:
-    plan = plan_job(CASES["too many"][0], seconds=0.4).plan
+    plan = plan_job(CASES["too many"][0], seconds=600, steps=10).plan
     assert [u.why for u in plan.unplaced] == ["no room found in the time beside the parts placed; not proven that there is none"]
     assert not set(plan.extra or {}) & set(WHY_KEYS)
 
@@ -100,13 +100,13 @@ def test_a_part_beside_the_conflict_is_told_apart_from_it() -> None:
 
 def test_part_without_enough_wood_keeps_its_count() -> None:
     """Two strips of 2-1/4 go into 5 in, not three."""
-    plan = plan_job(CASES["too many"][0], seconds=0.4).plan
+    plan = plan_job(CASES["too many"][0], seconds=600, steps=10).plan
     assert [(u.part, u.qty) for u in plan.unplaced] == [("rail", 1)]
 
 
 def test_reasons_use_the_units_of_the_job() -> None:
     j = Job("mm", "mm", (part(length=60),), (board(),), Shop())
-    assert "1549.4" in plan_job(j, seconds=0.4).plan.unplaced[0].why
+    assert "1549.4" in plan_job(j, seconds=600, steps=10).plan.unplaced[0].why
 
 
 # Boards beside "B", which gives the rail for 20.
@@ -169,7 +169,7 @@ def test_a_board_in_pieces_is_named_once_for_a_trouble_that_all_have() -> None:
     j = job([part(qty=1, width=8, length=15)], [board()])
     whole = whole_board(j.boards[0], j)
     pieces = (replace(whole, x1=F(25)), replace(whole, x0=F(30)))
-    (unplaced,) = plan_job(j, seconds=0.4, stocks=pieces).plan.unplaced
+    (unplaced,) = plan_job(j, seconds=600, steps=10, stocks=pieces).plan.unplaced
     assert unplaced.why == 'too narrow for 8 1/4": B has 7"'
 
 
