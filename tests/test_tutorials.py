@@ -188,8 +188,9 @@ def test_readme_installs_and_shows_the_demo(tmp_path: Path) -> None:
     checkout(tmp_path)
     (command,) = (line for block in blocks(TOP / "README.md") for line in block.splitlines() if line.endswith("yieldopt demo"))
     done = subprocess.run(["bash", "-c", command], cwd=tmp_path, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert "INCOMPLETE" not in done.stdout
+    # The page promises no complete plan, since the search ends by the clock: it shows one run.
+    assert done.returncode in (0, 3), done.stdout + done.stderr
+    assert ("INCOMPLETE" in done.stdout) == (done.returncode == 3)
     made = {p.name for p in (tmp_path / "yieldopt-demo").iterdir()}
     assert {"packet.html", "packet.pdf", "plan.json", "job", "sheets"} <= made
 
