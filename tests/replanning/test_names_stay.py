@@ -23,7 +23,7 @@ from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.plan import BoardPlan, Cut, Plan, dumps, loads
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
-from yieldopt.replanning.again import replan
+from yieldopt.replanning.again import LEAST, replan
 from yieldopt.replanning.givenup import given_up, giving_up
 from yieldopt.replanning.lasting import with_lasting_names
 from yieldopt.replanning.relabel import with_lasting_labels
@@ -118,6 +118,9 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
         job, plan = result.job, loads(dumps(result.plan))
         assert [str(f) for f in check(job, plan)] == []
         chalk.next(plan)
+        if result.ways:
+            # The least change is always among the ways shown, and one of them is taken.
+            assert (result.ways[0].what, sum(w.taken for w in result.ways)) == (LEAST, 1)
         if not result.renamed and surprise.parts is None and not job.pins:
             assert chalk.moved == []
 
