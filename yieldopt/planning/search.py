@@ -192,7 +192,7 @@ class Search:
             tree.close()
 
     def _tight(self) -> Iterator[Stage]:
-        """Where parts are missing and nearly all wood is needed, a place for each comes before the cost."""
+        """Where parts are missing and nearly all wood is needed, a place for each comes before the cost; one step in all."""
         if self.cost is not None:
             return
         tight = Tight(self.context, self._seed, self.deadline)
@@ -201,7 +201,7 @@ class Search:
                 for k in found.columns:
                     self.pool.add(k)
                 self._take(found)
-                yield Stage.FIRST_PLAN
+            yield Stage.FIRST_PLAN
 
     def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
         """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
