@@ -375,3 +375,27 @@ def test_several_boards_at_one_price_come_to_what_the_rack_says(tmp_path: Path, 
     phone.says("100.00 to pay")
     with Rack.open(tmp_path / "shop.rack", read_only=True) as rack:
         assert [float(r.board.price) for r in rack.boards()] == [50, 50]
+
+
+def test_the_price_of_the_last_board_is_offered_for_the_same_wood_only(served: Served, phone: Phone) -> None:
+    def offered() -> str:
+        return str(phone.js("return document.getElementById('in-price_bf').value"))
+
+    phone.species("walnut")
+    phone.tap("More")
+    phone.type("in-price_bf", "12.5")
+    phone.tap("Less")
+    log(phone, "96", "6")
+    phone.tap("More")
+    assert offered() == "12.5"
+    phone.species("white oak")
+    assert offered() == ""
+    phone.species("walnut")
+    assert offered() == "12.5"
+    pick = "const q = document.getElementById('in-quarters'); q.value = arguments[0]; q.dispatchEvent(new Event('change'))"
+    phone.js(pick, "8/4")
+    assert offered() == ""
+    # What is typed by hand stays.
+    phone.type("in-price_bf", "14")
+    phone.js(pick, "4/4")
+    assert offered() == "14"

@@ -61,7 +61,7 @@ export class Measuring {
   }
 
   async begin(draft) {
-    const kept = await this.offer();
+    const kept = (this.kept = await this.offer());
     this.view.kind = await fact("kind", "knot");
     this.resumed = Boolean(draft);
     if (draft) {
@@ -89,6 +89,17 @@ export class Measuring {
 
   get cells() {
     return this.board.cells;
+  }
+
+  /** What the board before cost goes for the same wood alone: it comes and goes with species and quarters. */
+  priced() {
+    const {cells, kept} = this;
+    if (this.old || !kept.price_bf) return;
+    const same = ["species", "quarters"].every(k => cells[k] === kept[k]);
+    if (same) cells.price_bf ||= kept.price_bf;
+    else if (cells.price_bf === kept.price_bf) delete cells.price_bf;
+    const field = this.room.querySelector("#in-price_bf");
+    if (field) field.value = cells.price_bf ?? "";
   }
 
   get flaw() {

@@ -86,6 +86,7 @@ async function open(m) {
 function input(m, k, word, mode) {
   const put = e => {
     m.cells[k] = e.target.value;
+    if (k === "species") m.priced();
     m.note();
   };
   return el(
@@ -103,6 +104,7 @@ function species(m) {
   const pick = s => {
     m.other = s === OTHER;
     m.cells.species = m.other ? "" : s;
+    m.priced();
     m.draw();
     if (m.other) m.room.querySelector("#in-species").focus();
   };
@@ -119,6 +121,7 @@ function quarters(m) {
     m.cells.quarters,
     q => {
       m.cells.quarters = q;
+      m.priced();
       m.draw();
     },
     {id: "in-quarters"},
