@@ -46,6 +46,9 @@ WHOLE_EVERY = 20
 MOST_BUDGETS = 12
 # Sections handed to a whole choice.
 MOST_SECTIONS = 6000
+# Share of what is left of the time in which every part is to have a place where nearly all wood is needed: some jobs that look
+# so can't be whole.
+TIGHT_SHARE = 0.3
 
 
 class Stage(IntEnum):
@@ -195,7 +198,8 @@ class Search:
         """Where parts are missing and nearly all wood is needed, a place for each comes before the cost; one step in all."""
         if self.cost is not None:
             return
-        tight = Tight(self.context, self._seed, self.deadline)
+        limit = self.deadline.part(self.deadline.brief(TIGHT_SHARE * self.deadline.left))
+        tight = Tight(self.context, self._seed, limit)
         if tight.suits:
             for found in tight.tries():
                 for k in found.columns:
