@@ -16,11 +16,11 @@ from strategies import jobs
 
 from yieldopt.checking import check
 from yieldopt.glue_up import left_on, thickened
+from yieldopt.insight.slack import blank_slacks
 from yieldopt.lumber import Allowances, Board, Job, Part, Shop
 from yieldopt.plan import BoardPlan
 from yieldopt.planning import plan_job
 from yieldopt.sizing import resaw_depths
-from yieldopt.slack import blank_slacks
 
 
 def board(name: str, thickness: F, width: int = 12, length: int = 30, **more: object) -> Board:

@@ -116,7 +116,7 @@ def test_spare_for_tested_wood_makes_two_layers_thinner() -> None:
 
 
 def test_the_explained_sizes_add_up_with_the_spare_for_tested_wood() -> None:
-    from yieldopt.explaining import _thickness
+    from yieldopt.insight.explaining import _thickness
 
     part = Part("door", 2, "ash", F(3, 4), F(5), F(20), match="doors", match_kind="book")
     made = Job("doors", "in", (part,), (), Shop(Allowances(tested_spare=F(1, 32))))

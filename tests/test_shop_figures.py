@@ -8,13 +8,13 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.drawing.packet import draw_packet
-from yieldopt.leftovers import regions, wood_account
+from yieldopt.insight.leftovers import regions, wood_account
+from yieldopt.insight.milling_order import batches, glue_ups, matched_sets, stop_settings
+from yieldopt.insight.resaw_worth import minutes, resaw_worths
+from yieldopt.insight.second_choice import from_plan, second_choices, summary, with_second_choices
+from yieldopt.insight.slack import AT_RISK, slacks
 from yieldopt.lumber import Board, Defect, Job, Part, PriceLine
-from yieldopt.milling_order import batches, glue_ups, matched_sets, stop_settings
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals
-from yieldopt.resaw_worth import minutes, resaw_worths
-from yieldopt.second_choice import from_plan, second_choices, summary, with_second_choices
-from yieldopt.slack import AT_RISK, slacks
 
 # 60 x 8 of 4/4, 1 in thick. End trims of 2; a section of 31 with a blank of 31 x 4, the rest waste 31 x 3 7/8; beyond it a
 # kept offcut of 24 3/4 x 8 (33 1/8 to 57 7/8), then the trim's kerf to 58.

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import defects
 
-from yieldopt.leftovers import Region, clear_wood, regions
+from yieldopt.insight.leftovers import Region, clear_wood, regions
+from yieldopt.insight.milling_order import batches
 from yieldopt.lumber import UNSOUND_KINDS, Board, Defect, Job, Part
-from yieldopt.milling_order import batches
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece, Plan, Totals
 
 BOARD = Board("B", "ash", "4/4", F(1), F(60), F(8), F(1), cost=F(48))

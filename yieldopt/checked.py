@@ -54,7 +54,7 @@ def plan_checked(
 def plan_files(job: Job, plan: Plan) -> dict[str, str | bytes]:
     """What a planned job is on disk, by path: `plan.json` with its second choices, and `job/`, the job as planned with the
     boards of its rack."""
-    from yieldopt.second_choice import with_second_choices
+    from yieldopt.insight.second_choice import with_second_choices
 
     return files_of(job, with_second_choices(job, plan))
 

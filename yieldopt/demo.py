@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from yieldopt.errors import UsageError
+from yieldopt.insight.second_choice import summary as second_summary
+from yieldopt.insight.unpriced import cost_unknown
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.second_choice import summary as second_summary
-from yieldopt.unpriced import cost_unknown
 
 # The job that `yieldopt demo` plans; `inventory/` holds others.
 MAIN_JOB = "sideboard"

@@ -19,9 +19,9 @@ from yieldopt.drawing.milling import milling_pages
 from yieldopt.drawing.paper import LETTER
 from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import setting_for
+from yieldopt.insight.milling_order import hollow_face
 from yieldopt.lengths import in_mm
 from yieldopt.lumber import Board, Job
-from yieldopt.milling_order import hollow_face
 from yieldopt.plan import Blank, Plan
 from yieldopt.planning import plan_job
 from yieldopt.reading.job import read_job

@@ -20,7 +20,7 @@ from yieldopt.drawing.rings import is_leg
 from yieldopt.drawing.rowdims import levels_of
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.today import printed_date
-from yieldopt.leftovers import WoodAccount
+from yieldopt.insight.leftovers import WoodAccount
 from yieldopt.plan import Plan
 from yieldopt.trade.readings import glue_up_warnings
 
@@ -314,7 +314,7 @@ def test_the_code_of_a_sheet_stands_in_its_first_corner_clear_of_all_lettering()
 
 
 def test_second_choices_lie_on_marks_of_the_tape_where_they_can() -> None:
-    from yieldopt.second_choice import choices_of
+    from yieldopt.insight.second_choice import choices_of
 
     job, plan = made_up(3, boards=6)
     found = [c for cs in choices_of(job, plan).values() for c in cs]

@@ -9,8 +9,8 @@ import pytest
 from made_up import made_up
 
 from yieldopt.drawing.packet import draw_packet
+from yieldopt.insight.second_choice import Choice, choices_of, show_pieces
 from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS
-from yieldopt.second_choice import Choice, choices_of, show_pieces
 
 
 @pytest.mark.parametrize("seed", range(12))

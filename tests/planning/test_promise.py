@@ -12,6 +12,7 @@ import pytest
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
+from yieldopt.insight.second_choice import with_second_choices
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning import onemore, plan_job
 from yieldopt.planning.context import prepare
@@ -21,7 +22,6 @@ from yieldopt.planning.running import ENDING, Search
 from yieldopt.planning.sections import SectionPricer
 from yieldopt.planning.serial import Serial
 from yieldopt.planning.solve import FULL, QUICK, SHARE_AFTER
-from yieldopt.second_choice import with_second_choices
 from yieldopt.why import BOARDS, MORE, NOT_REACHED, SECOND
 
 

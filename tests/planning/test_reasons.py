@@ -175,7 +175,7 @@ def test_a_board_in_pieces_is_named_once_for_a_trouble_that_all_have() -> None:
 
 def test_reasons_name_no_board_that_is_not_there_and_no_length_below_nothing() -> None:
     """A board shorter than its end trims, and one that warp takes more than its thickness from."""
-    from yieldopt.explaining import layers_from
+    from yieldopt.insight.explaining import layers_from
 
     rail = part()
     stub, bent = board(length=3), board(length=30, bow=F(9))

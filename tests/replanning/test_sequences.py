@@ -16,7 +16,7 @@ from strategies import jobs
 
 from yieldopt.checking import check
 from yieldopt.errors import InputError
-from yieldopt.leftovers import regions, wood_account
+from yieldopt.insight.leftovers import regions, wood_account
 from yieldopt.lengths import as_typed, to_number
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
 from yieldopt.plan import Plan, dumps, loads

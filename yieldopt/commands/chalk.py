@@ -34,9 +34,9 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.paper import PAPERS
     from yieldopt.drawing.today import printed_date
     from yieldopt.files import write_all_atomically
+    from yieldopt.insight.second_choice import summary as second_summary
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
-    from yieldopt.second_choice import summary as second_summary
 
     plan, _ = read_plan(args.plan)
     job = read_job(args.job or args.plan.parent / "job")

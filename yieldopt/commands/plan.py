@@ -47,11 +47,11 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
+    from yieldopt.insight.second_choice import summary as second_summary
+    from yieldopt.insight.second_choice import with_second_choices
     from yieldopt.planning.executors import Workers
     from yieldopt.planning.running import Search, planned, planned_from_rack, share
     from yieldopt.replanning.history import now, recorded, somebody
-    from yieldopt.second_choice import summary as second_summary
-    from yieldopt.second_choice import with_second_choices
     from yieldopt.why import not_reached, why_lines
 
     seconds = args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY
@@ -88,7 +88,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _summary(job: Job, plan: Plan) -> list[str]:
-    from yieldopt.unpriced import cost_unknown
+    from yieldopt.insight.unpriced import cost_unknown
 
     t = plan.totals
     unknown = cost_unknown(job, plan)

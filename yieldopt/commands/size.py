@@ -19,7 +19,7 @@ def run(args: argparse.Namespace) -> int:
 
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
-    from yieldopt.explaining import explain_part
+    from yieldopt.insight.explaining import explain_part
     from yieldopt.lengths import show
     from yieldopt.reading import read_job
 

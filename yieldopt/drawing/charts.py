@@ -10,9 +10,9 @@ from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
-from yieldopt.leftovers import WoodAccount
+from yieldopt.insight.leftovers import WoodAccount
+from yieldopt.insight.slack import BlankSlack
 from yieldopt.lengths import Units
-from yieldopt.slack import BlankSlack
 from yieldopt.volumes import volume, volume_unit
 
 # (field, name, grey, hatch): told apart without colour, darkest for what is gone in the saw.

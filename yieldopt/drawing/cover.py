@@ -10,12 +10,12 @@ from yieldopt.drawing.endview import break_even
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
+from yieldopt.insight.resaw_worth import HOURLY
+from yieldopt.insight.slack import tightest
+from yieldopt.insight.unpriced import cost_unknown, has_price, unpriced
 from yieldopt.lumber import Board
-from yieldopt.resaw_worth import HOURLY
 from yieldopt.sizing import rough_sizes, thickness_need
-from yieldopt.slack import tightest
 from yieldopt.trade.tally import tally
-from yieldopt.unpriced import cost_unknown, has_price, unpriced
 from yieldopt.volumes import volume_figure, volume_unit
 from yieldopt.why import one_more_lines, reasons_of
 

@@ -12,9 +12,9 @@ from yieldopt.drawing.marks import joint_letter, triangle
 from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.testing import strip_words
+from yieldopt.insight.resaw_worth import HOURLY, ResawWorth, minutes
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
-from yieldopt.resaw_worth import HOURLY, ResawWorth, minutes
 from yieldopt.sizing import layer_spare
 
 # Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.

@@ -9,7 +9,7 @@ from yieldopt.drawing.cautions import glue_up_cautions
 from yieldopt.drawing.flow import Column
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import Steps, final_cut
-from yieldopt.milling_order import fence_settings, glue_ups, rounds, stop_settings
+from yieldopt.insight.milling_order import fence_settings, glue_ups, rounds, stop_settings
 from yieldopt.plan import Blank, Cut, Piece
 
 FIGURES = 100.0

@@ -8,8 +8,8 @@ from yieldopt.drawing.flow import Column
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import Steps, hours, rough_cut
 from yieldopt.drawing.testing import strip_words
+from yieldopt.insight.milling_order import hollow_edge, hollow_face, rounds
 from yieldopt.lumber import Board
-from yieldopt.milling_order import hollow_edge, hollow_face, rounds
 from yieldopt.plan import Blank, BoardPlan
 
 # How the face and the edge to start with are found where nobody has noted them.

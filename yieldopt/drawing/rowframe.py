@@ -9,10 +9,10 @@ from yieldopt.drawing.marks import broken_end, cross
 from yieldopt.drawing.paper import POINTS_PER_INCH, Row
 from yieldopt.drawing.primitives import Data, Hatch, Line, Page, Point, Polygon, Rect
 from yieldopt.drawing.setting import Setting
-from yieldopt.leftovers import Region
+from yieldopt.insight.leftovers import Region
+from yieldopt.insight.slack import lies_across
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut, Piece, Placed
-from yieldopt.slack import lies_across
 
 Number = float | Fraction
 Box = tuple[float, float, float, float]

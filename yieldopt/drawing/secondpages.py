@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
+from yieldopt.insight.second_choice import Choice, moves_as_a_set, show_pieces
 from yieldopt.plan import BoardPlan, Piece
-from yieldopt.second_choice import Choice, moves_as_a_set, show_pieces
 
 
 def second_pages(s: Setting) -> list[Page]:

@@ -12,7 +12,7 @@ from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.marks import grain_arrow, joint_letter, triangle
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
-from yieldopt.milling_order import glue_ups, matched_sets
+from yieldopt.insight.milling_order import glue_ups, matched_sets
 from yieldopt.plan import Piece
 
 Member = tuple[str, Piece]

@@ -11,13 +11,13 @@ from typing import Any
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
-from yieldopt.leftovers import Region, WoodAccount, regions, wood_account
+from yieldopt.insight.leftovers import Region, WoodAccount, regions, wood_account
+from yieldopt.insight.resaw_worth import ResawWorth, resaw_worths
+from yieldopt.insight.second_choice import Choice, second_choices
+from yieldopt.insight.slack import BlankSlack, PieceSlack, run_places, slacks
 from yieldopt.lengths import MM_PER_INCH, TAPE_FROM, in_fractions, in_mm, on_a_tape
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
-from yieldopt.resaw_worth import ResawWorth, resaw_worths
-from yieldopt.second_choice import Choice, second_choices
-from yieldopt.slack import BlankSlack, PieceSlack, run_places, slacks
 
 FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
 

@@ -9,7 +9,7 @@ from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.waney import edge_notes
-from yieldopt.leftovers import Region
+from yieldopt.insight.leftovers import Region
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut
 

@@ -6,8 +6,8 @@ from yieldopt.drawing.flow import Column
 from yieldopt.drawing.roughing import how_flattened
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import BLANK_LINE, Steps, days
+from yieldopt.insight.milling_order import TestPiece, batches, hollow_face
 from yieldopt.lumber import Board
-from yieldopt.milling_order import TestPiece, batches, hollow_face
 from yieldopt.plan import Blank
 
 # Room for a length in both units, in points.

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from yieldopt.fragility.luck import unlucky
 from yieldopt.fragility.rates import Rates
+from yieldopt.insight.slack import AT_RISK, blank_slack
 from yieldopt.lumber import Defect, Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.bench import Bench, Benches
@@ -16,7 +17,6 @@ from yieldopt.replanning.state import changed_job, marked
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
 from yieldopt.sizing import keep_clear
-from yieldopt.slack import AT_RISK, blank_slack
 
 
 @dataclass(frozen=True)

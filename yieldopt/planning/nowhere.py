@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from yieldopt.explaining import layers_from
+from yieldopt.insight.explaining import layers_from
 from yieldopt.lengths import show
 from yieldopt.lumber import Defect, Job, Part, Pin
 from yieldopt.planning.cells import Cells, make_cells

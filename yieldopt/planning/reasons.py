@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from yieldopt.counted import counted
 from yieldopt.deadline import Deadline
-from yieldopt.explaining import mills_nothing
+from yieldopt.insight.explaining import mills_nothing
 from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
 from yieldopt.planning.columns import Column

@@ -7,6 +7,7 @@ from math import inf
 from typing import Any
 
 from yieldopt.deadline import Deadline
+from yieldopt.insight.slack import PieceSlack, slacks, tightest
 from yieldopt.lengths import to_number
 from yieldopt.plan import BoardPlan, Plan, Totals, Unplaced
 from yieldopt.planning.columns import Column
@@ -14,7 +15,6 @@ from yieldopt.planning.context import Context
 from yieldopt.planning.onemore import OneMore, one_more
 from yieldopt.planning.reasons import Reasons
 from yieldopt.planning.unused import NOT_LOOKED_AT, why_unused
-from yieldopt.slack import PieceSlack, slacks, tightest
 from yieldopt.why import BOARDS, MORE, NOT_REACHED, ONE_MORE, PARTS, REASONS, TIGHTEST
 
 # Tightest pieces that the file names.

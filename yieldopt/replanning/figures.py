@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from yieldopt.insight.slack import blank_slacks
 from yieldopt.lengths import show
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.slack import blank_slacks
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import product
 
 from yieldopt.glue_up import least_thicknesses
+from yieldopt.insight.slack import run_places
 from yieldopt.lumber import THICKER_STAVE, Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.planning.names import part_of, whole_of
@@ -16,7 +17,6 @@ from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS
 from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
-from yieldopt.slack import run_places
 
 # Boards beside those that are hit which the middle way may lay out anew, of each species.
 HELPERS = 2

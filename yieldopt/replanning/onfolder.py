@@ -100,7 +100,7 @@ def _written(
 ) -> Ended | None:
     """Written, or None where something came meanwhile that this plan has no place for."""
     from yieldopt.checked import files_of
-    from yieldopt.second_choice import with_second_choices
+    from yieldopt.insight.second_choice import with_second_choices
 
     folder, own = begun.path.parent, digest_of(begun.text)
     after = _ticks(folder)

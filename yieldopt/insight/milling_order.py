@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.leftovers import Region, clear_wood
+from yieldopt.insight.leftovers import Region, clear_wood
 from yieldopt.lumber import Board, HollowEdge, HollowFace, Job
 from yieldopt.plan import Blank, Cut, CutKind, Piece, Plan, Stage
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from strategies import jobs
 
 from yieldopt.cli import main
-from yieldopt.explaining import explain_part, layers_from
+from yieldopt.insight.explaining import explain_part, layers_from
 from yieldopt.lumber import Board, Job, Machines, Part, Shop
 from yieldopt.sizing import rough_sizes, thickness_need
 

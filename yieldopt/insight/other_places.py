@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.leftovers import Region
+from yieldopt.insight.leftovers import Region
 from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Shop
 from yieldopt.plan import Plan
 from yieldopt.sizing import blank_width_limit, clear_ends, crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss

@@ -9,12 +9,12 @@ from functools import partial
 from typing import Any
 
 from yieldopt.checking.alone import check_blank
-from yieldopt.choice_cost import choice_cost
 from yieldopt.deadline import Deadline
-from yieldopt.leftovers import Region, regions
+from yieldopt.insight.choice_cost import choice_cost
+from yieldopt.insight.leftovers import Region, regions
+from yieldopt.insight.other_places import Place, Want, places, spare_wood
 from yieldopt.lengths import from_number, to_number
 from yieldopt.lumber import Job, Part
-from yieldopt.other_places import Place, Want, places, spare_wood
 from yieldopt.plan import Blank, Piece, Plan
 from yieldopt.sizing import rough_sizes
 from yieldopt.why import NOT_REACHED, SECOND, not_reached

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from yieldopt.insight.other_places import Place
 from yieldopt.lumber import UNSOUND_KINDS, Board, Job
-from yieldopt.other_places import Place
 
 
 def choice_cost(job: Job, place: Place) -> Fraction:

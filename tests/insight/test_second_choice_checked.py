@@ -12,9 +12,9 @@ from layouts import layout
 from strategies import jobs
 
 from yieldopt.checking import check
+from yieldopt.insight.second_choice import Choice, choices_of
 from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Plan
-from yieldopt.second_choice import Choice, choices_of
 
 
 def taken(job: Job, plan: Plan, choice: Choice) -> Plan:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.glue_up import least_thicknesses
+from yieldopt.insight.spare_room import spare_room
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.sizing import rough_sizes, run_piece_length, stave_width_needed, thickness_need, warp_loss
-from yieldopt.spare_room import spare_room
 
 # Spare thickness below this is called out: the last pass of a planer, 1/32 in (common practice, no source).
 AT_RISK = Fraction(1, 32)
