@@ -6,9 +6,9 @@ import math
 import statistics
 from fractions import Fraction as F
 
+from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
 from yieldopt.sourcing.clear_strips import clear_strip_yield
-from yieldopt.sourcing.drawing_boards import draw_board
 
 BOARDS = 800
 

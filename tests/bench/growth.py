@@ -18,8 +18,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import numpy as np
 
 from bench.families import plain
+from yieldopt.planned.running import share
 from yieldopt.planning import plan_job
-from yieldopt.planning.running import share
 from yieldopt.planning.warming import warm
 
 SIZES = (12, 25, 50, 100, 200, 400)

@@ -25,9 +25,9 @@ from yieldopt.lumber import SWIRL_KINDS, Job
 from yieldopt.planning.context import Context, prepare
 from yieldopt.planning.guillotine import Defect, Item, Sheet, solve
 from yieldopt.planning.sections import Shape
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.warming import warm
 from yieldopt.sizing import rough_length, rough_width
+from yieldopt.workers.serial import Serial
 
 # All sizes of the generator are whole eighths of an inch.
 PER_INCH = 8

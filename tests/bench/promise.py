@@ -21,9 +21,9 @@ from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.confirm import Confirmed, confirm, tried_afresh
 from yieldopt.sourcing.purchase import as_bought
 from yieldopt.sourcing.report import report
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.studied import Bought, Study
 from yieldopt.sourcing.study import study
+from yieldopt.workers.runner import Runner
 
 
 def wilson(made: int, draws: int, z: float = 1.96) -> tuple[float, float]:

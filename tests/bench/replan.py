@@ -23,11 +23,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
-from yieldopt.checked import plan_files
 from yieldopt.files import write_all_atomically
 from yieldopt.lengths import as_typed
 from yieldopt.lumber import Defect, Job
 from yieldopt.plan import Plan, loads
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
 from yieldopt.replanning.compare import changes, marks_kept

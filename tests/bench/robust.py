@@ -20,20 +20,20 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import plain
-from yieldopt.chance import wilson
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.rates import SPOILED, Rates
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import Search, fresh, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, study
+from yieldopt.luck.poisson import wilson
+from yieldopt.luck.rates import SPOILED, Rates
+from yieldopt.luck.surprises import HIDDEN
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
-from yieldopt.sourcing.runner import Runner
-from yieldopt.sourcing.surprises import HIDDEN
+from yieldopt.workers.runner import Runner
 
 # Boards and pieces.
 JOBS = {"tight": (12, 50), "middling": (12, 44), "roomy": (13, 36)}

@@ -14,13 +14,13 @@ from fractions import Fraction as F
 
 from yieldopt.deadline import Deadline
 from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.luck.drawing_boards import draw_board
+from yieldopt.luck.grade_wood import GRADES
 from yieldopt.lumber import Job, PriceLine
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.clear_strips import clear_strip_yield
-from yieldopt.sourcing.drawing_boards import draw_board
-from yieldopt.sourcing.grade_wood import GRADES
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, draw_needs
 from yieldopt.sourcing.purchase import smallest

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.checked import plan_files
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 
 

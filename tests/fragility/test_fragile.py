@@ -19,23 +19,23 @@ from bench.families import plain
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.chance import wilson
-from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.files import write_all_atomically
-from yieldopt.fragility.cutting import cut_board
-from yieldopt.fragility.luck import hidden_flaws, unlucky
-from yieldopt.fragility.play import Game, Rules, play
-from yieldopt.fragility.rates import ENOUGH, SPOILED, UNTESTED, Rates
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import Search, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
 from yieldopt.fragility.study import Candidate, gain, study, without_unplaced
+from yieldopt.luck.cutting import cut_board
+from yieldopt.luck.play import Game, Rules, play
+from yieldopt.luck.poisson import wilson
+from yieldopt.luck.rates import ENOUGH, SPOILED, UNTESTED, Rates
+from yieldopt.luck.strokes import hidden_flaws, unlucky
+from yieldopt.luck.surprises import HIDDEN, shrinkage_factor
 from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.plan import Plan, loads
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
-from yieldopt.planning.serial import Serial
 from yieldopt.rack.booking import Corrections
 from yieldopt.rack.facade import Rack
 from yieldopt.reading import read_job
@@ -43,8 +43,8 @@ from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.noted import NOTHING
 from yieldopt.replanning.state import marked
 from yieldopt.replanning.surprise import Surprise
-from yieldopt.sourcing.runner import Runner
-from yieldopt.sourcing.surprises import HIDDEN, shrinkage_factor
+from yieldopt.workers.runner import Runner
+from yieldopt.workers.serial import Serial
 
 RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
 # Each board gives one rail and nothing else.

@@ -7,12 +7,12 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.chance import wilson
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.rates import Rates
 from yieldopt.fragility.reserve import MOST_OF_A_LINE, Bought, drawn, line_for, on_fresh_draws, what_to_buy, with_reserve
 from yieldopt.fragility.robust import Search, fresh, sure
 from yieldopt.fragility.study import Candidate, Chance, study
+from yieldopt.luck.poisson import wilson
+from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.planning import plan_job
 

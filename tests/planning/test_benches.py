@@ -14,8 +14,8 @@ from bench.replan import main as bench_replan
 from bench.robust import main as bench_robust
 from bench.yardsticks import bare, better, compare
 
-from yieldopt.checked import plan_files
 from yieldopt.files import write_all_atomically
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 
 

@@ -22,12 +22,12 @@ from yieldopt.cli import main
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.planning import executors, plan_job
-from yieldopt.planning.copies import Copies, possible
 from yieldopt.planning.crew import workers_of
 from yieldopt.planning.executors import Workers, cores, executor_of
 from yieldopt.planning.result import Progress
-from yieldopt.planning.serial import Serial
 from yieldopt.reading.writing import job_files
+from yieldopt.workers.copies import Copies, possible
+from yieldopt.workers.serial import Serial
 
 # Enough for column generation, the bound, a dive, neighbourhoods and branching.
 STEPS = 14
@@ -125,7 +125,7 @@ def test_a_plan_outlives_the_processes_that_share_its_work(jobs: dict[str, tuple
 def test_copies_end_with_the_process_they_work_for() -> None:
     """Killed outright, it can't end them itself."""
     script = (
-        "from yieldopt.planning.copies import Copies\n"
+        "from yieldopt.workers.copies import Copies\n"
         "import os, signal\n"
         "if __name__ == '__main__':\n"
         "    pool = Copies(2)\n"

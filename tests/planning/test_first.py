@@ -11,7 +11,7 @@ from yieldopt.planning.assemble import board_plans
 from yieldopt.planning.context import prepare
 from yieldopt.planning.first import first_columns
 from yieldopt.planning.sections import Shape
-from yieldopt.planning.serial import Serial
+from yieldopt.workers.serial import Serial
 
 
 @pytest.mark.parametrize("seed", range(8))

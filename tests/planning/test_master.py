@@ -16,7 +16,7 @@ from yieldopt.planning.first import first_columns
 from yieldopt.planning.generate import Counting, generate, prove
 from yieldopt.planning.master import COURSES, Master
 from yieldopt.planning.sections import Shape
-from yieldopt.planning.serial import Serial
+from yieldopt.workers.serial import Serial
 
 
 class Lost:

@@ -12,7 +12,7 @@ from bench.families import plain
 from yieldopt.planning.context import prepare
 from yieldopt.planning.master import Master
 from yieldopt.planning.sections import NARROW, SectionPricer, Shape
-from yieldopt.planning.serial import Serial
+from yieldopt.workers.serial import Serial
 
 
 @pytest.mark.parametrize("seed", range(6))

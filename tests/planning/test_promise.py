@@ -14,15 +14,15 @@ from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.insight.second_choice import with_second_choices
 from yieldopt.lumber import Board, Job, Part
+from yieldopt.planned.running import ENDING, Search
 from yieldopt.planning import onemore, plan_job
 from yieldopt.planning.context import prepare
 from yieldopt.planning.onemore import one_more
 from yieldopt.planning.report import reported
-from yieldopt.planning.running import ENDING, Search
 from yieldopt.planning.sections import SectionPricer
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.solve import FULL, QUICK, SHARE_AFTER
 from yieldopt.why import BOARDS, MORE, NOT_REACHED, SECOND
+from yieldopt.workers.serial import Serial
 
 
 class Clock:
@@ -98,7 +98,7 @@ def test_what_was_not_reached_is_printed_and_answered_later(
     (tmp_path / "boards.csv").write_text("board,species,quarters,length,width,cost\nA,walnut,4/4,60,8,10\nB,walnut,4/4,20,8,10\n")
     out = tmp_path / "out"
     with monkeypatch.context() as m:
-        m.setattr("yieldopt.planning.running.AFTER", 1e-9)
+        m.setattr("yieldopt.planned.running.AFTER", 1e-9)
         assert main(["plan", str(tmp_path), "--out", str(out), "--seconds", "2", "--quiet", "--threads"]) == 3
     printed = capsys.readouterr().out
     assert "the time did not reach: " in printed

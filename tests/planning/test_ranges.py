@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.checked import plan_checked
 from yieldopt.lumber import Allowances, Board, Defect, EdgePoint, Job, Kerf, Part, Shop
+from yieldopt.planned.checked import plan_checked
 from yieldopt.planning.guillotine.model import Sheet
 from yieldopt.planning.ranges import MOST_UNITS, Count, counted, fewer_cells, whole_numbers
 from yieldopt.planning.restrict import Demand, supply
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.staves import assign
+from yieldopt.workers.serial import Serial
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
 # Inches, millimetres in an inch job, thirds, sevenths, and the decimals of a spreadsheet's float; the finest that is read.

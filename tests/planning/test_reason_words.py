@@ -11,8 +11,8 @@ from strategies import jobs
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
-from yieldopt.planning.serial import Serial
 from yieldopt.why import reasons_of, why_lines
+from yieldopt.workers.serial import Serial
 
 FAULTS = {
     "a gap where a list should be": re.compile(r"  |,\s*[,;)]|\(\s*\)"),

@@ -190,8 +190,8 @@ def test_a_conflict_without_a_board_says_so() -> None:
     from yieldopt.planning.context import prepare
     from yieldopt.planning.crowded import Crowd
     from yieldopt.planning.reasons import _too_many
-    from yieldopt.planning.serial import Serial
     from yieldopt.planning.solve import FULL, QUICK
+    from yieldopt.workers.serial import Serial
 
     c = prepare(job([part()], [board()]), Serial(), FULL, QUICK)
     assert _too_many(c, Crowd(((0, 1.0),), ())) == "no board here gives 1 x rail, whatever else it gives (proven)"

@@ -107,7 +107,7 @@ MEMORY = 2 << 30
 def test_hostile_job(name: str) -> None:
     """In a process of its own, which may not take more memory than that: a plan that passes the check, reasons included."""
     code = (
-        "import resource, sys; from bench.hostile import HOSTILE; from yieldopt.checked import plan_checked; "
+        "import resource, sys; from bench.hostile import HOSTILE; from yieldopt.planned.checked import plan_checked; "
         f"result = plan_checked(HOSTILE[{name!r}](), seconds=10, after=2.0); "
         "print(sum(u.qty for u in result.plan.unplaced), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024)"
     )

@@ -21,9 +21,9 @@ from yieldopt.planning.context import Context, prepare
 from yieldopt.planning.cutting import Sawn
 from yieldopt.planning.layout import Layout, Placed, Rect, Section, joined
 from yieldopt.planning.sections import Shape
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.solve import totals
 from yieldopt.planning.tidy import tidied
+from yieldopt.workers.serial import Serial
 
 
 def context(j: Job) -> Context:

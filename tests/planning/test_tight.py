@@ -16,10 +16,10 @@ from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.planning import plan_job
 from yieldopt.planning.context import prepare
 from yieldopt.planning.result import Progress
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.solve import FULL, QUICK
 from yieldopt.planning.tight import Tight
 from yieldopt.planning.tight.dense import Entry, Spent, fillings
+from yieldopt.workers.serial import Serial
 
 STEPS = 24
 

@@ -11,9 +11,9 @@ from fractions import Fraction as F
 
 from drawn import drawn_yields
 
+from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
 from yieldopt.sourcing.clear_strips import clear_strip_yield
-from yieldopt.sourcing.drawing_boards import draw_board
 
 
 def test_wider_parts_yield_less() -> None:

@@ -14,7 +14,7 @@ from making import entry
 
 from yieldopt.cli import main
 from yieldopt.errors import InputError
-from yieldopt.planning.running import _take
+from yieldopt.planned.running import _take
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.holding import PLANNER_SECONDS
 from yieldopt.reading import read_job
@@ -152,7 +152,7 @@ def test_a_search_that_fails_gives_the_boards_back(rack: Rack, where: str, job: 
     def fail(*_: object, **__: object) -> None:
         raise InputError([])
 
-    monkeypatch.setattr("yieldopt.planning.running.plan_checked", fail)
+    monkeypatch.setattr("yieldopt.planned.running.plan_checked", fail)
     rack.log(entry("A1"))
     assert main(["plan", str(job), "--rack", where, "--out", str(job.parent / "out"), *SEARCH]) == 2
     assert rack.holds() == {}

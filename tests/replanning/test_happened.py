@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 from test_scenarios import JOB
 
-from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part, Pin
 from yieldopt.plan import Plan, loads
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Allowances, Board, Job, Part, Shop
 from yieldopt.plan import Plan, loads
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 

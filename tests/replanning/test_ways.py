@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from yieldopt.checked import plan_files
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Plan, loads
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.replanning import again, candidate

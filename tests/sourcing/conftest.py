@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from yieldopt.planning.warming import warm
-from yieldopt.sourcing.runner import Runner
+from yieldopt.workers.runner import Runner
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -17,10 +17,10 @@ from fractions import Fraction as F
 import pytest
 from drawn import drawn_yields
 
+from yieldopt.luck.drawing_boards import draw_board
+from yieldopt.luck.grade_wood import GRADES, GradeWood, wood_of
+from yieldopt.luck.regions import flawed_regions
 from yieldopt.lumber import Board, PriceLine
-from yieldopt.sourcing.drawing_boards import draw_board
-from yieldopt.sourcing.grade_wood import GRADES, GradeWood, wood_of
-from yieldopt.sourcing.regions import flawed_regions
 from yieldopt.trade.cuttings import best_cuttings
 from yieldopt.trade.estimate import estimate
 from yieldopt.trade.faces import Rect

@@ -21,7 +21,7 @@ from yieldopt.sourcing import choosing, instead
 from yieldopt.sourcing.choosing import Chosen, choose
 from yieldopt.sourcing.offered import priced, read_offered
 from yieldopt.sourcing.planned import plan_parts
-from yieldopt.sourcing.runner import Runner
+from yieldopt.workers.runner import Runner
 
 # One slat is 22 1/2 in rough: boards of 27, 50, 72, 96 in by 6 give 1, 2, 2 and 4 of them (4 in of trim, kerfs of 1/8 in).
 GIVES = {27: 1, 50: 2, 72: 3, 96: 4}

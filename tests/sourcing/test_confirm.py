@@ -17,10 +17,10 @@ from yieldopt.sourcing.confirm import confirm
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, draw_needs, least_for, nearest
 from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shrinking import Shrinking
 from yieldopt.sourcing.trial import Trial, reason_is_proof, suffices
 from yieldopt.sourcing.tried import Record, Share, together
+from yieldopt.workers.runner import Runner
 
 JOB = slats(F(3, 4), 12, line("4/4", F(1), 4))
 MARKET = Market(JOB.prices, JOB.shop, 0, 0.0)

@@ -13,10 +13,10 @@ from by_hand import BOTH, line, slats, studied
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
+from yieldopt.luck.bill import bundle_rest
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
 from yieldopt.sourcing.grading import groups, quick_rows
@@ -27,13 +27,13 @@ from yieldopt.sourcing.quick import lay_out
 from yieldopt.sourcing.record import read_record, to_json
 from yieldopt.sourcing.report import report
 from yieldopt.sourcing.rest import again, besides, spares, whose
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import shortfalls
 from yieldopt.sourcing.studied import THICK_NAME, THIN_NAME, Study
 from yieldopt.sourcing.turning import Cost
 from yieldopt.sourcing.wants import wants_of
 from yieldopt.sourcing.ways import Way, quick_outcome
 from yieldopt.sourcing.wide import GLUED, ONE, STRIP, wide_cases
+from yieldopt.workers.runner import Runner
 
 
 def market(job: Job, **more: object) -> Market:

@@ -12,7 +12,7 @@ import pytest
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
-from yieldopt.sourcing.runner import Runner
+from yieldopt.workers.runner import Runner
 
 
 def double(n: int) -> int:
@@ -56,7 +56,7 @@ def test_workers_end_with_a_command_that_was_killed() -> None:
     """Nothing else ends them: each would wait for work that never comes."""
     script = (
         "import os, time\n"
-        "from yieldopt.sourcing.runner import Runner\n"
+        "from yieldopt.workers.runner import Runner\n"
         "if __name__ == '__main__':\n"
         "    with Runner(workers=1) as runner:\n"
         "        print(runner._executor().submit(os.getpid).result(), flush=True)\n"

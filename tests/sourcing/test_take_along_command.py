@@ -19,8 +19,8 @@ from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, draw_needs
 from yieldopt.sourcing.picking import _options, picked, picks_for
 from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.takealong import within_budget
+from yieldopt.workers.runner import Runner
 
 PRICES = (
     "dealer,species,quarters,grade,price_bf,min_length,max_length,min_width,max_width,bundle_bf\n"

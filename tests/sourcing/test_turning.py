@@ -7,7 +7,7 @@ from statistics import NormalDist
 
 import pytest
 
-from yieldopt.sourcing.chance import enough, mean_and_error, share_error, share_met
+from yieldopt.luck.chance import enough, mean_and_error, share_error, share_met
 from yieldopt.sourcing.turning import Cost, break_even_scale, wood_break_even
 
 

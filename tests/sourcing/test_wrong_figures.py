@@ -13,11 +13,11 @@ from by_hand import line, slats
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
+from yieldopt.luck.bill import bill
 from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, Job
 from yieldopt.plan import Blank, BoardPlan, Piece
 from yieldopt.reading import read_job
 from yieldopt.reading.writing import job_files
-from yieldopt.sourcing.bill import bill
 from yieldopt.sourcing.classes import class_name, is_thick
 from yieldopt.sourcing.findings import way_figures
 from yieldopt.sourcing.market import Market

@@ -14,9 +14,9 @@ from typing import Any
 
 import httpx
 
-from yieldopt.checked import plan_files
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.replanning.history import recorded
 

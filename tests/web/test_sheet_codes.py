@@ -13,11 +13,11 @@ import segno
 from PIL import Image
 from starlette.testclient import TestClient
 
-from yieldopt.checked import plan_files
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.sheetcode import payload
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
+from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.replanning.history import entries, on_sheet, recorded
 from yieldopt.web.bench import Bench

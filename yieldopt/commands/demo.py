@@ -18,7 +18,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the plan, the job and the drawings to `--out`, and say what to open first; exit status as `plan` has it."""
-    from yieldopt.checked import plan_files
     from yieldopt.commands.progress import Printer
     from yieldopt.demo import MAIN_JOB, inventory, summary
     from yieldopt.drawing.packet import packet_files
@@ -26,7 +25,8 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.today import printed_date
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.planning.running import Search, planned
+    from yieldopt.planned.checked import plan_files
+    from yieldopt.planned.running import Search, planned
     from yieldopt.reading import read_job
 
     if not 0 < args.seconds <= 86_400:

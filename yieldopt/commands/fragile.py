@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.fragility.rates import Rates
+    from yieldopt.luck.rates import Rates
 
 # Draws that show how long one takes, and seconds from which on processes of their own pay for all draws.
 TASTE, POOL_PAYS = 4, 20.0
@@ -42,7 +42,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print it; exit status 3 where no plan found has the chance asked for (the best one is written all the same)."""
-    from yieldopt.checked import plan_files
     from yieldopt.checking import check
     from yieldopt.deadline import Deadline
     from yieldopt.errors import CheckFailed, UsageError
@@ -51,11 +50,12 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
     from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
     from yieldopt.fragility.study import Candidate, study
-    from yieldopt.planning.running import share, stopping
+    from yieldopt.planned.checked import plan_files
+    from yieldopt.planned.running import share, stopping
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
-    from yieldopt.sourcing.runner import Runner
+    from yieldopt.workers.runner import Runner
 
     if not 2 <= args.draws <= 100_000:
         raise UsageError(f"--draws: found {args.draws}, expected 2 to 100000")
@@ -112,8 +112,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _rates(args: argparse.Namespace) -> Rates:
     from yieldopt.errors import UsageError
-    from yieldopt.fragility.rates import SPOILED, Rates
-    from yieldopt.sourcing.surprises import HIDDEN
+    from yieldopt.luck.rates import SPOILED, Rates
+    from yieldopt.luck.surprises import HIDDEN
 
     hidden = HIDDEN if args.hidden is None else args.hidden
     spoiled = SPOILED if args.spoil is None else args.spoil

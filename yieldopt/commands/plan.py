@@ -42,15 +42,15 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.deadline import Deadline
 
     began = Deadline(DAY)
-    from yieldopt.checked import files_of
     from yieldopt.commands.progress import Printer
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.insight.second_choice import summary as second_summary
     from yieldopt.insight.second_choice import with_second_choices
+    from yieldopt.planned.checked import files_of
+    from yieldopt.planned.running import Search, planned, planned_from_rack, share
     from yieldopt.planning.executors import Workers
-    from yieldopt.planning.running import Search, planned, planned_from_rack, share
     from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.why import not_reached, why_lines
 

@@ -74,11 +74,11 @@ def run(args: argparse.Namespace) -> int:
     """Study, write, print; exit status 0 (Ctrl-C: what has been found so far is written, 130)."""
     import json
 
-    from yieldopt.checked import plan_files
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
-    from yieldopt.planning.running import share, stopping
+    from yieldopt.planned.checked import plan_files
+    from yieldopt.planned.running import share, stopping
     from yieldopt.planning.warming import warm
     from yieldopt.sourcing.asked import Asked
     from yieldopt.sourcing.chart import chart_files
@@ -156,7 +156,7 @@ def _job(args: argparse.Namespace) -> tuple[Job, Mapping[str, float]]:
     """
     from dataclasses import replace
 
-    from yieldopt.fragility.rates import Rates
+    from yieldopt.luck.rates import Rates
     from yieldopt.reading import job_name, read_job
     from yieldopt.reading.columns import BOARDS
     from yieldopt.reading.tables import has_table

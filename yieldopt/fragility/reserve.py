@@ -8,15 +8,15 @@ from fractions import Fraction
 from functools import partial
 from statistics import fmean, median
 
-from yieldopt.fragility.play import Outcome
 from yieldopt.fragility.robust import Search, fresh_seed, sure
 from yieldopt.fragility.study import Chance, played
+from yieldopt.luck.chance import share_error
+from yieldopt.luck.drawing_boards import draw_fitting
+from yieldopt.luck.play import Outcome
 from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.plan import Plan
 from yieldopt.planning.stock import whole_board
 from yieldopt.replanning.keeping import may_give
-from yieldopt.sourcing.chance import share_error
-from yieldopt.sourcing.drawing_boards import draw_fitting
 
 # Boards of one line that may be bought, and kinds of part that they are bought for; more is no reserve but another job.
 MOST_OF_A_LINE, MOST_PARTS = 3, 6

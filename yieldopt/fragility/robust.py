@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
-from yieldopt.fragility.cutting import expected_loss
-from yieldopt.fragility.play import Game, Outcome
-from yieldopt.fragility.rates import Rates
 from yieldopt.fragility.study import Candidate, Chance, Watcher, beginning, played, study
+from yieldopt.luck.cutting import expected_loss
+from yieldopt.luck.play import Game, Outcome
+from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.replanning.again import replan
@@ -20,7 +20,7 @@ from yieldopt.replanning.candidate import way_on
 from yieldopt.replanning.lost import standing
 from yieldopt.replanning.noted import noted
 from yieldopt.replanning.surprise import Surprise
-from yieldopt.sourcing.runner import Runner
+from yieldopt.workers.runner import Runner
 
 # Parts for which a spare piece is tried one by one, and spares added in all on the way to a robust plan.
 TRIED, MOST_SPARES = 3, 6

@@ -17,10 +17,10 @@ import numpy.typing as npt
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
-from yieldopt.planning.copies import Copies
 from yieldopt.planning.sections import Counted, Priced, SectionPricer, Shape
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
+from yieldopt.workers.copies import Copies
+from yieldopt.workers.serial import Serial
 
 Floats = npt.NDArray[np.float64]
 # Which reading of a stock is asked: see `Engine`.

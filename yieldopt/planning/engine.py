@@ -14,8 +14,8 @@ from yieldopt.planning.crew import Crew, Floats, Here, Kind, OutOfTime, Pricers
 from yieldopt.planning.items import Item
 from yieldopt.planning.layout import Layout
 from yieldopt.planning.sections import Counted, Priced, SectionPricer
-from yieldopt.planning.serial import Serial
 from yieldopt.planning.stock import Stock
+from yieldopt.workers.serial import Serial
 
 __all__ = ["Engine", "Floats", "OutOfTime", "PricedColumn"]
 

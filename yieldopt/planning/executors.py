@@ -11,8 +11,8 @@ from importlib import import_module
 from multiprocessing import get_context
 
 from yieldopt.errors import UsageError
-from yieldopt.planning.child import settle
-from yieldopt.planning.copies import Copies, possible
+from yieldopt.workers.child import settle
+from yieldopt.workers.copies import Copies, possible
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,9 @@ from yieldopt.planning.layout import Layout
 from yieldopt.planning.restrict import evaluate
 from yieldopt.planning.rows import Row, build_rows
 from yieldopt.planning.sections import Shape
-from yieldopt.planning.serial import Serial
 from yieldopt.sizing import end_trim, rough_length, rough_sizes, rough_width, thickness_need
 from yieldopt.trade.quarters import thicknesses
+from yieldopt.workers.serial import Serial
 
 STEP = Fraction(1, 8)
 # Boards longer or wider than these are not sold by the piece: more than one board is needed then (common practice, no source).

@@ -20,7 +20,7 @@ def warm() -> None:
     from yieldopt.planning.context import prepare
     from yieldopt.planning.recombine import recombine
     from yieldopt.planning.sections import Shape
-    from yieldopt.planning.serial import Serial
+    from yieldopt.workers.serial import Serial
 
     context = prepare(tiny_job(), Serial(), Shape(), Shape())
     values = context.engine.supply.sum(axis=1)

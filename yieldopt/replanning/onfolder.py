@@ -99,8 +99,8 @@ def _written(
     begun: Begun, out: Path, before: Ticks | None, ended: Ended, beside: Beside, deadline: Deadline | None
 ) -> Ended | None:
     """Written, or None where something came meanwhile that this plan has no place for."""
-    from yieldopt.checked import files_of
     from yieldopt.insight.second_choice import with_second_choices
+    from yieldopt.planned.checked import files_of
 
     folder, own = begun.path.parent, digest_of(begun.text)
     after = _ticks(folder)

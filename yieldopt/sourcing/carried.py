@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from yieldopt.sourcing.chance import mean_and_error
+from yieldopt.luck.chance import mean_and_error
 from yieldopt.sourcing.turning import Cost, break_even_scale
 
 # Planned draws from which figures are carried over.

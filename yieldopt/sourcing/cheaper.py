@@ -13,8 +13,8 @@ from yieldopt.deadline import Deadline
 from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.needs import Basis
 from yieldopt.sourcing.outlay import Try, outlay
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, line_makes, wants_of
+from yieldopt.workers.runner import Runner
 
 # Rounds of changes, and how much a change must save, as a share.
 ROUNDS, WORTH = 3, 0.03

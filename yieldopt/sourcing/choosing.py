@@ -16,8 +16,8 @@ from yieldopt.sourcing.instead import Instead, Layouts, better, sets_without, to
 from yieldopt.sourcing.needs import whole_groups
 from yieldopt.sourcing.offered import PROVEN, Offered, bundled, cheapest, to_pay, used_by
 from yieldopt.sourcing.rest import spares
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import short_parts
+from yieldopt.workers.runner import Runner
 
 # Combinations of bundled lines that are tried; each is a plan of its own.
 MOST_COMBINATIONS = 8
@@ -145,7 +145,7 @@ def _as_found(job: Job, layouts: Mapping[str, Layouts]) -> Plan | None:
 
 def _on_all(job: Job, within: Deadline, seed: int, steps: int | None) -> Plan | None:
     """The job on rack and chosen boards at their own costs, what to cut once they are home; None where time was too short."""
-    from yieldopt.checked import plan_checked
+    from yieldopt.planned.checked import plan_checked
 
     if within.stopped:
         return None

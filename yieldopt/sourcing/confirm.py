@@ -9,16 +9,16 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from yieldopt.deadline import Deadline
-from yieldopt.sourcing.drawing_boards import Drawn
+from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.needs import FRESH, Basis, Needs, on_sale, taken
 from yieldopt.sourcing.purchase import Purchase
 from yieldopt.sourcing.rest import opened
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shrinking import Shrinking
 from yieldopt.sourcing.trial import Answer, Trial, suffices
 from yieldopt.sourcing.tried import Record, Share, Stock, together
 from yieldopt.sourcing.wants import Want, short_parts, wants_of
+from yieldopt.workers.runner import Runner
 
 if TYPE_CHECKING:
     pass

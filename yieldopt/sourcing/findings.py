@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from yieldopt.luck.chance import mean_and_error, share_error
 from yieldopt.sourcing.carried import ENOUGH, Carried, Pair, carried, carried_pair, carried_turning, jackknife, mean_pair
-from yieldopt.sourcing.chance import mean_and_error, share_error
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.studied import LOOSE_NAME, THICK_NAME, Study
 from yieldopt.sourcing.turning import Cost, break_even_scale

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.deadline import Deadline
+from yieldopt.luck.chance import mean_and_error
 from yieldopt.lumber import Job, Part
-from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.planned import Buying, buy
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import NONE_OVER, USUALLY_OVER, Want, line_makes, wants_of
 from yieldopt.sourcing.ways import Way, boards_on_offer, quick_outcome
+from yieldopt.workers.runner import Runner
 
 # Draws of quick layouts behind a row, and of plans at most.
 QUICK, PLANNED = 10, 6

@@ -11,7 +11,7 @@ from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import BoardPlan, Piece, Plan
 from yieldopt.sourcing.offered import Offered, cheapest, to_pay, used_by
 from yieldopt.sourcing.rest import again, spares
-from yieldopt.sourcing.runner import Runner
+from yieldopt.workers.runner import Runner
 
 # Of the time for a board, how much goes to its own pieces by themselves.
 REPAIR = 0.3

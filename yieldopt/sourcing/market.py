@@ -7,14 +7,14 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
+from yieldopt.luck.bill import bundle_rest
+from yieldopt.luck.chance import mean_and_error
+from yieldopt.luck.drawing_boards import Drawn, draw_board, draw_fitting
+from yieldopt.luck.surprises import flaw_factor
 from yieldopt.lumber import Board, PriceLine, Shop
 from yieldopt.sizing import end_trim
-from yieldopt.sourcing.bill import bundle_rest
-from yieldopt.sourcing.chance import mean_and_error
 from yieldopt.sourcing.classes import is_thick
-from yieldopt.sourcing.drawing_boards import Drawn, draw_board, draw_fitting
 from yieldopt.sourcing.quick import Laid, Opened, after, finished_area, lay_out, stream
-from yieldopt.sourcing.surprises import flaw_factor
 from yieldopt.sourcing.wants import Want, layers_from, line_makes
 
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.

@@ -13,14 +13,14 @@ from typing import NamedTuple
 import numpy as np
 
 from yieldopt.deadline import Deadline
+from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Plan
-from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.quick import Laid, after, lay_out
 from yieldopt.sourcing.rest import again, besides, opened, spares, struck, whose
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, merged, short_parts, wants_of
+from yieldopt.workers.runner import Runner
 
 # Draws made whatever the clock says.
 LEAST = 20

@@ -13,9 +13,9 @@ from pathlib import Path
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
+from yieldopt.luck.bill import bill
 from yieldopt.lumber import Board, Job, PriceLine
 from yieldopt.plan import Plan
-from yieldopt.sourcing.bill import bill
 from yieldopt.sourcing.planned import plan_parts
 
 # A gap this small is rounding.

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from yieldopt.luck.bill import bundle_rest
+from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, PriceLine, Shop
 from yieldopt.plan import Blank, BoardPlan
-from yieldopt.sourcing.bill import bundle_rest
 from yieldopt.sourcing.classes import is_thick
-from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.thickness import NOTHING_RESAWN, Spare, spare
 from yieldopt.sourcing.turning import Cost
 

@@ -13,14 +13,14 @@ from math import ceil
 
 from yieldopt.deadline import Deadline
 from yieldopt.lengths import MM_PER_INCH, Units
+from yieldopt.luck.drawing_boards import LENGTHS, WIDTHS
 from yieldopt.lumber import PriceLine, Shop
 from yieldopt.sizing import end_trim
-from yieldopt.sourcing.drawing_boards import LENGTHS, WIDTHS
 from yieldopt.sourcing.market import PICKED, Market
 from yieldopt.sourcing.needs import Basis
 from yieldopt.sourcing.outlay import Try, outlay
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import Want, wants_of
+from yieldopt.workers.runner import Runner
 
 # Shares of a line's range of widths and of lengths that may be passed over.
 SHARES = (0.0, 0.2, 0.4, 0.6)

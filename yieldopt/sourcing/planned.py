@@ -11,10 +11,10 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from yieldopt.deadline import Deadline
+from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.plan import Plan
 from yieldopt.planning.result import Progress
-from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.outcome import NOTHING, Outcome, planned_board, rest_of_bundle
 
 # Plans of one draw end once proven so near the best: far closer than draws lie together.
@@ -41,7 +41,7 @@ def plan_parts(
     """Plan some parts on some boards, in `threads` (one, where plans run side by side); `first`: the first plan with every
     part will do. `within` is the deadline of the whole, where it is known. With `steps` the search's steps count, not the
     clock."""
-    from yieldopt.checked import plan_checked
+    from yieldopt.planned.checked import plan_checked
 
     seconds = MOST_SECONDS if steps is not None else seconds
     deadline = within.part(seconds) if within is not None else Deadline(seconds)
@@ -73,7 +73,7 @@ def plan_parts(
 
 def plan_rack(job: Job, seconds: float, seed: int, within: Deadline, steps: int | None = None) -> Plan:
     """The job on its own rack, pins and all; searched on a little once every part has its place."""
-    from yieldopt.checked import plan_checked
+    from yieldopt.planned.checked import plan_checked
 
     if steps is not None:
         return plan_checked(job, seconds=MOST_SECONDS, seed=seed, deadline=within.part(MOST_SECONDS), steps=steps).plan

@@ -10,10 +10,10 @@ from yieldopt.lumber import Part
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.planned import Buying, better, buy
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.wants import Want, short_parts, unmatched, wants_of
 from yieldopt.sourcing.ways import Way, boards_on_offer
+from yieldopt.workers.runner import Runner
 
 # Draws planned at most with both stocks on offer, and the share of the ways' time kept for them once as many are compared.
 BOTH_DRAWS, BOTH_SHARE = 4, 0.2

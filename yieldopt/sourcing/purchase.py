@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from yieldopt.luck.chance import enough, share_error
+from yieldopt.luck.grade_wood import wood_of
 from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
-from yieldopt.sourcing.chance import enough, share_error
-from yieldopt.sourcing.grade_wood import wood_of
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, Needs
 from yieldopt.sourcing.wants import line_makes, wants_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.lengths import Units, show
+from yieldopt.luck.drawing_boards import LENGTHS, WIDTHS
 from yieldopt.sizing import end_trim
-from yieldopt.sourcing.drawing_boards import LENGTHS, WIDTHS
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.wants import Want
 

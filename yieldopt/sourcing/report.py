@@ -10,6 +10,7 @@ from typing import Any
 from yieldopt.drawing.buyingwords import Measures
 from yieldopt.drawing.purchasewords import either_words, tested_words
 from yieldopt.lengths import as_typed
+from yieldopt.luck.grade_wood import wood_of
 from yieldopt.sourcing.classes import class_name
 from yieldopt.sourcing.findings import (
     WayFigures,
@@ -20,7 +21,6 @@ from yieldopt.sourcing.findings import (
     turning,
     way_figures,
 )
-from yieldopt.sourcing.grade_wood import wood_of
 from yieldopt.sourcing.record import to_json
 from yieldopt.sourcing.studied import BOTH_NAME, Study
 from yieldopt.sourcing.table import table

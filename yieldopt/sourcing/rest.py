@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from yieldopt.luck.surprises import hidden_flaws
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece, Plan
 from yieldopt.rack.record import RackBoard
 from yieldopt.rack.sections import Cutout, take
 from yieldopt.sourcing.quick import Opened
-from yieldopt.sourcing.surprises import hidden_flaws
 
 # Hidden flaws a square foot by species, grade and nominal thickness.
 Rate = Callable[[str, str, Fraction], float]

@@ -24,12 +24,12 @@ from yieldopt.sourcing.planned import plan_rack
 from yieldopt.sourcing.planways import plan_ways, wants_for
 from yieldopt.sourcing.purchase import by_thumb, joint, smallest
 from yieldopt.sourcing.refused import why_none
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.shortfall import shortfalls
 from yieldopt.sourcing.studied import BOTH_NAME, LOOSE_NAME, THICK_NAME, THIN_NAME, Bought, Study, Tested
 from yieldopt.sourcing.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
 from yieldopt.sourcing.ways import Way, quick_outcome, today
 from yieldopt.sourcing.wide import Case, Wide, planned_wide, wide_cases, wide_parts
+from yieldopt.workers.runner import Runner
 
 Say = Callable[[str], None]
 # Shares of the time: the rack's own plan; then, each of what is left: the choice among logged boards, the ways, the purchase,

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from yieldopt.fragility.play import Game, Rules, play
-from yieldopt.fragility.rates import Rates
+from yieldopt.luck.drawing_boards import Drawn
+from yieldopt.luck.play import Game, Rules, play
+from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Board, Job, Part, Shop
 from yieldopt.plan import Plan
 from yieldopt.sizing import rough_length, rough_width
-from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.needs import nearest
 from yieldopt.sourcing.planned import plan_parts
 from yieldopt.sourcing.quick import Opened, after, lay_out

@@ -12,7 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from yieldopt.sourcing.chance import share_error
+from yieldopt.luck.chance import share_error
 from yieldopt.sourcing.trial import Answer
 
 # Board feet asked for of each line of a species, in the order of its lines.

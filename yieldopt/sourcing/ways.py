@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.lumber import Part
-from yieldopt.sourcing.drawing_boards import Drawn
 from yieldopt.sourcing.market import Market, by_line
 from yieldopt.sourcing.outcome import NOTHING, Outcome, paid, rest_of_bundle
 from yieldopt.sourcing.quick import Laid

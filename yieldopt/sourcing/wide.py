@@ -9,16 +9,16 @@ from fractions import Fraction
 
 from yieldopt.deadline import Deadline
 from yieldopt.lengths import show
+from yieldopt.luck.chance import mean_and_error
+from yieldopt.luck.drawing_boards import WIDTHS
 from yieldopt.lumber import Job, Part
 from yieldopt.sizing import rough_width
-from yieldopt.sourcing.chance import mean_and_error
-from yieldopt.sourcing.drawing_boards import WIDTHS
 from yieldopt.sourcing.market import Market, best_lines, line_figures, rarity
 from yieldopt.sourcing.outcome import Outcome
 from yieldopt.sourcing.planned import Buying, buy
-from yieldopt.sourcing.runner import Runner
 from yieldopt.sourcing.wants import wants_of
 from yieldopt.sourcing.ways import Offer, Way, boards_on_offer, quick_outcome
+from yieldopt.workers.runner import Runner
 
 ONE, GLUED, STRIP = "one wide board", "glued up from narrow boards", "a strip of another wood"
 # Staves where the part names none: 3 in is the least a dealer advises, the jointer is the most (quoted rules differ: 3, 4,

@@ -59,7 +59,7 @@ class Found:
 
 def searched(job: Job, seconds: float, seed: int) -> Found:
     """One round, in the process of the search: plan, check, reasons."""
-    from yieldopt.checked import plan_checked
+    from yieldopt.planned.checked import plan_checked
     from yieldopt.planning.reasons import settled
     from yieldopt.why import one_more_lines
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 import random
 
-from yieldopt.fragility.rates import Rates
+from yieldopt.luck import surprises
+from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Board, Defect
-from yieldopt.sourcing import surprises
 
 
 def hidden_flaws(board: Board, rates: Rates, draw: str) -> tuple[Defect, ...]:

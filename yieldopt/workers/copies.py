@@ -6,7 +6,7 @@ import multiprocessing
 import sys
 from concurrent.futures import ProcessPoolExecutor
 
-from yieldopt.planning.child import settle
+from yieldopt.workers.child import settle
 
 
 class Copies(ProcessPoolExecutor):

@@ -10,10 +10,10 @@ import math
 import random
 from fractions import Fraction
 
-from yieldopt.chance import poisson
 from yieldopt.errors import UsageError
+from yieldopt.luck.grade_wood import NO_1, flaw_rate, sized, wood_of
+from yieldopt.luck.poisson import poisson
 from yieldopt.lumber import Board, Defect
-from yieldopt.sourcing.grade_wood import NO_1, flaw_rate, sized, wood_of
 from yieldopt.trade.species import find
 
 # Flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage. An assumption, no source: of the flaws that

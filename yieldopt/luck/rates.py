@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from yieldopt.luck.surprises import HIDDEN, flaw_factor
 from yieldopt.lumber import Board
-from yieldopt.sourcing.surprises import HIDDEN, flaw_factor
 
 # Chance that a piece is spoiled at the bench. An assumption, no source.
 SPOILED = 0.01

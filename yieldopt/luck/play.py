@@ -8,20 +8,20 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from yieldopt.deadline import Deadline
-from yieldopt.fragility.cutting import cut_board, expected_loss
-from yieldopt.fragility.luck import hidden_flaws
-from yieldopt.fragility.rates import Rates
+from yieldopt.luck.cutting import cut_board, expected_loss
+from yieldopt.luck.rates import Rates
+from yieldopt.luck.strokes import hidden_flaws
 from yieldopt.lumber import Board, Defect, Job
 from yieldopt.plan import Plan
 from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.result import Progress
-from yieldopt.planning.serial import Serial
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.candidate import Way, way_on, whole_parts
 from yieldopt.replanning.lost import Standing, round_about, standing, with_whole_groups
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.state import changed_job
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.workers.serial import Serial
 
 # "planned": boards in the order of the plan; "risky first": by the pieces each may be expected to lose.
 Order = Literal["planned", "risky first"]

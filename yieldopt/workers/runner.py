@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
-from yieldopt.planning.child import settle
+from yieldopt.workers.child import settle
 
 Key = TypeVar("Key", bound=Hashable)
 Result = TypeVar("Result")

@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
-from yieldopt.chance import poisson
+from yieldopt.luck.bill import Bill, bill
+from yieldopt.luck.grade_wood import GradeWood, flaws_outside, most_clear, sized, wood_of
+from yieldopt.luck.poisson import poisson
+from yieldopt.luck.regions import Region, flawed_regions
+from yieldopt.luck.surprises import KINDS, THROUGH, flaw_factor, hidden_flaws
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
-from yieldopt.sourcing.bill import Bill, bill
-from yieldopt.sourcing.grade_wood import GradeWood, flaws_outside, most_clear, sized, wood_of
-from yieldopt.sourcing.regions import Region, flawed_regions
-from yieldopt.sourcing.surprises import KINDS, THROUGH, flaw_factor, hidden_flaws
 from yieldopt.trade.limits import KNOTS_AND_HOLES
 
 # Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).

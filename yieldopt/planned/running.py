@@ -13,10 +13,10 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from yieldopt.checked import plan_checked
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
+from yieldopt.planned.checked import plan_checked
 from yieldopt.planning.executors import Workers, executor_of
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm

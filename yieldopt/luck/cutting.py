@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from yieldopt.fragility.luck import unlucky
-from yieldopt.fragility.rates import Rates
 from yieldopt.insight.slack import AT_RISK, blank_slack
+from yieldopt.luck.rates import Rates
+from yieldopt.luck.strokes import unlucky
 from yieldopt.lumber import Defect, Job
 from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.bench import Bench, Benches
