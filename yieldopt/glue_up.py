@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Board, Job
+from yieldopt.names import whole_of
 from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
-from yieldopt.planning.names import whole_of
 from yieldopt.sizing import resaw_depths, stave_thickness, thickness_need, warp_loss
 
 # A planer is set to the next lower of these: a sixty-fourth of an inch, half a millimetre (common practice, no source).

@@ -19,9 +19,9 @@ from yieldopt.errors import InputError
 from yieldopt.insight.leftovers import regions, wood_account
 from yieldopt.lengths import as_typed, to_number
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
+from yieldopt.names import whole_of
 from yieldopt.plan import Plan, dumps, loads
 from yieldopt.planning import plan_job
-from yieldopt.planning.names import whole_of
 from yieldopt.replanning.again import Replanned, replan
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened

@@ -71,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
     warm()
     deadline = Deadline(args.seconds)
     base = Candidate("as planned", job, plan, needed(job, plan))
-    with Runner() as runner:
+    with Runner(ready=warm) as runner:
         search = Search(rates, args.draws, args.seed, SPARE_SECONDS, deadline, None if args.quiet else _progress)
         with stopping(deadline):
             # A few draws show whether it pays to start processes for the others.

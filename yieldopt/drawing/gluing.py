@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from yieldopt.drawing.setting import Setting
 from yieldopt.glue_up import left_on
-from yieldopt.planning.names import part_of, whole_of
+from yieldopt.names import part_of, whole_of
 
 
 def flattening(s: Setting) -> dict[str, str]:

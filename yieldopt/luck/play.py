@@ -12,8 +12,8 @@ from yieldopt.luck.cutting import cut_board, expected_loss
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws
 from yieldopt.lumber import Board, Defect, Job
+from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Plan
-from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.result import Progress
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.candidate import Way, way_on, whole_parts

@@ -7,12 +7,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from yieldopt.lumber import SOUND_KINDS, Board, Job, Part
+from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
 from yieldopt.planning.cutting import Extent, Kind, Region, Sawn, part_cuts
 from yieldopt.planning.items import BlankSpec, Item
 from yieldopt.planning.layout import Layout, Placed, Rect
 from yieldopt.planning.marking import Marked, on_marks
-from yieldopt.planning.names import lettered
 from yieldopt.planning.naming import name_pieces
 from yieldopt.planning.room import Edges
 from yieldopt.planning.rows import Row

@@ -12,8 +12,8 @@ from itertools import chain, product
 from math import ceil
 
 from yieldopt.lumber import Job, Part, Pin, Shop
+from yieldopt.names import part_of, whole_of
 from yieldopt.planning.layers import unlike_layers
-from yieldopt.planning.names import part_of, whole_of
 from yieldopt.planning.rows import Row
 from yieldopt.planning.specs import BlankSpec, Item, PieceSpec
 from yieldopt.sizing import (

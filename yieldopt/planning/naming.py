@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from yieldopt.lumber import Job, Part
+from yieldopt.names import part_of, stave_of, whole_of
 from yieldopt.planning.items import Item
 from yieldopt.planning.layout import Layout
-from yieldopt.planning.names import part_of, stave_of, whole_of
 from yieldopt.planning.rows import Row
 from yieldopt.planning.spots import Named, Spot
 from yieldopt.planning.staves import assign

@@ -11,10 +11,10 @@ from yieldopt.deadline import Deadline
 from yieldopt.insight.explaining import mills_nothing
 from yieldopt.lengths import show
 from yieldopt.lumber import Job, Part
+from yieldopt.names import part_of
 from yieldopt.planning.columns import Column
 from yieldopt.planning.context import Context, may_come_from
 from yieldopt.planning.crowded import Crowd, crowd
-from yieldopt.planning.names import part_of
 from yieldopt.planning.nowhere import has_place, items_of, listed, obstacle, off_its_pin
 from yieldopt.planning.rows import Row
 from yieldopt.planning.stock import Stock

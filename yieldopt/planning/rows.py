@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from yieldopt.lumber import Job, Part, Pin
-from yieldopt.planning.names import part_of
+from yieldopt.names import part_of
 from yieldopt.sizing import stave_width_needed
 
 RowKind = Literal["piece", "pair", "slip", "run", "stave"]

@@ -11,8 +11,8 @@ from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
+from yieldopt.names import whole_of
 from yieldopt.plan import BoardPlan, Plan
-from yieldopt.planning.names import whole_of
 from yieldopt.replanning.candidate import NothingMore, Way, proven, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes, marks_kept
 from yieldopt.replanning.givenup import giving_up

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from yieldopt.errors import InputError, Problem, UsageError
 from yieldopt.lumber import Defect, Job
+from yieldopt.names import whole_of
 from yieldopt.plan import Plan
-from yieldopt.planning.names import whole_of
 from yieldopt.reading.job import read_defects
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened

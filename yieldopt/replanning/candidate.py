@@ -11,8 +11,8 @@ from fractions import Fraction
 from yieldopt.deadline import Deadline
 from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
+from yieldopt.names import whole_of
 from yieldopt.plan import BoardPlan, Plan, Unplaced
-from yieldopt.planning.names import whole_of
 from yieldopt.planning.result import Progress
 from yieldopt.planning.solve import plan_job
 from yieldopt.planning.stock import Stock, whole_board

@@ -11,8 +11,8 @@ from dataclasses import replace
 from itertools import count
 
 from yieldopt.lumber import Job
+from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Plan
-from yieldopt.planning.names import lettered
 from yieldopt.replanning.givenup import NONE, Names, given_up, names_of
 from yieldopt.replanning.wood import saw, whole_board
 

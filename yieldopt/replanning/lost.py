@@ -10,8 +10,8 @@ from itertools import product
 from yieldopt.glue_up import least_thicknesses
 from yieldopt.insight.slack import run_places
 from yieldopt.lumber import THICKER_STAVE, Board, Job, Part
+from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Blank, BoardPlan, Piece, Plan
-from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted

@@ -8,10 +8,10 @@ from fractions import Fraction
 from itertools import count
 
 from yieldopt.lumber import Board, Job
+from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
 from yieldopt.planning.cutting import Region, part_cuts
 from yieldopt.planning.layout import Rect
-from yieldopt.planning.names import lettered
 from yieldopt.planning.room import Edges
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept

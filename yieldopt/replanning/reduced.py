@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Job, Part, Pin
+from yieldopt.names import part_of, stave_of, whole_of
 from yieldopt.plan import BoardPlan, Piece
-from yieldopt.planning.names import part_of, stave_of, whole_of
 from yieldopt.sizing import stave_width_needed
 
 

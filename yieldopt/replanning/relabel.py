@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from yieldopt.lumber import Job
+from yieldopt.names import part_of, whole_of
 from yieldopt.plan import BoardPlan, Piece, Plan
-from yieldopt.planning.names import part_of, whole_of
 
 Place = tuple[object, ...]
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from yieldopt.lumber import Job
+from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Blank, Piece, Plan, Spoiled
-from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.surprise import Surprise
 

@@ -9,8 +9,8 @@ from fractions import Fraction
 from yieldopt.errors import InputError, LengthError, Problem
 from yieldopt.lengths import show
 from yieldopt.lumber import Defect, Face, Job
+from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Blank, Piece, Plan
-from yieldopt.planning.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.designing import changed_parts
 from yieldopt.replanning.opened import opened

@@ -47,6 +47,8 @@ def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, ex
 
     Plans run on `executor`, by default a pool of processes. Raises `UsageError` where there is no price sheet.
     """
+    from yieldopt.planning.warming import warm
+
     if not job.prices:
         raise UsageError("prices.csv: nothing to buy from; the job folder needs a dealer's price sheet")
     if not asked.rack:
@@ -55,7 +57,7 @@ def study(job: Job, asked: Asked, say: Say, deadline: Deadline | None = None, ex
     deadline = deadline or Deadline(asked.seconds)
     s = Study(job, asked)
     market = Market(job.prices, job.shop, asked.seed, asked.hidden, asked.stress, asked.own)
-    with Runner(executor, plans=asked.steps) as runner:
+    with Runner(executor, plans=asked.steps, ready=warm) as runner:
         runner.start()
         _shortage(s, deadline, say)
         wants = _choose(s, market, say)

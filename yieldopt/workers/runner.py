@@ -31,11 +31,18 @@ WINDOW = 2
 class Runner:
     """Work for an executor. Without one it makes a pool of processes when first needed; use it in a `with`."""
 
-    def __init__(self, executor: Executor | None = None, workers: int | None = None, plans: int | None = None) -> None:
+    def __init__(
+        self,
+        executor: Executor | None = None,
+        workers: int | None = None,
+        plans: int | None = None,
+        ready: Callable[[], object] | None = None,
+    ) -> None:
+        """`ready`: what each new process does before its first task, such as loading compiled functions."""
         # Plans of a whole study where they are counted, not timed: then the clock plays no part in what is begun or taken in.
         self.plans = plans
         self.workers = workers or max(1, min(8, os.cpu_count() or 1))
-        self._given = executor
+        self._given, self._ready = executor, ready
         self._own: ProcessPoolExecutor | None = None
         self._breaks = 0
 
@@ -143,7 +150,7 @@ class Runner:
         if self._given is not None:
             return self._given
         if self._own is None:
-            self._own = ProcessPoolExecutor(self.workers, get_context("spawn"), _begin)
+            self._own = ProcessPoolExecutor(self.workers, get_context("spawn"), _begin, (self._ready,))
         return self._own
 
 
@@ -151,9 +158,8 @@ def _nothing() -> None:
     """A task for a process to start with."""
 
 
-def _begin() -> None:
-    """Each worker: leave Ctrl-C to the parent, end with it, load the compiled functions before any plan's clock runs."""
-    from yieldopt.planning.warming import warm
-
+def _begin(ready: Callable[[], object] | None) -> None:
+    """Each worker: leave Ctrl-C to the parent, end with it, be ready before any task's clock runs."""
     settle()
-    warm()
+    if ready is not None:
+        ready()
