@@ -7,15 +7,22 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 TOP = Path(__file__).parent.parent
-PACKAGE = TOP / "yieldopt"
+# Head of a table, and the package whose parts it lists.
+TABLES = {"| room |": "yieldopt", "| room of `planning/` |": "yieldopt.planning"}
 
 
-def table() -> dict[str, tuple[set[str], set[str]]]:
+def folder(package: str) -> Path:
+    return TOP.joinpath(*package.split("."))
+
+
+def table(head: str) -> dict[str, tuple[set[str], set[str]]]:
     """Room -> its modules and packages by name, and the rooms that it may know; in the order of the table."""
     rooms: dict[str, tuple[set[str], set[str]]] = {}
-    section = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8").split("## The rooms")[1].split("\n## ")[0]
-    for line in section.splitlines():
+    text = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for line in text[text.index(head) + len(head) :].split("\n\n")[0].splitlines():
         cells = [c.strip() for c in line.strip("|").split("|")]
         if len(cells) != 3 or "`" not in cells[0]:
             continue
@@ -27,33 +34,38 @@ def table() -> dict[str, tuple[set[str], set[str]]]:
     return rooms
 
 
-def imports() -> Iterator[tuple[Path, str, str]]:
-    """Every import of one part of the package by another, lazy ones too: file, its module or package, and the other's."""
-    for file in sorted(PACKAGE.rglob("*.py")):
-        mine = file.relative_to(PACKAGE).parts[0].removesuffix(".py")
+def imports(package: str) -> Iterator[tuple[Path, str, str]]:
+    """Every import of one part of a package by another, lazy ones too: file, its module or package, and the other's."""
+    top = folder(package)
+    deep = len(package.split("."))
+    for file in sorted(top.rglob("*.py")):
+        mine = file.relative_to(top).parts[0].removesuffix(".py")
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ImportFrom) and node.module == "yieldopt":
-                found = [a.name for a in node.names if (PACKAGE / a.name).is_dir() or (PACKAGE / f"{a.name}.py").exists()]
-            elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith("yieldopt."):
-                found = [str(node.module).split(".")[1]]
+            if isinstance(node, ast.ImportFrom) and node.module == package:
+                found = [a.name for a in node.names if (top / a.name).is_dir() or (top / f"{a.name}.py").exists()]
+            elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith(package + "."):
+                found = [str(node.module).split(".")[deep]]
             elif isinstance(node, ast.Import):
-                found = [a.name.split(".")[1] for a in node.names if a.name.startswith("yieldopt.")]
+                found = [a.name.split(".")[deep] for a in node.names if a.name.startswith(package + ".")]
             else:
                 continue
             yield from ((file, mine, other) for other in found if other != mine)
 
 
-def test_every_module_has_its_room() -> None:
-    there = {p.name.removesuffix(".py") for p in PACKAGE.iterdir() if p.suffix == ".py" or (p / "__init__.py").exists()}
-    named = [n for modules, _ in table().values() for n in modules]
-    assert sorted(named) == sorted((there | {"inventory"}) - {"__init__"})
+@pytest.mark.parametrize(("head", "package"), TABLES.items())
+def test_every_module_has_its_room(head: str, package: str) -> None:
+    parts = folder(package).iterdir()
+    there = {p.name.removesuffix(".py") for p in parts if p.suffix == ".py" or (p / "__init__.py").exists()} - {"__init__"}
+    named = [n for modules, _ in table(head).values() for n in modules if n != "inventory"]
+    assert sorted(named) == sorted(there)
 
 
-def test_no_room_knows_another_that_the_table_does_not_name() -> None:
-    rooms = table()
+@pytest.mark.parametrize(("head", "package"), TABLES.items())
+def test_no_room_knows_another_that_the_table_does_not_name(head: str, package: str) -> None:
+    rooms = table(head)
     room_of = {n: room for room, (modules, _) in rooms.items() for n in modules}
     known: dict[str, set[str]] = {room: set() for room in rooms}
-    for file, mine, other in imports():
+    for file, mine, other in imports(package):
         if mine == "__init__":
             continue
         a, b = room_of[mine], room_of[other]
@@ -62,3 +74,10 @@ def test_no_room_knows_another_that_the_table_does_not_name() -> None:
             known[a].add(b)
     # And none is named for nothing.
     assert {room: may for room, (_, may) in rooms.items() if room != "front"} == {r: k for r, k in known.items() if r != "front"}
+
+
+@pytest.mark.parametrize("package", TABLES.values())
+def test_every_room_says_what_is_in_it(package: str) -> None:
+    for init in folder(package).glob("*/__init__.py"):
+        text = ast.get_docstring(ast.parse(init.read_text(encoding="utf-8"))) or ""
+        assert len(text) > 40, f"{init.relative_to(TOP)} says nothing of the room"

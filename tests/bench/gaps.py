@@ -19,7 +19,7 @@ from bench.families import FAMILIES
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
-from yieldopt.planning.executors import Workers, executor_of
+from yieldopt.workers.executors import Workers, executor_of
 
 HEAD = f"{'job':<24} boards pieces   net cost      bound     gap   first   total     MB missing"
 

@@ -22,9 +22,9 @@ import numpy as np
 
 from bench.families import board, part
 from yieldopt.lumber import SWIRL_KINDS, Job
-from yieldopt.planning.context import Context, prepare
 from yieldopt.planning.guillotine import Defect, Item, Sheet, solve
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.pricing.context import Context, prepare
+from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.warming import warm
 from yieldopt.sizing import rough_length, rough_width
 from yieldopt.workers.serial import Serial

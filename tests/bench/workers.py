@@ -15,8 +15,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.planning import plan_job
-from yieldopt.planning.executors import Workers, executor_of
 from yieldopt.planning.warming import warm
+from yieldopt.workers.executors import Workers, executor_of
 
 
 def main() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
-from yieldopt.planning.sections import PAIR_WIDTH, SectionPricer
+from yieldopt.planning.pricing.sections import PAIR_WIDTH, SectionPricer
 
 Left = tuple[int, ...]
 NONE = float("-inf")

@@ -20,8 +20,8 @@ from tiny_jobs import tiny_job
 from yieldopt.checking import check
 from yieldopt.lumber import Defect, Job
 from yieldopt.planning import plan_job
-from yieldopt.planning.branch import Branching
 from yieldopt.planning.result import Result
+from yieldopt.planning.search.branch import Branching
 
 FRAME = {"match": "frame", "match_kind": "board"}
 BOOK = {"match": "doors", "match_kind": "book", "thickness": F(5, 8)}

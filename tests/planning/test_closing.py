@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from yieldopt.planning.ways import LEAST, Way, Ways
+from yieldopt.planning.search.ways import LEAST, Way, Ways
 
 
 class Gap:

@@ -10,9 +10,9 @@ from bench.families import mixed, plain
 
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
-from yieldopt.planning.components import Component
-from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.pricing.context import Context, prepare
+from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.wood.components import Component
 
 
 def context_of(job: Job) -> Context:

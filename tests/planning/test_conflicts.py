@@ -8,7 +8,7 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.planning.conflicts import smallest_conflict
+from yieldopt.planning.reasons.conflicts import smallest_conflict
 
 # Seven things, and the sets of them that conflict (with whatever is added).
 CORES = st.lists(st.sets(st.integers(0, 6), min_size=1, max_size=4), min_size=0, max_size=4)

@@ -21,12 +21,13 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.planning import executors, plan_job
-from yieldopt.planning.crew import workers_of
-from yieldopt.planning.executors import Workers, cores, executor_of
+from yieldopt.planning import plan_job
+from yieldopt.planning.pricing.crew import workers_of
 from yieldopt.planning.result import Progress
 from yieldopt.reading.writing import job_files
+from yieldopt.workers import executors
 from yieldopt.workers.copies import Copies, possible
+from yieldopt.workers.executors import Workers, cores, executor_of
 from yieldopt.workers.serial import Serial
 
 # Enough for column generation, the bound, a dive, neighbourhoods and branching.

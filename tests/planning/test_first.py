@@ -7,10 +7,10 @@ from random import Random
 import pytest
 from bench.sheets import job_of
 
-from yieldopt.planning.assemble import board_plans
-from yieldopt.planning.context import prepare
-from yieldopt.planning.first import first_columns
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.search.first import first_columns
 from yieldopt.workers.serial import Serial
 
 

@@ -12,8 +12,8 @@ import pytest
 from slow_pricing import best_worth
 
 from yieldopt.lumber import Board, Defect, EdgePoint, Job, Kerf, Machines, Part, Shop, Values
-from yieldopt.planning.context import prepare
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import Shape
 
 
 def small_job(rng: Random) -> Job:

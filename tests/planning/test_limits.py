@@ -36,9 +36,9 @@ def test_layers_of_two_parts_are_as_wide_as_the_shop_rips() -> None:
 
 def test_a_group_stays_on_its_board_though_a_layer_of_it_lies_elsewhere() -> None:
     """A blank elsewhere holds one of the group beneath another part: that layer is not what the group wants."""
-    from yieldopt.planning.assemble import board_plans
-    from yieldopt.planning.context import prepare
-    from yieldopt.planning.layout import Layout, Placed
+    from yieldopt.planning.finish.assemble import board_plans
+    from yieldopt.planning.layouts.layout import Layout, Placed
+    from yieldopt.planning.pricing.context import prepare
     from yieldopt.planning.solve import FULL, QUICK, totals
 
     parts = (

@@ -16,7 +16,7 @@ from yieldopt.checking import check
 from yieldopt.lumber import Board, Defect, Job, Machines, Marks
 from yieldopt.plan import Blank, BoardPlan, Cut, Plan
 from yieldopt.planning import plan_job
-from yieldopt.planning.marklines import Distances
+from yieldopt.planning.finish.marklines import Distances
 from yieldopt.sizing import thickness_need, warp_loss
 from yieldopt.tape import least_strip, mark_of
 

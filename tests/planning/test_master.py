@@ -9,13 +9,13 @@ from bench.families import plain
 from ortools.linear_solver import pywraplp
 
 from yieldopt.deadline import Deadline
-from yieldopt.planning.branch import Branching
-from yieldopt.planning.columns import Pool
-from yieldopt.planning.context import prepare
-from yieldopt.planning.first import first_columns
-from yieldopt.planning.generate import Counting, generate, prove
-from yieldopt.planning.master import COURSES, Master
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.layouts.columns import Pool
+from yieldopt.planning.master.programme import COURSES, Master
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.search.branch import Branching
+from yieldopt.planning.search.first import first_columns
+from yieldopt.planning.search.generate import Counting, generate, prove
 from yieldopt.workers.serial import Serial
 
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from bench.families import plain
 
-from yieldopt.planning.context import prepare
-from yieldopt.planning.master import Master
-from yieldopt.planning.sections import NARROW, SectionPricer, Shape
+from yieldopt.planning.master.programme import Master
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import NARROW, SectionPricer, Shape
 from yieldopt.workers.serial import Serial
 
 

@@ -8,11 +8,11 @@ import pytest
 from bench.families import plain
 
 from yieldopt.deadline import Deadline
-from yieldopt.planning.branch import _Node, _Task, _Worker
-from yieldopt.planning.columns import Pool
-from yieldopt.planning.context import prepare
-from yieldopt.planning.generate import Counting
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.layouts.columns import Pool
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.search.branch import _Node, _Task, _Worker
+from yieldopt.planning.search.generate import Counting
 
 
 @pytest.mark.parametrize("least", [False, True], ids=["free", "at least one"])

@@ -11,13 +11,13 @@ from typing import Any, cast
 
 import pytest
 
-from yieldopt.planning import paths
-from yieldopt.planning.arcs import Arc, tracks
-from yieldopt.planning.pathprices import path_prices
-from yieldopt.planning.paths import cheapest
-from yieldopt.planning.ranges import Count
-from yieldopt.planning.restrict import Demand
-from yieldopt.planning.rows import Row
+from yieldopt.planning.demand.ranges import Count
+from yieldopt.planning.demand.rows import Row
+from yieldopt.planning.layouts.arcs import Arc, tracks
+from yieldopt.planning.master import paths
+from yieldopt.planning.master.pathprices import path_prices
+from yieldopt.planning.master.paths import cheapest
+from yieldopt.planning.master.restrict import Demand
 
 PENALTY = 60.0
 

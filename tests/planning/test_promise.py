@@ -15,11 +15,12 @@ from yieldopt.deadline import Deadline
 from yieldopt.insight.second_choice import with_second_choices
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.running import ENDING, Search
-from yieldopt.planning import onemore, plan_job
-from yieldopt.planning.context import prepare
-from yieldopt.planning.onemore import one_more
-from yieldopt.planning.report import reported
-from yieldopt.planning.sections import SectionPricer
+from yieldopt.planning import plan_job
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.pricing.sections import SectionPricer
+from yieldopt.planning.reasons import onemore
+from yieldopt.planning.reasons.onemore import one_more
+from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.solve import FULL, QUICK, SHARE_AFTER
 from yieldopt.why import BOARDS, MORE, NOT_REACHED, SECOND
 from yieldopt.workers.serial import Serial

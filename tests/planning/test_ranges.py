@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from yieldopt.lumber import Allowances, Board, Defect, EdgePoint, Job, Kerf, Part, Shop
 from yieldopt.planned.checked import plan_checked
+from yieldopt.planning.demand.ranges import MOST_UNITS, Count, counted, fewer_cells, whole_numbers
 from yieldopt.planning.guillotine.model import Sheet
-from yieldopt.planning.ranges import MOST_UNITS, Count, counted, fewer_cells, whole_numbers
-from yieldopt.planning.restrict import Demand, supply
-from yieldopt.planning.staves import assign
+from yieldopt.planning.layouts.staves import assign
+from yieldopt.planning.master.restrict import Demand, supply
 from yieldopt.workers.serial import Serial
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
@@ -120,7 +120,7 @@ def test_going_short_costs_what_it_should_in_the_finest_units() -> None:
     """A row counted so finely that a unit of it is worth less than the solver's whole numbers."""
     from ortools.sat.python import cp_model
 
-    from yieldopt.planning.rows import Row
+    from yieldopt.planning.demand.rows import Row
 
     row = Row("piece", (0,), F(10), F(1, 10))
     demand = Demand((row,), (Count(1e8),), 50.0, {})

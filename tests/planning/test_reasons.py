@@ -12,7 +12,7 @@ from test_features import board, job, part
 from yieldopt.checking import check
 from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop
 from yieldopt.planning import plan_job
-from yieldopt.planning.stock import whole_board
+from yieldopt.planning.wood.stock import whole_board
 from yieldopt.why import WHY_KEYS, reasons_of, why_lines
 
 BOOK = {"match": "doors", "match_kind": "book"}
@@ -187,9 +187,9 @@ def test_reasons_name_no_board_that_is_not_there_and_no_length_below_nothing() -
 
 
 def test_a_conflict_without_a_board_says_so() -> None:
-    from yieldopt.planning.context import prepare
-    from yieldopt.planning.crowded import Crowd
-    from yieldopt.planning.reasons import _too_many
+    from yieldopt.planning.pricing.context import prepare
+    from yieldopt.planning.reasons.crowded import Crowd
+    from yieldopt.planning.reasons.missing import _too_many
     from yieldopt.planning.solve import FULL, QUICK
     from yieldopt.workers.serial import Serial
 

@@ -12,11 +12,11 @@ import pytest
 from bench.families import plain
 
 from yieldopt.deadline import Deadline
-from yieldopt.planning.columns import Column, Pool
-from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.recombine import recombine
-from yieldopt.planning.restrict import evaluate
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.layouts.columns import Column, Pool
+from yieldopt.planning.master.recombine import recombine
+from yieldopt.planning.master.restrict import evaluate
+from yieldopt.planning.pricing.context import Context, prepare
+from yieldopt.planning.pricing.sections import Shape
 
 
 def some_columns(seed: int, boards: int, each: int) -> tuple[Context, list[Column]]:

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.planning.assemble import board_plans
-from yieldopt.planning.items import build_items
-from yieldopt.planning.layout import Layout, Placed
-from yieldopt.planning.rows import build_rows
-from yieldopt.planning.staves import assign, makes
-from yieldopt.planning.stock import whole_boards
+from yieldopt.planning.demand.items import build_items
+from yieldopt.planning.demand.rows import build_rows
+from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.layouts.layout import Layout, Placed
+from yieldopt.planning.layouts.staves import assign, makes
+from yieldopt.planning.wood.stock import whole_boards
 
 eighths = st.integers(8, 40).map(lambda n: Fraction(n, 8))
 

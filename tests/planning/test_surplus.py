@@ -9,12 +9,12 @@ import pytest
 
 from yieldopt.checking import check
 from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.planning.assemble import board_plans
-from yieldopt.planning.items import build_items
-from yieldopt.planning.layout import Layout, Placed
-from yieldopt.planning.rows import build_rows
+from yieldopt.planning.demand.items import build_items
+from yieldopt.planning.demand.rows import build_rows
+from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.solve import plan_job
-from yieldopt.planning.stock import whole_boards
+from yieldopt.planning.wood.stock import whole_boards
 
 
 def thick(*defects: Defect) -> Board:

@@ -14,15 +14,15 @@ from yieldopt.deadline import Deadline
 from yieldopt.lumber import Defect, Job, Values
 from yieldopt.plan import Plan, Unplaced
 from yieldopt.planning import plan_job
-from yieldopt.planning.assemble import board_plans
-from yieldopt.planning.care import care, set_ups
-from yieldopt.planning.columns import Column, column_of
-from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.cutting import Sawn
-from yieldopt.planning.layout import Layout, Placed, Rect, Section, joined
-from yieldopt.planning.sections import Shape
+from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.finish.care import care, set_ups
+from yieldopt.planning.finish.cutting import Sawn
+from yieldopt.planning.finish.tidy import tidied
+from yieldopt.planning.layouts.columns import Column, column_of
+from yieldopt.planning.layouts.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.pricing.context import Context, prepare
+from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.solve import totals
-from yieldopt.planning.tidy import tidied
 from yieldopt.workers.serial import Serial
 
 

@@ -14,11 +14,11 @@ from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.planning import plan_job
-from yieldopt.planning.context import prepare
+from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.result import Progress
+from yieldopt.planning.search.tight import Tight
+from yieldopt.planning.search.tight.dense import Entry, Spent, fillings
 from yieldopt.planning.solve import FULL, QUICK
-from yieldopt.planning.tight import Tight
-from yieldopt.planning.tight.dense import Entry, Spent, fillings
 from yieldopt.workers.serial import Serial
 
 STEPS = 24

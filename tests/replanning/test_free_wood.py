@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.planning import plan_job
-from yieldopt.planning.stock import Stock
+from yieldopt.planning.wood.stock import Stock
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
 

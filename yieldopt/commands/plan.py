@@ -50,9 +50,9 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.insight.second_choice import with_second_choices
     from yieldopt.planned.checked import files_of
     from yieldopt.planned.running import Search, planned, planned_from_rack, share
-    from yieldopt.planning.executors import Workers
     from yieldopt.replanning.history import now, recorded, somebody
     from yieldopt.why import not_reached, why_lines
+    from yieldopt.workers.executors import Workers
 
     seconds = args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY
     if not 0 < seconds <= DAY:

@@ -27,12 +27,12 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
     deadline = Deadline(max(LEAST, args.seconds - getattr(args, "unseen", 0.0)))
     from yieldopt.insight.second_choice import summary, with_second_choices
-    from yieldopt.planning.executors import Workers, executor_of
     from yieldopt.planning.later import reasons_later
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
     from yieldopt.why import SECOND, WHY_KEYS, not_reached, why_lines
+    from yieldopt.workers.executors import Workers, executor_of
 
     plan, _ = read_plan(args.plan)
     job = read_job(args.job or args.plan.parent / "job")

@@ -15,7 +15,7 @@ from yieldopt.luck.drawing_boards import draw_fitting
 from yieldopt.luck.play import Outcome
 from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.plan import Plan
-from yieldopt.planning.stock import whole_board
+from yieldopt.planning.wood.stock import whole_board
 from yieldopt.replanning.keeping import may_give
 
 # Boards of one line that may be bought, and kinds of part that they are bought for; more is no reserve but another job.

@@ -17,10 +17,10 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.planned.checked import plan_checked
-from yieldopt.planning.executors import Workers, executor_of
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm
 from yieldopt.reading import job_name, read_job
+from yieldopt.workers.executors import Workers, executor_of
 
 if TYPE_CHECKING:
     from yieldopt.rack.facade import Rack

@@ -9,9 +9,9 @@ from typing import Any
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan, Unplaced
-from yieldopt.planning.context import prepare
-from yieldopt.planning.report import reported
-from yieldopt.planning.search import Search, Stage
+from yieldopt.planning.pricing.context import prepare
+from yieldopt.planning.reasons.report import reported
+from yieldopt.planning.search.component import Search, Stage
 from yieldopt.planning.solve import FULL, QUICK
 
 # Share of the time for layouts by which boards and parts are priced.

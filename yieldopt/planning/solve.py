@@ -12,17 +12,17 @@ from yieldopt.deadline import Deadline
 from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan, StressStrip, Totals
-from yieldopt.planning.assemble import board_plans
-from yieldopt.planning.columns import Column
-from yieldopt.planning.context import Context, prepare
-from yieldopt.planning.layout import Layout
-from yieldopt.planning.report import reported
+from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.finish.strip_room import with_room
+from yieldopt.planning.finish.tidy import tidied
+from yieldopt.planning.layouts.columns import Column
+from yieldopt.planning.layouts.layout import Layout
+from yieldopt.planning.pricing.context import Context, prepare
+from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
-from yieldopt.planning.search import Search, Stage
-from yieldopt.planning.sections import Shape
-from yieldopt.planning.stock import Stock
-from yieldopt.planning.strip_room import with_room
-from yieldopt.planning.tidy import tidied
+from yieldopt.planning.search.component import Search, Stage
+from yieldopt.planning.wood.stock import Stock
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2

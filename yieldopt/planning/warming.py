@@ -16,10 +16,10 @@ def tiny_job() -> Job:
 
 def warm() -> None:
     """Load or compile every compiled function that planning uses."""
-    from yieldopt.planning.columns import column_of
-    from yieldopt.planning.context import prepare
-    from yieldopt.planning.recombine import recombine
-    from yieldopt.planning.sections import Shape
+    from yieldopt.planning.layouts.columns import column_of
+    from yieldopt.planning.master.recombine import recombine
+    from yieldopt.planning.pricing.context import prepare
+    from yieldopt.planning.pricing.sections import Shape
     from yieldopt.workers.serial import Serial
 
     context = prepare(tiny_job(), Serial(), Shape(), Shape())

@@ -15,7 +15,7 @@ from yieldopt.names import whole_of
 from yieldopt.plan import BoardPlan, Plan, Unplaced
 from yieldopt.planning.result import Progress
 from yieldopt.planning.solve import plan_job
-from yieldopt.planning.stock import Stock, whole_board
+from yieldopt.planning.wood.stock import Stock, whole_board
 from yieldopt.replanning.hits import show_face, spoils_offcut
 from yieldopt.replanning.keeping import Kept, keep, may_give, usable
 from yieldopt.replanning.lasting import with_lasting_names

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from yieldopt.lumber import Board, Job, Part, Shop
 from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled, StressStrip
-from yieldopt.planning.stock import Stock
+from yieldopt.planning.wood.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted

@@ -10,9 +10,9 @@ from itertools import count
 from yieldopt.lumber import Board, Job
 from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
-from yieldopt.planning.cutting import Region, part_cuts
-from yieldopt.planning.layout import Rect
-from yieldopt.planning.room import Edges
+from yieldopt.planning.finish.cutting import Region, part_cuts
+from yieldopt.planning.finish.room import Edges
+from yieldopt.planning.layouts.layout import Rect
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept
 from yieldopt.replanning.money import priced

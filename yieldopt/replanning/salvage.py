@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Cut, Piece, Spoiled
-from yieldopt.planning.cutting import Region, part_cuts
-from yieldopt.planning.layout import Rect
+from yieldopt.planning.finish.cutting import Region, part_cuts
+from yieldopt.planning.layouts.layout import Rect
 from yieldopt.replanning.hits import show_face, spoils
 from yieldopt.replanning.keeping import Kept
 from yieldopt.replanning.noted import Noted

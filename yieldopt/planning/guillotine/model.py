@@ -10,7 +10,7 @@ import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from yieldopt.planning.ranges import LONGEST_SIDE
+from yieldopt.planning.demand.ranges import LONGEST_SIDE
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,320 @@
+"""Pricing by sections and strips: the best layout of one stock for given item values, and a bound on any such layout.
+
+Kinds of layout considered. *Crosscut first*: the board in sections, each ripped into strips, each strip holding one item
+or two of like width end to end; kept offcuts are strips of sections, or of all that is left at the far end, ripped clear
+of defects; a section is as long as a strip or as the least offcut. *Rip first*: the board in full-length strips as wide as
+one of the items or as the least offcut, each crosscut into items of like width; kept offcuts are what is left at a strip's
+far end, and strips of any width.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import prod
+
+import numpy as np
+import numpy.typing as npt
+
+from yieldopt.planning.demand.items import Item
+from yieldopt.planning.demand.ranges import BOUND, SEARCH
+from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
+from yieldopt.planning.kernels.trace import ITEM, trace_stack
+from yieldopt.planning.layouts.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.pricing.budget import Budget, make_budget
+from yieldopt.planning.pricing.ripping import Rows, best_strips
+from yieldopt.planning.pricing.rivals import Rivals, find_rivals
+from yieldopt.planning.wood.cells import Cells, Ints
+
+# Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
+MOST_IN_SEARCH = 6.0
+# Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
+PAIR_WIDTH = 0.6
+# Share of a stock's items up to which those wanted are priced by themselves, and sets of them kept ready.
+NARROW = 0.8
+MOST_NARROWED = 12
+# Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
+MOST_PAIRS = 240
+
+# Most layouts with fewer copies that one pricing brings beside the best.
+MOST_FEWER = 5
+
+
+# Pairs of items of the job, by index.
+Ids = frozenset[tuple[int, int]]
+# Slack in inches for widths compared as floats.
+HAIR = 1e-9
+
+
+@dataclass(frozen=True)
+class _Within:
+    """What a pricer of some items takes over from that of more: pairs, rivals, and lengths of sections unless they follow
+    from the items."""
+
+    pairs: Ints
+    rivals: Rivals
+    lens: Ints | None
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Which strips and rips are looked at; the bound covers just these."""
+
+    # Longest pair of items end to end within a strip, as a share of the longest item (2: any pair).
+    pair_reach: float = 2.0
+    # Whether rip-first layouts are looked at too.
+    rip: bool = True
+    # Whether a section may be as long as an item that is not wanted; only a kept offcut can gain by it.
+    any_length: bool = True
+
+
+# (row, most copies) of each row that a layout must not exceed.
+Counted = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """The best layout of one stock, and its worth at the prices asked."""
+
+    worth: float
+    layout: Layout
+    # Where copies are counted: the best layouts of other kinds that use fewer copies.
+    fewer: tuple[Layout, ...] = ()
+
+
+class _Scratch(threading.local):
+    """Arrays that are filled anew at each call, kept between calls of one thread: fresh memory costs more than pricing."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, npt.NDArray[np.uint8]] = {}
+
+    def array(self, name: str, shape: tuple[int, ...], kind: type[np.signedinteger]) -> npt.NDArray[np.signedinteger]:
+        size = prod(shape) * np.dtype(kind).itemsize
+        if name not in self._kept or len(self._kept[name]) < size:
+            self._kept[name] = np.empty(size, np.uint8)
+        return self._kept[name][:size].view(kind).reshape(shape)
+
+
+_scratch = _Scratch()
+
+
+class SectionPricer:
+    """Prices one stock. Safe to call from several threads."""
+
+    def __init__(
+        self,
+        cells: Cells,
+        index: int,
+        shape: Shape,
+        items: Sequence[Item],
+        among: Ids | None = None,
+        within: _Within | None = None,
+    ) -> None:
+        """`among`: the only pairs of items that may share a strip, so that another pricer's layouts hold these; `within`:
+        what is taken over from the pricer of more items."""
+        self.cells, self.index, self.shape = cells, index, shape
+        self._items = items
+        self.gives = [dict(items[k].gives) for k in cells.items]
+        self.pinned = [items[k].at for k in cells.items]
+        il = cells.il
+        reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
+        self.pairs = _pairs(cells, reach, items, among) if within is None else within.pairs
+        self.rivals = find_rivals(cells, self.pairs) if within is None else within.rivals
+        if within is None or within.lens is None:
+            # An offcut beside short strips may want a longer section than they do.
+            kept = [cells.least_section] if cells.stock.density and cells.least_section <= cells.X else []
+            lens = np.unique(np.concatenate([il, self.pairs[:, 2], np.array(kept, np.int32)])).astype(np.int32)
+            self.lens = lens[lens <= cells.X]
+        else:
+            self.lens = within.lens
+        g = cells.grid
+        # Length of wood in a section of L cells, as far as an offcut there can have it.
+        along = self.lens + int(cells.loose) - cells.kx
+        self.strip_length = np.where(along >= cells.omin_l - 1e-9, along, 0.0) * g.along
+        self.need_clear = np.maximum(0, self.lens - cells.kx).astype(np.int32)
+        rest = (g.units(cells.stock.x1) - g.units(cells.stock.x0)) / g.step_x - np.arange(cells.X)
+        whole = rest if cells.loose else np.floor(rest + 1e-9)
+        self.tail_length = np.where(whole >= cells.omin_l - 1e-9, whole, 0.0) * g.along
+        self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
+        self.row = g.across
+        self._budgets: dict[Counted, Budget] = {}
+        self._narrowed: dict[bytes, SectionPricer] = {}
+
+    def narrowed(self, wanted: npt.NDArray[np.bool_]) -> SectionPricer:
+        """The same for some of the items: far less work where few are wanted."""
+        key = wanted.tobytes()
+        known = self._narrowed.get(key)
+        if known is None:
+            if len(self._narrowed) >= MOST_NARROWED:
+                self._narrowed.clear()
+            place = np.cumsum(wanted, dtype=np.int32) - 1
+            pairs = self.pairs[wanted[self.pairs[:, 0]] & wanted[self.pairs[:, 1]]]
+            pairs = np.stack([place[pairs[:, 0]], place[pairs[:, 1]], pairs[:, 2]], axis=1).astype(np.int32)
+            within = _Within(pairs, self.rivals.only(wanted), self.lens if self.shape.any_length else None)
+            known = SectionPricer(self.cells.only(np.flatnonzero(wanted)), self.index, self.shape, self._items, None, within)
+            self._narrowed[key] = known
+        return known
+
+    @property
+    def work(self) -> float:
+        """Cells that one pricing without counting goes through, roughly."""
+        slots = len(self.budget(()).slot_width)
+        return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.cells.items))
+
+    @property
+    def ids(self) -> Ids:
+        """The pairs of the job's items that may share a strip."""
+        items = self.cells.items
+        return frozenset((items[i], items[j]) for i, j, _ in self.pairs.tolist())
+
+    def budget(self, counted: Counted) -> Budget:
+        """Tables for these counted rows, made once."""
+        if counted not in self._budgets:
+            self._budgets[counted] = make_budget([cap for _, cap in counted], self._uses(counted), self.cells.iw, self.pairs)
+        return self._budgets[counted]
+
+    def _uses(self, counted: Counted) -> list[tuple[int, ...]]:
+        return [tuple(min(int(g.get(r, 0)), cap + 1) for r, cap in counted) for g in self.gives]
+
+    def price(
+        self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False
+    ) -> tuple[float, Layout]:
+        """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
+        wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
+        The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
+        priced = self.price_all(values, density, counted, up, rip=False)
+        return priced.worth, priced.layout
+
+    def price_all(
+        self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False, rip: bool = True
+    ) -> Priced:
+        """As `price`, with rip-first layouts as well."""
+        wanted = values[list(self.cells.items)] > 0 if len(self.cells.items) else np.ones(0, np.bool_)
+        if len(wanted) and wanted.mean() <= NARROW:
+            return self.narrowed(wanted).price_all(values, density, counted, up, rip)
+        c = self.cells
+        money = values[list(c.items)] if len(c.items) else np.zeros(0)
+        # A stock of few cells may be larger than they are: offcuts are measured on it.
+        area = max(c.X * c.Y * c.grid.along * c.grid.across, float((c.stock.x1 - c.stock.x0) * (c.stock.y1 - c.stock.y0)))
+        most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
+        coarse = most > MOST_IN_SEARCH * float(c.stock.cost + c.stock.idle_credit)
+        kind, full, fine = BOUND if up or coarse else SEARCH
+        scale = full / most
+        rounding = np.ceil if up else np.floor
+        if len(self.rivals.rows):
+            uses = np.array(self._uses(counted), np.int32).reshape(len(money), len(counted))
+            money = np.where(self.rivals.beaten(money, uses), 0.0, money)
+        iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
+        b = self.budget(counted)
+        strip = rounding(self.strip_length * (self.row * density * scale * 2**fine)).astype(np.int32)
+        tail_value = rounding(self.tail_length * (self.row * density * scale * 2**fine)).astype(np.int32)
+        corner = _scratch.array("corner", (len(c.items), c.Y, c.X), kind)
+        corner_values(c.X, c.Y, c.il, c.iw, iv, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, corner)
+        budgets = b.full + 1
+        S = _scratch.array("S", (budgets, len(self.lens), c.X), kind)
+        tail = _scratch.array("tail", (budgets, c.X), kind)
+        strips = (b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
+        offcuts = (self.need_clear, strip, self.tail_clear, tail_value, c.umin, c.ky, c.bonus, fine)
+        stack_values(c.X, c.Y, c.il, iv, *strips, corner, self.lens, c.height, c.clear, *offcuts, S, tail)
+        F, C, B = (_scratch.array(name, (budgets, c.X + 1), np.int32) for name in "FCB")
+        chain(c.X, self.lens, b.splits, S, tail, F, C, B)
+        worth = int(F[b.full, 0])
+
+        def chained(budget: int) -> Layout:
+            sections = [self._section(rows) for rows in self._trace(C, B, b, budget, iv << fine, strip, tail_value) if rows]
+            return joined(self.index, sections)
+
+        fewer = [] if up or not counted else [chained(k) for k in _fewer(F[:, 0])]
+        if rip and self.shape.rip:
+            ripped, rows = best_strips(self, self.budget(()), iv, corner, tail_value, fine)
+            if ripped > worth and counted:
+                # Counting copies takes long and can only lower it.
+                ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
+            if ripped > worth:
+                return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"), tuple(fewer))
+        return Priced(worth / scale, chained(b.full), tuple(fewer))
+
+    def _trace(self, C: Ints, B: Ints, b: Budget, budget: int, iv: Ints, strip: Ints, tail_value: Ints) -> list[Rows]:
+        """For each section of the chain within a budget, rows (what, item or offcut's rows, x, y, section's end)."""
+        c = self.cells
+        where = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
+        place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear)
+        out = np.zeros((2 * c.Y + 4, 5), np.int64)
+        sections: list[Rows] = []
+        x, s = 0, budget
+        states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
+        while x < c.X:
+            e = int(C[s, x])
+            if e < 0:
+                x += 1
+                continue
+            is_tail = e == len(self.lens)
+            L = c.X - x if is_tail else int(self.lens[e])
+            part = s if is_tail else int(B[s, x])
+            need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
+            n = trace_stack(x, L, int(c.height[L]), part, *(*where, *place, need, value, c.umin, c.ky, c.bonus, out))
+            sections.append([(int(r[0]), int(r[1]), int(r[2]), int(r[3]), x + L) for r in out[:n]])
+            s = 0 if is_tail else states[s, part]
+            x += L
+        return sections
+
+    def _section(self, rows: Rows) -> Section:
+        """What the rows of one section mean in inches."""
+        start, end = min(x for _, _, x, _, _ in rows), rows[0][4]
+        return Section(self._along(start), self._along(end), *self._contents(rows))
+
+    def _contents(self, rows: Rows) -> tuple[tuple[Placed, ...], tuple[Rect, ...]]:
+        placed = tuple(self._placed(k, x, y) for what, k, x, y, _ in rows if what == ITEM)
+        return placed, tuple(self._offcut(k, x, y, end) for what, k, x, y, end in rows if what != ITEM)
+
+    def _along(self, x: int) -> Fraction:
+        g = self.cells.grid
+        return self.cells.stock.x0 + Fraction(x * g.step_x, g.per_inch)
+
+    def _across(self, y: int) -> Fraction:
+        g = self.cells.grid
+        return self.cells.stock.y0 + Fraction(y * g.step_y, g.per_inch)
+
+    def _placed(self, k: int, x: int, y: int) -> Placed:
+        pinned = self.pinned[k]
+        if pinned is not None:
+            return Placed(self.cells.items[k], pinned[1], pinned[2])
+        return Placed(self.cells.items[k], self._along(x), self._across(y))
+
+    def _offcut(self, rows: int, x: int, y: int, end: int) -> Rect:
+        c, g = self.cells, self.cells.grid
+        at_x = self._along(x)
+        stop = min(c.stock.x1, self._along(end - c.kx)) if end < c.X else c.stock.x1
+        cells = int((stop - at_x) * g.per_inch // g.step_x)
+        return Rect(at_x, self._across(y), Fraction(cells * g.step_x, g.per_inch), Fraction(rows * g.step_y, g.per_inch))
+
+
+def _fewer(worths: Ints) -> list[int]:
+    """Budgets other than the last, the full one, of the greatest worths, each worth once."""
+    seen: dict[int, int] = {}
+    for k, worth in enumerate(worths[:-1].tolist()):
+        if 0 < worth < worths[-1]:
+            seen.setdefault(worth, k)
+    return [seen[w] for w in sorted(seen, reverse=True)[:MOST_FEWER]]
+
+
+def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None) -> Ints:
+    """Rows (item, item, total length) of the pairs that may share a strip, sorted by length."""
+    il, across = cells.il, cells.across
+    if not len(il):
+        return np.zeros((0, 3), np.int32)
+    total = il[:, None] + il[None, :]
+    narrow, wide = np.minimum.outer(across, across), np.maximum.outer(across, across)
+    free = np.array([not items[k].alone for k in cells.items])
+    i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide - HAIR) & free[:, None] & free[None, :])
+    if among is not None:
+        allowed = [(cells.items[a], cells.items[b]) in among for a, b in zip(i.tolist(), j.tolist(), strict=True)]
+        i, j = i[allowed], j[allowed]
+    elif len(i) > MOST_PAIRS:
+        most_alike = np.lexsort((j, i, total[i, j], (wide - narrow)[i, j].round(9)))[:MOST_PAIRS]
+        i, j = i[most_alike], j[most_alike]
+    t = total[i, j]
+    by = np.argsort(t, kind="stable")
+    return np.stack([i[by], j[by], t[by]], axis=1).astype(np.int32)

@@ -1,0 +1,116 @@
+"""Which parts can't all come from the boards that there are, proven: the fewest parts, the fewest copies, the defects that
+make it so.
+
+A choice of layouts that gives every part wanted costs no more than all stocks together. Where missing parts are made far
+dearer than that, a bound above it proves that no such choice exists.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from yieldopt.deadline import Deadline
+from yieldopt.planning.layouts.columns import Column, Pool
+from yieldopt.planning.master.programme import Master
+from yieldopt.planning.pricing.context import Context
+from yieldopt.planning.reasons.conflicts import smallest_conflict
+from yieldopt.planning.search.generate import Counting, generate, prove
+from yieldopt.sizing import stave_width_needed
+
+# A missing part costs so many times all stocks together; a bound of a thousandth of a part is then a proof.
+DEAR = 1000.0
+# Rounds of pricing, and turns of as many before it is given up.
+ROUNDS, TURNS = 6, 8
+# Most combinations of counted copies in a stock's pricing.
+MOST_BUDGETS = 24
+# Tests spent on the parts; each prices all stocks some dozen times.
+MOST_TESTS = 25
+
+
+@dataclass(frozen=True, slots=True)
+class Crowd:
+    """Rows, with how many units of each, that can't all come from the stocks; nothing of it can be left out, as far as the
+    time went."""
+
+    wanted: tuple[tuple[int, float], ...]
+    # Stocks that can give any of these rows.
+    stocks: tuple[int, ...]
+
+
+def crowd(context: Context, columns: Iterable[Column], missing: Sequence[int], deadline: Deadline) -> Crowd | None:
+    """The smallest conflict among the parts of a component whose rows `missing` are short; None where none is proven.
+    `columns` are layouts known already."""
+    if context.large:
+        return None
+    proof = _Proof(context, list(columns), deadline)
+    rows = [r for r, n in enumerate(context.need) if n > 0]
+    first = sorted(rows, key=lambda r: (r not in missing, r))
+    if proof.short({r: context.need[r] for r in missing}):
+        first = [r for r in first if r in missing]
+    found = smallest_conflict(first, lambda some: proof.short({r: context.need[r] for r in some}), MOST_TESTS)
+    if not found:
+        return None
+    wanted = {r: context.need[r] for r in sorted(found)}
+    for r in wanted:
+        wanted[r] = proof.fewest(r, wanted)
+
+    def able(stock: int) -> bool:
+        return any(r in wanted for k in context.engine.loose[stock].cells.items for r, _ in context.items[k].gives)
+
+    return Crowd(tuple(wanted.items()), tuple(i for i in context.which if able(i)))
+
+
+class _Proof:
+    def __init__(self, context: Context, columns: list[Column], deadline: Deadline) -> None:
+        self.context, self.columns, self.deadline = context, columns, deadline
+        self.whole = sum(float(context.stocks[i].cost + context.stocks[i].idle_credit) for i in context.which)
+
+    def short(self, wanted: dict[int, float]) -> bool:
+        """True where it is proven that not all of this can be supplied; False also where the time is up."""
+        c = self.context
+        if not wanted or self.deadline.over:
+            return False
+        group = next((row.group for r, row in enumerate(c.rows) if r in wanted and row.one_board and row.group), None)
+        if group is None:
+            return self._short(wanted, None)
+        # Whichever board the group were to come from.
+        return all(self._short(wanted, (group, i)) for i in c.demand.homes.get(group, ()) if i in c.which)
+
+    def _short(self, wanted: dict[int, float], home: tuple[str, int] | None) -> bool:
+        c = self.context
+        need = [wanted.get(r, 0.0) for r in range(len(c.rows))]
+        penalty = DEAR * c.penalty
+        master = Master(c.rows, need, c.stocks, c.which, penalty, c.demand.homes)
+        for column in self.columns:
+            if any(r in wanted for r, _ in column.gives):
+                master.add(column)
+        counting, pool, enough = Counting(master, MOST_BUDGETS), Pool(len(c.stocks)), 2 * self.whole + 1.0
+        if home is not None:
+            if home not in master.choice:
+                return True
+            master.set_choice(*home, 1.0, 1.0)
+            counting.group(home[1], home[0])
+        for _ in range(TURNS):
+            relaxed = generate(master, c.engine, pool, self.deadline, {}, False, ROUNDS, counting, enough)
+            if relaxed is None or self.deadline.over or relaxed.solution.unplaced < 1e-6:
+                return False
+            if relaxed.converged and prove(master, c.engine, relaxed.sharpest, {}, counting).bound > self.whole + 1.0:
+                return True
+        return False
+
+    def fewest(self, r: int, wanted: dict[int, float]) -> float:
+        """How many units of row `r` are already too many beside the other rows wanted."""
+        c = self.context
+        row = c.rows[r]
+        if row.one_board or row.kind not in ("piece", "pair", "stave"):
+            return wanted[r]
+        unit = 1.0 if row.kind != "stave" else float(stave_width_needed(c.job.parts[row.parts[0]], c.job.shop))
+        low, high = 0, round(wanted[r] / unit)
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self.short({**wanted, r: middle * unit}):
+                high = middle
+            else:
+                low = middle
+        return high * unit

@@ -1,0 +1,272 @@
+"""The search for one component of a job: columns, a first choice, the bound, then neighbourhoods and branching."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator, Sequence
+from enum import IntEnum
+from itertools import count
+from math import inf
+
+from yieldopt.deadline import Deadline
+from yieldopt.planning.layouts.columns import Column, Pool
+from yieldopt.planning.master.programme import Master, Solution
+from yieldopt.planning.master.recombine import recombine
+from yieldopt.planning.master.restrict import Choice, evaluate
+from yieldopt.planning.pricing.context import Context
+from yieldopt.planning.search.branch import Branching
+from yieldopt.planning.search.complete import complete
+from yieldopt.planning.search.dive import ROUNDS, dive
+from yieldopt.planning.search.first import first_columns
+from yieldopt.planning.search.generate import TOLERANCE, Counting, Relaxed, generate, prove, reduced_cost
+from yieldopt.planning.search.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
+from yieldopt.planning.search.tight import Tight
+from yieldopt.planning.search.ways import Way, Ways
+
+# Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
+# neighbourhoods while it misses a part.
+SOON_ROUNDS, SOON_EFFORT, SOON_WORK = 4, 0.02, 8.0e9
+# Times what the relaxation comes to that a first plan may cost before another is looked for.
+ROUGH = 1.3
+# Quick pricing first, with a whole choice made after so many rounds, so many times.
+QUICK_TURNS, QUICK_ROUNDS = 6, 15
+# Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
+QUICK_SHARP, ROOT_SHARP = 0.005, 0.0005
+# Steps without gain that halve what a component promises: some of each way to close its gap.
+PATIENCE = 4
+# Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
+AMPLE = 4.0
+# What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
+SOLVING = 2.0e9
+# Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
+# after so many steps.
+QUICK_EFFORT, WHOLE_EFFORT, AGAIN_EFFORT = 0.15, 1.0, 0.6
+WHOLE_EVERY = 20
+# Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
+MOST_BUDGETS = 12
+# Sections handed to a whole choice.
+MOST_SECTIONS = 6000
+# Share of what is left of the time in which every part is to have a place where nearly all wood is needed: some jobs that look
+# so can't be whole.
+TIGHT_SHARE = 0.3
+
+
+class Stage(IntEnum):
+    """How far a search has come; components are brought on evenly."""
+
+    FIRST_PLAN = 0
+    CHOOSING = 1
+    BOUND = 2
+    DIVING = 3
+    IMPROVING = 4
+    PROVEN = 5
+
+
+class Search:
+    """The best choice and the bound of one component; `step` works on them until the search is `over`."""
+
+    def __init__(self, context: Context, seed: int, deadline: Deadline) -> None:
+        self.context, self.deadline = context, deadline
+        self.best: Choice | None = None
+        self.bound: float | None = None
+        self.stage = Stage.FIRST_PLAN
+        self._seed, self._rng = seed, random.Random(seed)
+        self.pool = Pool(len(context.stocks))
+        self._steps = self._run()
+        # Prices by which layouts are ranked.
+        self._prices: Solution | None = None
+        # Steps in which something was solved.
+        self._solved = 0
+        # Steps since the last that brought anything.
+        self._idle = 0
+        # Work on improving so far, the more the less it might have won (stride scheduling).
+        self._passed = 0.0
+
+    @property
+    def cost(self) -> float | None:
+        """Net cost of the best choice; None while it misses a part."""
+        return self.best.cost if self.best is not None and not self.best.missing else None
+
+    @property
+    def open_gap(self) -> float:
+        """Money between cost and bound; infinite while either is unknown."""
+        return inf if self.cost is None or self.bound is None else max(0.0, self.cost - self.bound)
+
+    @property
+    def proven(self) -> bool:
+        """True where no layout of the kinds considered can save more than what the proof itself may be off by."""
+        return self.open_gap <= 2 * TOLERANCE * max(1.0, self.cost or 0.0)
+
+    @property
+    def missing(self) -> float:
+        """Finished parts without a place."""
+        c = self.context
+        if self.best is None:
+            return sum(n * float(row.finished) for n, row in zip(c.need, c.rows, strict=True))
+        short = {**self.best.missing, **{r: c.need[r] for r in c.demand.fallen(self.best.missing)}}
+        return sum(m * float(c.rows[r].finished) for r, m in short.items())
+
+    @property
+    def _work(self) -> float:
+        """Cells priced so far, by all components, and what solving took."""
+        return self.context.engine.cells + SOLVING * self._solved
+
+    @property
+    def ranked(self) -> list[Column]:
+        """Every layout met, the most promising first once there are prices."""
+        which = self.context.which
+        columns = [k for i in which for k in self.pool.of(i)]
+        if self._prices is not None:
+            at, prices = {i: n for n, i in enumerate(which)}, self._prices
+            columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
+        return columns
+
+    def step(self) -> None:
+        """Work a little: a round or two of pricing, a choice, a neighbourhood, a node."""
+        before, work = (self.best, self.bound), self._work
+        self.stage = next(self._steps, Stage.PROVEN)
+        self._idle = 0 if (self.best, self.bound) != before else self._idle + 1
+        if self.stage is Stage.IMPROVING:
+            # What a further step may win: the open gap, less the longer nothing has come of it.
+            self._passed += (self._work - work) * (1 + self._idle / PATIENCE) / max(self.open_gap, 1e-9)
+
+    @property
+    def turn(self) -> tuple[bool, bool, Stage, float]:
+        """Order among searches, least first: those not begun, then those that still miss a part, unless they have tried
+        everything there is for it; then evenly by stage, in the end by shares of what there is to win."""
+        return (self.best is not None, self.cost is not None or self.stage >= Stage.IMPROVING, self.stage, self._passed)
+
+    def _take(self, choice: Choice | None) -> None:
+        if choice is not None and (self.best is None or choice.value < self.best.value - 1e-9):
+            self.best = choice
+
+    def _raise_bound(self, bound: float) -> None:
+        if bound > -inf and (self.bound is None or bound > self.bound):
+            self.bound = bound
+
+    def _run(self) -> Iterator[Stage]:
+        """Yields the stage after each step."""
+        c, pool, deadline = self.context, self.pool, self.deadline
+        first = first_columns(c)
+        for column in first:
+            pool.add(column)
+        self._take(complete(c, evaluate(first, c.need, c.demand), pool, deadline))
+        yield Stage.FIRST_PLAN
+        yield from self._tight()
+        master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes, c.short)
+        for column in first:
+            master.add(column)
+        counting = Counting(master, MOST_BUDGETS if len(c.which) <= FEW_STOCKS else 1)
+        relaxed = generate(master, c.engine, pool, deadline, {}, True, SOON_ROUNDS, counting, close=QUICK_SHARP)
+        if relaxed is None:
+            return
+        yield from self._soon(relaxed, [AMPLE * s for s in master.short])
+        for _ in range(QUICK_TURNS):
+            relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
+            self._prices = relaxed.sharpest if relaxed is not None else None
+            self._whole(QUICK_EFFORT)
+            yield Stage.CHOOSING
+            if relaxed is None or relaxed.converged or deadline.over:
+                break
+        if self.cost is None:
+            self._dive()
+            yield Stage.DIVING
+        if not c.large:
+            # On a large job the quick columns' prices must do; the bound from them is valid all the same.
+            relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting, close=ROOT_SHARP)
+        if relaxed is None:
+            return
+        self._prices = relaxed.sharpest
+        root = prove(master, c.engine, relaxed.sharpest, {}, counting)
+        if relaxed.solution.unplaced < 1e-6:
+            # Else it counts what missing parts are worth to the search, which is no money.
+            self._raise_bound(root.bound)
+        yield Stage.BOUND
+        self._dive()
+        yield Stage.DIVING
+        self._whole(WHOLE_EFFORT)
+        yield Stage.DIVING
+        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, [AMPLE * s for s in master.short])
+        tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
+        try:
+            yield from self._improve(hoods, tree)
+        finally:
+            hoods.close()
+            tree.close()
+
+    def _tight(self) -> Iterator[Stage]:
+        """Where parts are missing and nearly all wood is needed, a place for each comes before the cost; one step in all."""
+        if self.cost is not None:
+            return
+        limit = self.deadline.part(self.deadline.brief(TIGHT_SHARE * self.deadline.left))
+        tight = Tight(self.context, self._seed, limit)
+        if tight.suits:
+            for found in tight.tries():
+                for k in found.columns:
+                    self.pool.add(k)
+                self._take(found)
+            yield Stage.FIRST_PLAN
+
+    def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
+        """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
+        ways: list[Callable[[], None]] = [lambda: self._whole(SOON_EFFORT), lambda: self._dive(0), lambda: self._dive(1)]
+        for way in ways:
+            rough = self.cost is None or self.cost > ROUGH * relaxed.solution.value
+            if rough and not self.deadline.over:
+                way()
+                yield Stage.CHOOSING
+        hoods = Neighbourhoods(self.context, self.pool, self._rng, self.deadline, relaxed.sharpest, {}, short, True)
+        try:
+            began = self._work
+            while self.cost is None and not self.deadline.over and self._work - began < SOON_WORK:
+                self._hood(hoods)
+                yield Stage.CHOOSING
+        finally:
+            hoods.close()
+
+    def _dive(self, rounds: int = ROUNDS) -> None:
+        dived = dive(self.context, self.pool, self.deadline, rounds)
+        self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
+
+    def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
+        hood, node = Way(lambda: self._hood(hoods)), Way(lambda: self._node(tree))
+        ways = Ways([hood, node], lambda: self._work)
+
+        def able(way: Way) -> bool:
+            return way is hood or not (self.context.large or tree.done or self.cost is None)
+
+        for turn in count():
+            if self.proven:
+                break
+            if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
+                self._whole(AGAIN_EFFORT)
+            elif not self.deadline.over:
+                ways.step(able, lambda: self.open_gap)
+            yield Stage.IMPROVING
+
+    def _hood(self, hoods: Neighbourhoods) -> None:
+        self._solved += 1
+        if self.best is not None:
+            self._take(hoods.step(self.best))
+
+    def _node(self, tree: Branching) -> None:
+        self._solved += 1
+        if self.cost is not None:
+            for choice in tree.step(self.cost):
+                self._take(choice)
+            self._raise_bound(min(tree.bound, self.cost))
+
+    def _whole(self, effort: float) -> None:
+        """A choice of the sections of all layouts known; left out where stocks are many."""
+        c = self.context
+        if len(c.which) > MANY_STOCKS:
+            return
+        self._solved += 1
+        columns = self.ranked
+        hint = self.best.columns if self.best is not None else ()
+        seconds = self.deadline.brief(5.0)
+        found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
+        if found is not None:
+            for k in found.columns:
+                self.pool.add(k)
+            self._take(complete(c, found, self.pool, self.deadline))

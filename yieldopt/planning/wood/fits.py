@@ -1,0 +1,139 @@
+"""Which items can be milled from a board, and which places on it each must keep clear of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Defect, Job, Part, Shop
+from yieldopt.planning.demand.items import Item, PieceSpec
+from yieldopt.planning.wood.grid import Grid
+from yieldopt.planning.wood.stock import Stock
+from yieldopt.sizing import crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
+
+# Floats decide thickness here for speed; this slack in inches lets exact ties pass and is far below the check's own.
+HAIR = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Keepout:
+    """Open rectangle of corner positions, in grid units, from which an item would overlap a defect."""
+
+    x0: int
+    x1: int
+    y0: int
+    y1: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """What one stock may give, whatever the steps of the grid: items by index, and the places each must keep clear of."""
+
+    items: tuple[int, ...]
+    keepouts: Mapping[int, Sequence[Keepout]]
+
+
+def fits(stock: Stock, items: Sequence[Item], units: Sequence[ItemUnits], grid: Grid, job: Job, allowed: Sequence[int]) -> Fits:
+    """`allowed` are the indices of items that the stock's board may give (species, `from`, pins); `units` their sizes."""
+    able = millable(stock, items, allowed, job.shop)
+    defects = [in_place(d, grid, job.shop) for d in stock.board.defects]
+    return Fits(able, {i: keepouts(units[i], defects, job.parts) for i in able})
+
+
+def millable(stock: Stock, items: Sequence[Item], allowed: Sequence[int], shop: Shop) -> tuple[int, ...]:
+    """Those of the items whose every blank has thickness and width enough on this board, warp and crook taken off."""
+    board = stock.board
+    thickness, greatest_width = float(board.thickness), board.greatest_width
+    warped = bool(board.bow or board.cup or board.twist)
+
+    @cache
+    def need_of(thicknesses: tuple[Fraction, ...]) -> tuple[Fraction, bool]:
+        """Thickness needed before warp, and whether the board has it."""
+        need = thickness_need(thicknesses, board.stress == "tested", shop)
+        return need, float(need) <= thickness + HAIR and (len(thicknesses) == 1 or board.stress != "no resaw")
+
+    def able(item: Item) -> bool:
+        for blank in item.blanks:
+            need, enough = need_of(blank.thicknesses)
+            if not enough or (warped and need > board.thickness - warp_loss(board, blank.length, blank.width)):
+                return False
+        return item.width + crook_loss(board, item.length) <= greatest_width
+
+    return tuple(i for i in allowed if able(items[i]))
+
+
+def shows_fault(part: Part, q: PieceSpec, defect: Defect) -> bool:
+    """True where the piece may not hold this defect in the layer and with the face up that `q` has."""
+    if defect.kind in part.allow:
+        return False
+    face = defect.seen_on
+    seen = {f for f in ("A", "B") if (f == "A" and q.layer == 1) or (f == "B" and q.layer == q.layers)}
+    if face != "both" and face not in seen:
+        return False
+    if defect.kind not in SOUND_KINDS or part.faces == 2:
+        return True
+    if part.faces == 0:
+        return False
+    # One clear face: a sound defect on both spoils it; else only the face that shows must be free of it.
+    return face == "both" or (q.show is not None and q.show == face)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemUnits:
+    """An item's sizes in grid units, worked out once a job."""
+
+    length: int
+    width: int
+    # (x, length, width) of each blank.
+    blanks: tuple[tuple[int, int, int], ...]
+    # (piece, x, y, length, width).
+    pieces: tuple[tuple[PieceSpec, int, int, int, int], ...]
+
+
+def in_units(item: Item, grid: Grid) -> ItemUnits:
+    u = grid.units
+    return ItemUnits(
+        u(item.length),
+        u(item.width),
+        tuple((u(b.x), u(b.length), u(b.width)) for b in item.blanks),
+        tuple((q, u(q.x), u(q.y), u(q.length), u(q.width)) for q in item.pieces),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DefectUnits:
+    """A defect's outline in grid units, worked out once a stock."""
+
+    defect: Defect
+    x0: int
+    x1: int
+    y0: int
+    y1: int
+    # What pieces keep clear of beside it, along and across; and what blanks keep clear of along the grain.
+    along: int
+    across: int
+    thrown: int
+
+
+def in_place(defect: Defect, grid: Grid, shop: Shop) -> DefectUnits:
+    u = grid.units
+    along, across = keep_clear(defect.kind, shop)
+    x, y = u(defect.x), u(defect.y)
+    thrown = u(thrown_margin(defect.kind, shop))
+    return DefectUnits(defect, x, x + u(defect.length), y, y + u(defect.width), u(along), u(across), thrown)
+
+
+def keepouts(item: ItemUnits, defects: Sequence[DefectUnits], parts: Sequence[Part]) -> list[Keepout]:
+    """Where on the stock the item's corner may not be, one rectangle a defect and piece (or blank)."""
+    out: dict[Keepout, None] = {}
+    for d in defects:
+        if d.defect.kind in THROWN_KINDS:
+            for x, length, width in item.blanks:
+                out.setdefault(Keepout(d.x0 - d.thrown - x - length, d.x1 + d.thrown - x, d.y0 - width, d.y1))
+        low_x, high_x, low_y, high_y = d.x0 - d.along, d.x1 + d.along, d.y0 - d.across, d.y1 + d.across
+        for q, x, y, length, width in item.pieces:
+            if shows_fault(parts[q.part], q, d.defect):
+                out.setdefault(Keepout(low_x - x - length, high_x - x, low_y - y - width, high_y - y))
+    return list(out)
