@@ -21,7 +21,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.checking import check
-from yieldopt.planning import arcs, branch, context, generate, master, neighbourhood, paths, plan_job, recombine, search, sections
+from yieldopt.planning import plan_job
+from yieldopt.planning.layouts import arcs
+from yieldopt.planning.master import paths, programme, recombine
+from yieldopt.planning.pricing import context, sections
+from yieldopt.planning.search import branch, component, generate, neighbourhood
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -49,11 +53,11 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
     "no demand caps": (
         (generate.Counting, "add", lambda _self, _column: False),
         (generate.Counting, "group", lambda _self, _stock, _group: None),
-        (master.Master, "_add_caps", lambda _self: False),
+        (programme.Master, "_add_caps", lambda _self: False),
     ),
     "no recombining of sections": ((arcs, "arcs_of", _whole_columns), (recombine, "arcs_of", _whole_columns)),
     "no labels": ((recombine, "cheapest", lambda *_: paths.Found((), False)),),
-    "no dive": ((search, "dive", lambda *_: None),),
+    "no dive": ((component, "dive", lambda *_: None),),
     "no components": ((context.Context, "components", _one_component),),
 }
 

@@ -57,7 +57,7 @@ def boards(count: int) -> tuple[Board, ...]:
 
 
 def planned(job: Job) -> Plan:
-    return plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
+    return plan_job(job, seconds=60, seed=1, until_gap=0.01, steps=12).plan
 
 
 @pytest.fixture(scope="module")

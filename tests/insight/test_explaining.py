@@ -140,7 +140,7 @@ def test_any_job_can_be_explained_and_what_is_promised_fits(job: Job) -> None:
                     assert board.greatest_width >= min(across for _, across in rough_sizes(part, job.shop))
 
 
-SOUND = Path(__file__).parent / "reading" / "sound"
+SOUND = Path(__file__).parents[1] / "reading" / "sound"
 
 
 def test_the_command_prints_the_parts_asked_for(capsys: pytest.CaptureFixture[str]) -> None:

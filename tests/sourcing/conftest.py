@@ -38,7 +38,7 @@ def in_threads(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """`source` runs its plans in threads of this process: starting processes takes longer than these small jobs."""
     with ThreadPoolExecutor(2) as threads:
 
-        def runner(_: Executor | None = None, plans: int | None = None) -> Runner:
+        def runner(_: Executor | None = None, plans: int | None = None, ready: object = None) -> Runner:
             return Runner(threads, 2, plans)
 
         monkeypatch.setattr("yieldopt.sourcing.study.Runner", runner)
