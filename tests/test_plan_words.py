@@ -11,7 +11,10 @@ from yieldopt.cli import main
 from yieldopt.counted import counted
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
+from yieldopt.planned.checked import plan_checked
 from yieldopt.reading.writing import job_files
+from yieldopt.replanning.figures import figures
+from yieldopt.why import spare_words
 
 
 @pytest.mark.parametrize(
@@ -40,3 +43,18 @@ def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[st
 
 def test_only_one_is_singular() -> None:
     assert [counted(n, "breach", "es") for n in (0, 1, 2)] == ["0 breaches", "1 breach", "2 breaches"]
+
+
+def test_what_is_too_little_to_measure_is_said_in_words() -> None:
+    """A plan's tightest blank, in the report and in the table of two revisions: `~0"` looks like none at all."""
+    assert spare_words(F(1, 1000), "in") == "less than can be measured"
+    assert spare_words(F(1, 1000), "mm") == "less than can be measured"
+    assert spare_words(F(0), "in") == "nothing"
+    assert spare_words(F(1, 64), "in") == '1/64"'
+    spare = F(1, 1000)
+    board = Board("A1", "oak", "4/4", F(1), F(60), F(6), F(3, 4) + F(3, 16) + spare)
+    job = Job("thin", "in", (Part("rail", 1, "oak", F(3, 4), F(3), F(20)),), (board,))
+    plan = plan_checked(job, seconds=60, steps=2).plan
+    assert plan.complete
+    row = next(r for r in figures(job, plan, job, plan) if r.what == "least thickness to spare")
+    assert row.after == f"less than can be measured ({plan.boards[0].blanks[0].blank})"

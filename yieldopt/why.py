@@ -71,7 +71,7 @@ def not_reached(plan: Plan) -> list[str]:
     return [str(f) for f in found] if isinstance(found, list) else []
 
 
-def _spare(length: Fraction, units: Units) -> str:
+def spare_words(length: Fraction, units: Units) -> str:
     """So much, in words where it is too little to print."""
     text = marked(length, units)
     if length <= 0:
@@ -89,7 +89,7 @@ def why_lines(plan: Plan) -> list[str]:
     found: Any = (plan.extra or {}).get(TIGHTEST)
     for p in (found if isinstance(found, list) else [])[:MOST_TIGHT]:
         try:
-            spare = ", ".join(f"{_spare(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
+            spare = ", ".join(f"{spare_words(from_number(p[of], plan.units), plan.units)} of {of}" for of in SPARE)
             lines.append(f"tightest: {p['piece']} on {p['board']} has {spare} to spare")
         except (KeyError, TypeError, ValueError, AttributeError):
             continue

@@ -43,6 +43,9 @@ class Bench:
     def told(self) -> dict[str, Any]:
         return dict(httpx.get(f"{self.served.url}api/bench/0", timeout=60).json())
 
+    def spoiled(self) -> list[str]:
+        return [p["piece"] for b in self.told()["boards"] for p in b["pieces"] if p["state"] == "spoiled"]
+
     def state(self) -> dict[str, Any]:
         return dict(json.loads((self.plan / "state.json").read_text()))
 
@@ -58,8 +61,8 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
 def test_one_cut_with_its_drawing_its_figure_and_one_big_key(bench: Bench) -> None:
     phone, board = bench.phone, bench.told()["boards"][0]
     drawn = "const i = document.querySelector('#now img'); return Boolean(i && i.complete && i.naturalWidth > 300)"
-    todo = [cut for cut in board["cuts"] if cut["state"] != "done"][:3]
-    for cut in todo:
+    left = [cut for cut in board["cuts"] if cut["state"] != "done"][:3]
+    for cut in left:
         phone.wait(lambda cut=cut: phone.in_sight(f"Cut {cut['order']} is made"), "its key in sight")
         assert phone.js("return document.getElementById('figure').firstChild.textContent") == cut["at"]
         phone.says(cut["origin"])
@@ -74,7 +77,7 @@ def test_one_cut_with_its_drawing_its_figure_and_one_big_key(bench: Bench) -> No
         phone.tap(f"Cut {cut['order']} is made")
     assert barriers(phone, "a cut") == []
     phone.says("Everything is in the rack")
-    assert {str(cut["order"]) for cut in todo} <= set(bench.state()["cuts"][board["board"]])
+    assert {str(cut["order"]) for cut in left} <= set(bench.state()["cuts"][board["board"]])
 
 
 def test_a_tick_shows_at_once_on_a_signal_that_carries_nothing(bench: Bench) -> None:
@@ -134,8 +137,7 @@ def test_planned_again_from_the_phone_the_ticks_still_count(bench: Bench) -> Non
     bench.open(len(bench.told()["boards"]))
     phone.touch(phone.spot("//summary[contains(., 'Pieces')]"))
     phone.tap(f"{piece} is spoiled")
-    spoiled = lambda: [p["piece"] for b in bench.told()["boards"] for p in b["pieces"] if p["state"] == "spoiled"]  # noqa: E731
-    phone.wait(lambda: spoiled() == [piece], "the piece told of")
+    phone.wait(lambda: bench.spoiled() == [piece], "the piece told of")
     phone.go("Bench")
     phone.touch(phone.spot("(//main//a)[1]"))
     phone.says("1 piece spoiled since this plan")

@@ -11,8 +11,9 @@ from math import ceil
 from yieldopt.deadline import Deadline
 from yieldopt.glue_up import thickened
 from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan, StressStrip, Totals
+from yieldopt.plan import BoardPlan, Plan, Totals
 from yieldopt.planning.finish.assemble import board_plans
+from yieldopt.planning.finish.stress import Strips
 from yieldopt.planning.finish.strip_room import with_room
 from yieldopt.planning.finish.tidy import tidied
 from yieldopt.planning.layouts.columns import Column
@@ -161,7 +162,7 @@ def _plan(c: Context, run: _Run, rest: Deadline | None) -> Plan:
     # Where steps are counted, the last pass is no matter of the clock either.
     limit = rest.part(rest.left * FOR_TIDYING) if rest is not None else run.deadline if run.deadline.by_steps else Deadline(0.0)
     layouts: list[Layout] = []
-    tests: dict[int, StressStrip | str] = {}
+    tests: Strips = {}
     for s in run.searches:
         if s.best is not None:
             tidy = s.best.columns if rest is None else tidied(s.context, s.best.columns, limit)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from yieldopt.insight.slack import blank_slacks
-from yieldopt.lengths import show
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.why import spare_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def _least(job: Job, plan: Plan) -> str:
     done = {p.blank for _, p in plan.pieces() if p.state == "done"}
     blanks = [b for b in blank_slacks(job, plan) if b.blank not in done]
     least = min(blanks, key=lambda b: b.spare, default=None)
-    return "-" if least is None else f"{show(least.spare, job.units)} ({least.blank})"
+    return "-" if least is None else f"{spare_words(least.spare, job.units)} ({least.blank})"
 
 
 def _at_risk(job: Job, plan: Plan) -> str:

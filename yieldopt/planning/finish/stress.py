@@ -35,13 +35,15 @@ MARK = {"in": Fraction(1, 8), "mm": Fraction(5, 127)}
 MOST_BANDS, MOST_COUNTED = 4, 24
 
 Found = tuple[Column, StressStrip]
+# By stock: where its strip lies, or why there is none.
+Strips = dict[int, StressStrip | str]
 
 
-def with_strips(c: Context, columns: Sequence[Column], limit: Deadline) -> tuple[list[Column], dict[int, StressStrip | str]]:
+def with_strips(c: Context, columns: Sequence[Column], limit: Deadline) -> tuple[list[Column], Strips]:
     """The columns, those of boards that need a strip laid out so that there is wood for one where that can be; by stock: where
     the strip lies, or why there is none. Laying out anew ends with `limit`."""
     out: list[Column] = []
-    strips: dict[int, StressStrip | str] = {}
+    strips: Strips = {}
     for k in columns:
         if needs_strip(c, k):
             found = min(_ways(c, k, limit), key=lambda f: (round(f[0].cost, 6), _to_an_end(c, f)), default=None)

@@ -7,14 +7,13 @@ save. All parts come first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from ortools.sat.python import cp_model
 
 from yieldopt.deadline import Deadline
-from yieldopt.plan import StressStrip
 from yieldopt.planning.demand.ranges import money_step
-from yieldopt.planning.finish.stress import needs_strip, opened, with_strips
+from yieldopt.planning.finish.stress import Strips, needs_strip, opened, with_strips
 from yieldopt.planning.layouts.columns import Column
 from yieldopt.planning.master.restrict import evaluate, solved, supply
 from yieldopt.planning.pricing.context import Context
@@ -26,12 +25,9 @@ EFFORT, SECONDS = 1.0, 5.0
 # What going without is worth where a board has no price.
 LEAST_WORTH = 1.0
 
-Strips = dict[int, StressStrip | str]
-
-
 def with_room(
     c: Context, columns: Sequence[Column], ranked: Sequence[Column], limit: Deadline
-) -> tuple[list[Column], dict[int, StressStrip | str]]:
+) -> tuple[list[Column], Strips]:
     """As `stress.with_strips`; where a board has no wood for one, another choice is looked for among the columns `ranked`, the
     most promising first."""
     found, strips = with_strips(c, columns, limit)
@@ -49,7 +45,7 @@ def _worth(c: Context, stock: int) -> float:
     return max(LEAST_WORTH, float(c.stocks[stock].cost + c.stocks[stock].idle_credit))
 
 
-def _value(c: Context, columns: Sequence[Column], strips: Mapping[int, StressStrip | str]) -> float:
+def _value(c: Context, columns: Sequence[Column], strips: Strips) -> float:
     lacking = sum(_worth(c, i) for i, s in strips.items() if isinstance(s, str))
     return evaluate(columns, c.need, c.demand).value + lacking
 
