@@ -66,6 +66,8 @@ def test_the_packet_shows_the_study(folder: Path, tmp_path: Path) -> None:
     for text in ("What to buy", "Missing on the rack", "The options", "Grades for this job", "net cost"):
         assert text in page
     other = tmp_path / "other.json"
+    other.write_text((plan / "source.json").read_text().replace('"job": "', '"job": "another ', 1))
+    assert main(["chalk", str(plan / "plan.json"), "--source", str(other), "--out", str(tmp_path / "none")]) == 2
     other.write_text("[]")
     assert main(["chalk", str(plan / "plan.json"), "--source", str(other), "--out", str(tmp_path / "none")]) == 2
     assert not (tmp_path / "none").exists()

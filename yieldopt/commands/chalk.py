@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 1
-    files = packet_files(job, plan, PAPERS[args.paper], printed_date(), _buying(args))
+    files = packet_files(job, plan, PAPERS[args.paper], printed_date(), _buying(args, job.name))
     write_all_atomically(args.out, files)
     print(f"{counted(len(plan.boards), 'sheet')} and the packet are in {args.out}.")
     stale = sorted(p.name for p in (args.out / "sheets").glob("*.svg") if f"sheets/{p.name}" not in files)
@@ -61,14 +61,18 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _buying(args: argparse.Namespace) -> dict[str, Any] | None:
-    """What `source.json` holds, named or beside the plan; None where there is none. Raises `UsageError` for anything else."""
+def _buying(args: argparse.Namespace, job: str) -> dict[str, Any] | None:
+    """What `source.json` holds, named or beside the plan; None where there is none. Raises `UsageError` for anything else,
+    and for the study of another job."""
     from yieldopt.errors import UsageError
     from yieldopt.sourcing.record import read_record
 
     beside = args.plan.parent / "source.json"
     path = args.source or (beside if beside.is_file() else None)
     try:
-        return None if path is None else read_record(path.read_text(encoding="utf-8-sig"))
+        body = None if path is None else read_record(path.read_text(encoding="utf-8-sig"))
     except (UsageError, UnicodeDecodeError) as error:
         raise UsageError(f"{path}: {error}") from error
+    if body is not None and body["job"] != job:
+        raise UsageError(f"{path}: what to buy for {body['job']}, not for {job}")
+    return body
