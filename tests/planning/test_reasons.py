@@ -198,7 +198,7 @@ def test_a_conflict_without_a_board_says_so() -> None:
 
 
 def test_spare_wood_too_little_to_print_is_said_in_words() -> None:
-    from yieldopt.why import _spare
+    from yieldopt.why import spare_words
 
-    assert [_spare(x, "in") for x in (F(0), F(1, 5000), F(1, 4))] == ["nothing", "less than can be measured", '1/4"']
-    assert _spare(F(1, 5000), "mm") == "less than can be measured"
+    assert [spare_words(x, "in") for x in (F(0), F(1, 5000), F(1, 4))] == ["nothing", "less than can be measured", '1/4"']
+    assert spare_words(F(1, 5000), "mm") == "less than can be measured"
