@@ -131,6 +131,38 @@ def test_a_defect_is_noted_by_touching_the_drawing_and_can_be_taken_back(bench: 
     phone.wait(lambda: bench.state()["found"] == [], "taken back at the rack")
 
 
+# The phone's store answers nobody until it is let go: a slow phone, or one that is writing a photo.
+HELD = """
+indexedDB.open('rack').onsuccess = e => {
+  const t = e.target.result.transaction(['facts', 'ops'], 'readwrite').objectStore('facts');
+  const on = () => { if (!window.letGo) t.get('nothing').onsuccess = on; };
+  window.letGo = false; on();
+};
+"""
+
+
+def test_quick_taps_are_not_lost_while_the_phone_is_busy(bench: Bench) -> None:
+    """What is tapped is chosen before the next tap, and nothing moves under the finger once the store answers."""
+    phone = bench.phone
+    bench.open()
+    phone.js(HELD)
+    phone.tap("A defect")
+    phone.tap("Note it")
+    phone.says("From the datum end: a length is wanted")
+    for cell, typed in {"x": "20 1/2", "width": " 3/4"}.items():
+        phone.touch(phone.spot(f"//*[@data-note='{cell}']"))
+        phone.spot(f"//*[@data-note='{cell}' and @aria-pressed='true']")
+        phone.length(typed)
+    phone.js("scrollTo(0, 60)")
+    told = "return [...document.querySelectorAll('[data-note]')].map(b => b.firstChild.textContent).concat(scrollY)"
+    before = phone.js(told)
+    phone.js("window.letGo = true")
+    phone.arrived(0)
+    assert phone.js(told) == before == ["20 1/2", "–", "–", "3/4", 60]
+    phone.tap("Leave it")
+    phone.spot("//*[@id='figure']")
+
+
 def test_planned_again_from_the_phone_the_ticks_still_count(bench: Bench) -> None:
     phone = bench.phone
     piece = bench.told()["boards"][-1]["pieces"][0]["piece"]

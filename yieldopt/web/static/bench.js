@@ -2,6 +2,7 @@
 // at once; what the rack says comes after.
 import {button, count, el, link, show} from "./dom.js";
 import {Cutting} from "./cutting.js";
+import {handOff} from "./hand.js";
 import {replanning} from "./replan.js";
 import {stillGood} from "./stillgood.js";
 import {fact, keep} from "./store.js";
@@ -77,6 +78,7 @@ async function planRoom(room, number, stem) {
       text = JSON.stringify(plan);
     if (text === drawn && !cutting?.touched) return;
     drawn = text;
+    await handOff();
     if (!plan) show(room, el("h1", {}, "Bench"), el("p", {}, "Asking the rack for the plan …"));
     else if (cutting) await cutting.draw(plan);
     else boards(room, number, plan, load);

@@ -25,6 +25,7 @@ export class Cutting {
       trouble: "",
       strip: 0,
       touched: true,
+      read: false,
     });
     this.key = `${number}/${stem}`;
     if (!places.has(this.key)) places.set(this.key, {order: null, open: new Set()});
@@ -43,9 +44,19 @@ export class Cutting {
       );
       return;
     }
-    if (this.touched) this.note ??= await draftOf(`found ${this.key}`);
     this.touched = false;
-    const {board, quarters, species} = this.board;
+    if (!this.read) {
+      // Once: what is begun while the store answers counts for more than what was left there.
+      this.read = true;
+      const left = await draftOf(`found ${this.key}`);
+      this.note ??= left;
+    }
+    this.put();
+  }
+
+  put() {
+    const {board, quarters, species} = this.board,
+      y = scrollY;
     show(
       this.room,
       el(
@@ -58,14 +69,21 @@ export class Cutting {
       this.note ? noteForm(this) : this.cutNow(),
       this.below(),
     );
+    scrollTo(0, y);
   }
 
-  /** Show anew after something was tapped. */
+  /**
+   * Show what was tapped, where the plan stays as it is: before the next tap, and with no question to the
+   * store. A page that is drawn later would move between the eye and the finger.
+   */
+  now() {
+    if (this.board) this.put();
+  }
+
+  /** Show the plan as it stands after a tick. */
   async again() {
     this.touched = true;
-    const y = scrollY;
     await this.redraw();
-    scrollTo(0, y);
   }
 
   get cut() {
@@ -87,7 +105,7 @@ export class Cutting {
     const to = step => () => {
       this.at.order = cuts[i + step].order;
       this.strip = 0;
-      this.again();
+      this.now();
     };
     const end = c.spots.some(s => s.end),
       rows = this.rows(c);
@@ -137,7 +155,7 @@ export class Cutting {
   turner(rows) {
     const turn = () => {
       this.strip = (this.strip + 1) % rows.length;
-      this.again();
+      this.now();
     };
     return button(`Part ${(this.strip % rows.length) + 1} of ${rows.length} ›`, turn, {
       class: "small",
@@ -183,8 +201,8 @@ export class Cutting {
   begin(note = {kind: "check", face: "both", x: "", y: "", length: "", width: "", field: ""}) {
     this.note = note;
     this.noted();
+    this.now();
     scrollTo(0, 0);
-    this.again();
   }
 
   /** What is noted of a defect is written down at once, as all that is typed. */
@@ -195,8 +213,8 @@ export class Cutting {
   async leaveNote() {
     this.note = null;
     this.trouble = "";
+    this.now();
     await dropDraft(`found ${this.key}`);
-    await this.again();
   }
 
   below() {
@@ -273,8 +291,8 @@ export class Cutting {
           () => {
             this.at.order = c.order;
             this.note = null;
+            this.now();
             scrollTo(0, 0);
-            this.again();
           },
           {"aria-label": `Show cut ${c.order}`},
         ),

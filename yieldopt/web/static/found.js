@@ -20,7 +20,7 @@ export function noteForm(c) {
   const set = (k, v) => {
     n[k] = v;
     c.noted();
-    c.again();
+    c.now();
   };
   const put = v => {
     n[n.field] = v;
@@ -81,7 +81,7 @@ function drawing(c) {
       touchable(part, s, board.pages[s.page][0], at => {
         Object.assign(n, at);
         c.noted();
-        c.again();
+        c.now();
       });
       return part;
     }),
@@ -156,12 +156,17 @@ async function noteIt(c) {
   if (odd) {
     c.trouble = `${SIZES[odd]}: a length is wanted, such as 3 1/2.`;
     c.note.field = odd;
-    await c.again();
+    c.now();
     return;
   }
-  await tickOff(c.number, c.plan, c.board.board, {found});
+  // The form goes at once, so that a second tap doesn't note it twice; the draft goes once it is noted.
+  c.note = null;
+  c.trouble = "";
   c.at.open.add("found");
-  await c.leaveNote();
+  c.now();
+  await tickOff(c.number, c.plan, c.board.board, {found});
+  if (!c.note) await c.leaveNote();
+  await c.again();
 }
 
 /** What was noted on this board, by whom, and a key to take each back. */

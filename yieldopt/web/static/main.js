@@ -3,6 +3,7 @@
 import {benchRoom} from "./bench.js";
 import {countRoom} from "./count.js";
 import {count, el} from "./dom.js";
+import {handOff, watchHand} from "./hand.js";
 import {measure} from "./measure.js";
 import {kept, look, phoneRoom} from "./phone.js";
 import {mergeQuietly} from "./questions.js";
@@ -79,33 +80,16 @@ async function say() {
 }
 
 // Nothing moves under a finger that is down, nor under a name that is being typed.
-let down = false;
-addEventListener(
-  "pointerdown",
-  () => {
-    down = true;
-  },
-  true,
-);
-for (const end of ["pointerup", "pointercancel"]) {
-  addEventListener(
-    end,
-    () =>
-      setTimeout(() => {
-        down = false;
-      }, 50),
-    true,
-  );
-}
+watchHand();
 let due = false;
 function redraw() {
   if (due || !refresh) return;
   due = true;
   setTimeout(async () => {
+    await handOff();
     due = false;
     const typing = main.querySelector("input:not([type=checkbox]):focus, select:focus");
-    if (down) redraw();
-    else if (!typing) await refresh?.();
+    if (!typing) await refresh?.();
   }, 100);
 }
 
