@@ -18,8 +18,8 @@ from yieldopt.drawing.packet import draw_packet
 from yieldopt.lengths import in_fractions, on_a_tape
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning import plan_job
+from yieldopt.records.why import why_lines
 from yieldopt.volumes import in_volume
-from yieldopt.why import why_lines
 
 MM = F(10, 254)
 

@@ -14,22 +14,9 @@ from hypothesis import strategies as st
 
 from yieldopt.errors import UsageError
 from yieldopt.lengths import Units
-from yieldopt.plan import (
-    FORMAT,
-    Blank,
-    BoardPlan,
-    Cut,
-    Offcut,
-    Piece,
-    Plan,
-    Spoiled,
-    Totals,
-    Unplaced,
-    dumps,
-    from_json,
-    loads,
-    to_json,
-)
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Spoiled, Totals, Unplaced
+from yieldopt.records.planfile import FORMAT, dumps, from_json, loads, to_json
+from yieldopt.records.sections import Foreign, NotReached
 
 MM = F(10, 254)
 texts = st.text(st.characters(categories=["L", "N", "P", "S", "Zs"], codec="utf-8"), min_size=1, max_size=8)
@@ -110,8 +97,9 @@ def plans(draw: st.DrawFn) -> Plan:
     )
     boards = tuple(draw(st.lists(board_plans(units), max_size=2)))
     unplaced = tuple(draw(st.lists(st.builds(Unplaced, texts, st.integers(1, 9), texts), max_size=2)))
-    extra = draw(st.none() | st.just({"seed": 7, "columns": ["a", 1.5]}))
-    return Plan(draw(texts), units, boards, unplaced, totals, draw(st.integers(1, 9)), extra)
+    said = (Foreign("seed", 7), NotReached(("second choices",)), Foreign("columns", ["a", 1.5]))
+    sections = draw(st.permutations(said).map(lambda some: tuple(some[:2])))
+    return Plan(draw(texts), units, boards, unplaced, totals, draw(st.integers(1, 9)), sections)
 
 
 @given(plans())
@@ -127,7 +115,7 @@ def test_the_text_is_strict_json_with_the_keys_of_the_reference(plan: Plan) -> N
 
     body = json.loads(dumps(plan), parse_constant=no_constant)
     assert body["format"] == FORMAT == "yieldopt-plan/1"
-    assert set(body) - set(plan.extra or {}) == {"format", "job", "units", "revision", "boards", "unplaced", "totals"}
+    assert set(body) - {s.key for s in plan.sections} == {"format", "job", "units", "revision", "boards", "unplaced", "totals"}
     assert set(body["totals"]) == {"net_cost", "bound", "gap", "yield", "boards_cut", "seconds"}
     for board in body["boards"]:
         assert set(board) == {"board", "cost", "credit", "cuts", "blanks", "pieces", "offcuts", "spoiled"}

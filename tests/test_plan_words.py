@@ -13,8 +13,8 @@ from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.checked import plan_checked
 from yieldopt.reading.writing import job_files
+from yieldopt.records.why import spare_words
 from yieldopt.replanning.figures import figures
-from yieldopt.why import spare_words
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,8 @@ from yieldopt.insight.resaw_worth import minutes, resaw_worths
 from yieldopt.insight.second_choice import from_plan, second_choices, summary, with_second_choices
 from yieldopt.insight.slack import AT_RISK, slacks
 from yieldopt.lumber import Board, Defect, Job, Part, PriceLine
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals
+from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Section, Totals
+from yieldopt.records.planfile import from_json, to_json
 
 # 60 x 8 of 4/4, 1 in thick. End trims of 2; a section of 31 with a blank of 31 x 4, the rest waste 31 x 3 7/8; beyond it a
 # kept offcut of 24 3/4 x 8 (33 1/8 to 57 7/8), then the trim's kerf to 58.
@@ -38,8 +39,8 @@ def _job(board: Board = BOARD, *more: Board, parts: tuple[Part, ...] = (RAIL,)) 
     return Job("j", "in", parts, (board, *more))
 
 
-def _plan(bp: BoardPlan = PLAN, **extra: object) -> Plan:
-    return Plan("j", "in", (bp,), (), Totals(48.0, None, None, 0.5, 1, 0.0), extra=extra or None)
+def _plan(bp: BoardPlan = PLAN, *sections: Section) -> Plan:
+    return Plan("j", "in", (bp,), (), Totals(48.0, None, None, 0.5, 1, 0.0), sections=sections)
 
 
 def test_slack_by_hand() -> None:
@@ -114,15 +115,14 @@ def test_second_choice_takes_kept_offcuts_then_waste_then_uncut_boards_and_minds
     assert [c.cost for c in choices] == [F(99, 4) * (8 - F(37, 8)) * F(48, 480) * F(3, 5), 0]
 
 
-def test_second_choices_of_the_planner_come_first_and_odd_ones_are_passed_over() -> None:
-    odd = [
-        {"piece": "rail#1"},
+def test_second_choices_of_another_program_come_first_and_those_of_strangers_are_passed_over() -> None:
+    choices = [
         {"piece": "nobody", "board": "C", "x": 1, "y": 1},
-        7,
         {"piece": "rail#1", "board": "C", "x": 4.5, "y": 0.25, "layer": 1, "cost": 2.0},
     ]
-    found = second_choices(_job(), _plan(second_choices=odd), {"B": ()})["rail#1"]
-    assert [(c.board, c.x, c.y) for c in found] == [("C", F(9, 2), F(1, 4))]
+    plan = from_json({**to_json(_plan()), "second_choices": choices})
+    found = second_choices(_job(), plan, {"B": ()})["rail#1"]
+    assert [(c.board, c.x, c.y, c.length, c.cost) for c in found] == [("C", F(9, 2), F(1, 4), F(31), F(2))]
 
 
 def _two(part: Part, **more: object) -> Plan:

@@ -26,10 +26,11 @@ from bench.families import FAMILIES
 from yieldopt.files import write_all_atomically
 from yieldopt.lengths import as_typed
 from yieldopt.lumber import Defect, Job
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
+from yieldopt.records.planfile import loads
 from yieldopt.replanning.compare import changes, marks_kept
 from yieldopt.replanning.surprise import Surprise
 

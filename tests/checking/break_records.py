@@ -22,6 +22,7 @@ from layouts import with_totals
 
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Offcut, Piece, Plan, Unplaced
+from yieldopt.records.sections import GivenUp, NamesGone
 
 # --- 1xx records --------------------------------------------------------------------------------------------------
 
@@ -161,13 +162,13 @@ def offcut_twice(job: Job, plan: Plan) -> Broken:
 @breaks(117)
 def given_up_name(job: Job, plan: Plan) -> Broken:
     b = next(b for b in plan.boards if b.blanks)
-    return job, replace(plan, extra={"given_up": [{"board": b.board, "blanks": [b.blanks[0].blank], "cuts": [], "offcuts": []}]})
+    return job, plan.saying(GivenUp((NamesGone(b.board, blanks=(b.blanks[0].blank,)),)))
 
 
 @breaks(117)
 def given_up_number(job: Job, plan: Plan) -> Broken:
     b = next(b for b in plan.boards if b.cuts)
-    return job, replace(plan, extra={"given_up": [{"board": b.board, "cuts": [b.cuts[0].order]}]})
+    return job, plan.saying(GivenUp((NamesGone(b.board, cuts=(b.cuts[0].order,)),)))
 
 
 # --- 2xx places ---------------------------------------------------------------------------------------------------

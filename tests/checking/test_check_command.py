@@ -12,8 +12,9 @@ from workshop import JOB, plan_of
 
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
-from yieldopt.plan import Plan, dumps
+from yieldopt.plan import Plan
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps
 
 WHOLE = next(plan_of(seed) for seed in range(200) if plan_of(seed).complete)
 PART = next(plan_of(seed) for seed in range(200) if not plan_of(seed).complete)

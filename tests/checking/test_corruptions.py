@@ -18,7 +18,8 @@ from workshop import JOB, plan_of
 from yieldopt.checking import CODES, check
 from yieldopt.checking.context import RULES
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan, dumps, loads
+from yieldopt.plan import Plan
+from yieldopt.records.planfile import dumps, loads
 
 SEEDS = range(20)
 

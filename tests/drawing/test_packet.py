@@ -23,8 +23,9 @@ from yieldopt.drawing.packet import draw_packet, packet_files
 from yieldopt.drawing.paper import A4, LETTER, OVERLAP, Paper, rows_for, scale_for
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan, dumps
+from yieldopt.plan import Plan
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps
 
 
 def _folder(tmp_path: Path, job: Job, plan: Plan) -> Path:

@@ -22,6 +22,7 @@ from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.today import printed_date
 from yieldopt.insight.leftovers import WoodAccount
 from yieldopt.plan import Plan
+from yieldopt.records.sections import History, Moment
 from yieldopt.trade.readings import glue_up_warnings
 
 
@@ -155,8 +156,8 @@ def test_history_is_charted_only_where_the_plan_has_one() -> None:
         return "against time of search" in _texts(draw_packet(job, plan).pages, "charts")
 
     assert not headed(plan)
-    assert headed(replace(plan, extra={"history": [[0.1, 90.0, 40.0], [2.0, 80.0, None], [9.0, 78.5, 71.0]]}))
-    assert not headed(replace(plan, extra={"history": "odd"}))
+    assert headed(plan.saying(History((Moment(0.1, 90.0, 40.0), Moment(2.0, 80.0), Moment(9.0, 78.5, 71.0)))))
+    assert not headed(plan.saying(History((Moment(0.1, 90.0, 40.0),))))
 
 
 def test_bars_of_the_wood_chart_are_as_long_as_the_wood() -> None:

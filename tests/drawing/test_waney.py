@@ -14,8 +14,9 @@ from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.waney import edge_notes, on_wood
 from yieldopt.lengths import in_fractions
 from yieldopt.lumber import Board, EdgePoint, Job, Part
-from yieldopt.plan import Plan, dumps, loads
+from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
+from yieldopt.records.planfile import dumps, loads
 
 
 def board(length: int, width: F) -> Board:

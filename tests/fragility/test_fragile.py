@@ -33,12 +33,14 @@ from yieldopt.luck.rates import ENOUGH, SPOILED, UNTESTED, Rates
 from yieldopt.luck.strokes import hidden_flaws, unlucky
 from yieldopt.luck.surprises import HIDDEN, shrinkage_factor
 from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.rack.booking import Corrections
 from yieldopt.rack.facade import Rack
 from yieldopt.reading import read_job
+from yieldopt.records.planfile import loads
+from yieldopt.records.sections import Robust, Spares, Standing
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.noted import NOTHING
 from yieldopt.replanning.state import marked
@@ -173,7 +175,7 @@ def test_a_spare_is_laid_out_and_counts(roomy: Candidate) -> None:
     search = Search(Rates(hidden=0.0, spoiled=0.3), 30, 0, 1.0, Deadline(60))
     spare = with_spare(roomy, "rail", search)
     assert spare is not None
-    assert (spare.plan.extra or {})["spares"] == {"rail": 1}
+    assert spare.plan.section(Spares) == Spares({"rail": 1})
     assert needed(spare.job, spare.plan) == {"rail": 1}
     assert not check(spare.job, spare.plan)
     # No wood takes a second one.
@@ -275,15 +277,15 @@ def test_a_spare_that_is_lost_is_no_part_that_is_missing(
 ) -> None:
     spare = with_spare(roomy, "rail", Search(CERTAIN, 2, 0, 1.0, Deadline(60)))
     assert spare is not None
-    plan = replace(spare.plan, extra={**(spare.plan.extra or {}), "robust": {"chance": 1.0}})
+    plan = spare.plan.saying(Robust(Standing(1.0, 0.0, 20, ())))
     write_all_atomically(tmp_path / "p", plan_files(spare.job, plan))
     lost = ["--happened", "rail#1: done", "--happened", "rail#2: spoiled", "--seconds", "4"]
     assert main(["replan", str(tmp_path / "p/plan.json"), *lost, "--out", str(tmp_path / "n")]) == 3
     assert "1 x rail (spare: the job is whole without)" in capsys.readouterr().out
     new = loads((tmp_path / "n/plan.json").read_text(encoding="utf-8"))
     # The chance was that of another plan.
-    assert "robust" not in (new.extra or {})
-    assert (new.extra or {})["spares"] == {"rail": 1}
+    assert new.section(Robust) is None
+    assert new.section(Spares) == Spares({"rail": 1})
 
 
 @pytest.mark.parametrize(

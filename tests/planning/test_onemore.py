@@ -13,7 +13,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.lumber import Board, Job
 from yieldopt.planning import plan_job
 from yieldopt.planning.reasons.onemore import OneMore, one_more
-from yieldopt.why import one_more_lines
+from yieldopt.records.why import one_more_lines
 
 BOOK = {"match": "doors", "match_kind": "book", "thickness": F(5, 8)}
 MISSING = {

@@ -22,7 +22,8 @@ from yieldopt.planning.reasons import onemore
 from yieldopt.planning.reasons.onemore import one_more
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.solve import FULL, QUICK, SHARE_AFTER
-from yieldopt.why import BOARDS, MORE, NOT_REACHED, SECOND
+from yieldopt.records.sections import NotReached
+from yieldopt.records.why import BOARDS, MORE, SECOND
 from yieldopt.workers.serial import Serial
 
 
@@ -79,16 +80,16 @@ def test_reasons_that_the_time_did_not_reach_are_named() -> None:
     job = short_job()
     c = prepare(job, Serial(), FULL, QUICK)
     _, why = reported(c, [(k, []) for k in c.components()], (), {"p0": 6}, Deadline(0.0))
-    assert {BOARDS, MORE} <= set(why[NOT_REACHED])
+    assert [{BOARDS, MORE} <= set(s.value) for s in why if isinstance(s, NotReached)] == [True]
     _, why = reported(c, [(k, []) for k in c.components()], (), {"p0": 6}, Deadline(1e6))
-    assert NOT_REACHED not in why
+    assert not any(isinstance(s, NotReached) for s in why)
 
 
 def test_second_choices_that_the_time_did_not_reach_are_named() -> None:
     job = Job("whole", "in", (Part("door", 2, "oak", F(3, 4), F(3), F(20)),), short_job().boards)
     plan = plan_job(job, seconds=600, steps=3, executor=Serial()).plan
-    assert (with_second_choices(job, plan, Deadline(0.0)).extra or {})[NOT_REACHED] == [SECOND]
-    assert NOT_REACHED not in (with_second_choices(job, plan, Deadline(1e6)).extra or {})
+    assert with_second_choices(job, plan, Deadline(0.0)).section(NotReached) == NotReached((SECOND,))
+    assert with_second_choices(job, plan, Deadline(1e6)).section(NotReached) is None
 
 
 def test_what_was_not_reached_is_printed_and_answered_later(

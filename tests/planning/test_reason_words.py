@@ -11,7 +11,7 @@ from strategies import jobs
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
-from yieldopt.why import reasons_of, why_lines
+from yieldopt.records.why import reasons_of, why_lines
 from yieldopt.workers.serial import Serial
 
 FAULTS = {

@@ -13,7 +13,8 @@ from yieldopt.checking import check
 from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop
 from yieldopt.planning import plan_job
 from yieldopt.planning.wood.stock import whole_board
-from yieldopt.why import WHY_KEYS, reasons_of, why_lines
+from yieldopt.records.sections import Tightest
+from yieldopt.records.why import WHY, reasons_of, why_lines
 
 BOOK = {"match": "doors", "match_kind": "book"}
 
@@ -87,7 +88,7 @@ def test_reason(name: str) -> None:
 def test_without_time_for_reasons_nothing_is_claimed() -> None:
     plan = plan_job(CASES["too many"][0], seconds=600, steps=10).plan
     assert [u.why for u in plan.unplaced] == ["no room found in the time beside the parts placed; not proven that there is none"]
-    assert not set(plan.extra or {}) & set(WHY_KEYS)
+    assert not any(isinstance(s, WHY) for s in plan.sections)
 
 
 def test_a_part_beside_the_conflict_is_told_apart_from_it() -> None:
@@ -162,7 +163,7 @@ def test_every_board_is_cut_or_has_its_reason_and_every_part_a_place_or_one() ->
         assert {b.board for b in plan.boards} | set(reasons_of(plan)) == {b.name for b in some.boards}
         assert all(u.why and "\n" not in u.why for u in plan.unplaced)
         assert all("\n" not in line for line in [*reasons_of(plan).values(), *why_lines(plan)])
-        assert "tightest" in (plan.extra or {})
+        assert plan.section(Tightest) is not None
 
 
 def test_a_board_in_pieces_is_named_once_for_a_trouble_that_all_have() -> None:
@@ -198,7 +199,7 @@ def test_a_conflict_without_a_board_says_so() -> None:
 
 
 def test_spare_wood_too_little_to_print_is_said_in_words() -> None:
-    from yieldopt.why import spare_words
+    from yieldopt.records.why import spare_words
 
     assert [spare_words(x, "in") for x in (F(0), F(1, 5000), F(1, 4))] == ["nothing", "less than can be measured", '1/4"']
     assert spare_words(F(1, 5000), "mm") == "less than can be measured"

@@ -15,9 +15,10 @@ from yieldopt.commands import check as check_command
 from yieldopt.commands.plan import _summary
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
-from yieldopt.plan import BoardPlan, Plan, StressStrip, dumps, loads
+from yieldopt.plan import BoardPlan, Plan, StressStrip
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps, loads
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
 

@@ -12,11 +12,12 @@ from making import KNOT, entry
 
 from yieldopt.cli import main
 from yieldopt.lumber import EdgePoint, Part
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Plan, Spoiled, Totals, dumps
+from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Plan, Spoiled, Totals
 from yieldopt.rack.booking import Corrections, Measured
 from yieldopt.rack.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, Refused
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.sections import Cutout, nominal_text, take
+from yieldopt.records.planfile import dumps
 
 TOTALS = Totals(0.0, None, None, 0.0, 1, 0.0)
 

@@ -12,10 +12,10 @@ import rack_tables
 from making import KNOT, entry, photo, picture
 
 from yieldopt.cli import main, parser
-from yieldopt.plan import loads
 from yieldopt.rack.exchange import load
 from yieldopt.rack.facade import Rack
 from yieldopt.rack.splitting import SplitCut
+from yieldopt.records.planfile import loads
 
 DOCS = Path(__file__).parents[2] / "docs"
 HOW_TO = {page: (DOCS / "howto" / page).read_text(encoding="utf-8") for page in ("rack.md", "rack-jobs.md", "rack-keep.md")}

@@ -14,9 +14,10 @@ from test_scenarios import JOB
 from yieldopt.cli import main
 from yieldopt.errors import UsageError
 from yieldopt.files import finish_writing, write_all_atomically
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
+from yieldopt.records.planfile import loads
 from yieldopt.replanning.history import standing_of
 from yieldopt.web.bench import Bench
 

@@ -20,9 +20,10 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import BoardPlan, Cut, Plan, dumps, loads
+from yieldopt.plan import BoardPlan, Cut, Plan
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps, loads
 from yieldopt.replanning.again import LEAST, replan
 from yieldopt.replanning.givenup import given_up, giving_up
 from yieldopt.replanning.lasting import with_lasting_names

@@ -11,10 +11,12 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
+from yieldopt.records.planfile import loads
+from yieldopt.records.sections import Sawn, SawnCut
 
 DEFECT = "board,kind,face,x,y,length,width\n{board},split,,{x},{y},1,1\n"
 
@@ -57,6 +59,11 @@ def test_the_finished_front_of_a_broken_run(tmp_path: Path, capsys: pytest.Captu
     assert f"SET ASIDE: {first.piece}" in capsys.readouterr().out
 
 
+def _sawn(plan: Plan) -> tuple[SawnCut, ...]:
+    said = plan.section(Sawn)
+    return said.value if said else ()
+
+
 def test_a_resawn_blank_that_is_spent(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Both layers of a pair in one blank: resawn, one spoiled, then a split through the other: no blank is left to list the
     resaw cut under, so the record keeps it, and the next plan's record too."""
@@ -69,11 +76,11 @@ def test_a_resawn_blank_that_is_spent(tmp_path: Path, capsys: pytest.CaptureFixt
     (resaw,) = [c for c in entry.cuts if c.kind == "resaw"]
     found = DEFECT.format(board=entry.board, x=float(other.x + 5), y=float(other.y + 1))
     after, new = again(tmp_path, job, plan, "", found, f"{one.piece}\n")
-    (kept,) = (new.extra or {})["sawn"]
-    assert (kept["board"], kept["order"], kept["kind"], kept["at"]) == (entry.board, resaw.order, "resaw", float(resaw.at))
+    (kept,) = _sawn(new)
+    assert (kept.board, kept.order, kept.kind, kept.at) == (entry.board, resaw.order, "resaw", resaw.at)
     assert f"SPENT: {resaw.blank} on {entry.board} is spent wood now; cut {resaw.order} made inside it" in capsys.readouterr().out
     # The next surprise, of another board's piece, forgets nothing.
     finished = next(p.piece for _, p in new.pieces())
     (tmp_path / "next").mkdir()
     _, newer = again(tmp_path / "next", after, new, f"{finished}\n", "")
-    assert (newer.extra or {})["sawn"] == [kept]
+    assert _sawn(newer) == (kept,)

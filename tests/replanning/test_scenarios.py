@@ -12,10 +12,11 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Allowances, Board, Job, Part, Shop
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
+from yieldopt.records.planfile import loads
 
 RAILS = Part("rail", 3, "ash", F(3, 4), F(2), F(20))
 DOORS = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")

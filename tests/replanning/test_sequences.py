@@ -17,11 +17,13 @@ from strategies import jobs
 from yieldopt.checking import check
 from yieldopt.errors import InputError
 from yieldopt.insight.leftovers import regions, wood_account
-from yieldopt.lengths import as_typed, to_number
+from yieldopt.lengths import as_typed
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
 from yieldopt.names import whole_of
-from yieldopt.plan import Plan, dumps, loads
+from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
+from yieldopt.records.planfile import dumps, loads
+from yieldopt.records.sections import Sawn
 from yieldopt.replanning.again import Replanned, replan
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened
@@ -136,14 +138,15 @@ def unsawn(before: Plan, after: Plan) -> list[str]:
     """Cuts made by the plan before that the plan after has lost: it keeps them, or where they lie in a resawn blank that is
     spent, its record does."""
     made = {(b.board, c.order, c.kind, c.at) for b in after.boards for c in b.cuts if c.state == "done"}
-    record = {(c["board"], c["order"], c["kind"], c["at"]) for c in (after.extra or {}).get("sawn", ())}
+    said = after.section(Sawn)
+    record = {(c.board, c.order, c.kind, c.at) for c in (said.value if said else ())}
     left = {(b.board, k.blank) for b in after.boards for k in b.blanks}
     lost = []
     for b in before.boards:
         layers = {k.blank: k.layers for k in b.blanks}
         for c in b.cuts:
             key = (b.board, c.order, c.kind, c.at)
-            in_record = (*key[:3], to_number(c.at, before.units)) in record
+            in_record = key in record
             spent = layers.get(c.blank or "", 1) > 1 and (b.board, c.blank) not in left
             if c.state == "done" and key not in made and not (spent and in_record):
                 lost.append(f"{b.board}: {c}")

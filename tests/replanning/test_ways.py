@@ -13,10 +13,11 @@ from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
+from yieldopt.records.planfile import loads
 from yieldopt.replanning import again, candidate
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.candidate import ASTRAY, way_on

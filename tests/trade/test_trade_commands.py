@@ -5,7 +5,8 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.plan import BoardPlan, Piece, Plan, Totals, dumps
+from yieldopt.plan import BoardPlan, Piece, Plan, Totals
+from yieldopt.records.planfile import dumps
 
 
 @pytest.fixture

@@ -22,11 +22,12 @@ from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.svg import write_svg
 from yieldopt.lengths import parse_length
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan, dumps, loads
+from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.rack.facade import Rack
 from yieldopt.reading.job import read_job
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps, loads
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.bench import Bench
 

@@ -14,7 +14,7 @@ from serving import Server, shelves, tick_of
 from starlette.testclient import TestClient
 
 from yieldopt.cli import main
-from yieldopt.plan import loads
+from yieldopt.records.planfile import loads
 from yieldopt.replanning import again, onfolder
 from yieldopt.web.bench import Bench
 

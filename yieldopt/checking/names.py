@@ -3,34 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS
 from yieldopt.plan import Blank, BoardPlan, Offcut
+from yieldopt.records.sections import GivenUp
 
 
 @rule(117)
 def given_up_for_good(c: Context) -> Iterator[Finding]:
     """A name under `given_up` is used for nothing any more."""
-    listed: Any = (c.plan.extra or {}).get("given_up")
+    said = c.plan.section(GivenUp)
     boards = {b.board: b for b in c.plan.boards}
-    for entry in listed if isinstance(listed, list) else ():
-        name = entry.get("board") if isinstance(entry, Mapping) else None
-        board = boards.get(name) if isinstance(name, str) else None
+    for gone in said.value if said else ():
+        board = boards.get(gone.board)
         if board is None:
             continue
-        used = (
-            ("blank", "blanks", [b.blank for b in board.blanks]),
-            ("cut", "cuts", [k.order for k in board.cuts]),
-            ("offcut", "offcuts", [o.offcut for o in board.offcuts]),
-        )
-        for what, key, names in used:
-            gone = entry.get(key)
-            for used_name in names:
-                if isinstance(gone, list) and used_name in gone:
-                    yield finding(117, board.board, f"{what} {used_name}", "a name that an earlier plan gave up", "a new one")
+        taken = [
+            *(f"blank {b.blank}" for b in board.blanks if b.blank in gone.blanks),
+            *(f"cut {k.order}" for k in board.cuts if k.order in gone.cuts),
+            *(f"offcut {o.offcut}" for o in board.offcuts if o.offcut in gone.offcuts),
+        ]
+        for name in taken:
+            yield finding(117, board.board, name, "a name that an earlier plan gave up", "a new one")
 
 
 @rule(117)

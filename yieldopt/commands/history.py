@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.replanning.history import Entry
+    from yieldopt.records.sections import Entry
 
 HELP = "every plan of a job: what had happened, who told it, when"
 

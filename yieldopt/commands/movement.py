@@ -65,8 +65,8 @@ def _one_panel(args: argparse.Namespace, steps: list[tuple[str, float, float]]) 
 
 
 def _planned_panels(path: Path, folder: Path | None, steps: list[tuple[str, float, float]]) -> list[str]:
-    from yieldopt.plan import loads
     from yieldopt.reading import read_job
+    from yieldopt.records.planfile import loads
     from yieldopt.trade.panels import panel_lines
 
     try:

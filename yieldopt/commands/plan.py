@@ -50,8 +50,8 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.insight.second_choice import with_second_choices
     from yieldopt.planned.checked import files_of
     from yieldopt.planned.running import Search, planned, planned_from_rack, share
+    from yieldopt.records.why import not_reached, why_lines
     from yieldopt.replanning.history import now, recorded, somebody
-    from yieldopt.why import not_reached, why_lines
     from yieldopt.workers.executors import Workers
 
     seconds = args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY
@@ -112,8 +112,10 @@ def _summary(job: Job, plan: Plan) -> list[str]:
 
 def _held(plan: Plan, elsewhere: Mapping[str, str]) -> list[str]:
     """Which boards of the rack are kept for the job now, and which of its species others keep from it."""
-    mine = (plan.extra or {}).get("holds")
-    lines = [f"held for {plan.job}: {', '.join(mine)}"] if mine else []
+    from yieldopt.records.sections import Holds
+
+    mine = plan.section(Holds)
+    lines = [f"held for {plan.job}: {', '.join(mine.value)}"] if mine and mine.value else []
     if elsewhere:
         lines.append("not looked at, held for another job: " + ", ".join(f"{b} ({job})" for b, job in elsewhere.items()))
     return lines

@@ -59,13 +59,13 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
+    from yieldopt.records.why import not_reached
     from yieldopt.replanning import history
     from yieldopt.replanning.again import MARK_PRICE, replan
     from yieldopt.replanning.asking import told
     from yieldopt.replanning.onfolder import Begun, replan_into
     from yieldopt.replanning.report import changes_page, summary
     from yieldopt.replanning.surprise import Surprise
-    from yieldopt.why import not_reached
 
     if not 0 < args.seconds <= 86_400:
         raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")

@@ -190,7 +190,7 @@ def _own_plan(path: Path, job: Job) -> Plan:
     """The plan, checked against the job; raises `UsageError` where it is none of this job."""
     from yieldopt.checking import check
     from yieldopt.errors import UsageError
-    from yieldopt.plan import loads
+    from yieldopt.records.planfile import loads
 
     try:
         plan = loads(path.read_text(encoding="utf-8-sig"))

@@ -31,7 +31,8 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.reading.plans import read_plan
-    from yieldopt.why import SECOND, WHY_KEYS, not_reached, why_lines
+    from yieldopt.records.sections import SecondChoices
+    from yieldopt.records.why import SECOND, WHY, not_reached, why_lines
     from yieldopt.workers.executors import Workers, executor_of
 
     plan, _ = read_plan(args.plan)
@@ -39,8 +40,8 @@ def run(args: argparse.Namespace) -> int:
     warm()
     with executor_of(Workers(None, False)) as executor:
         unplaced, why = reasons_later(job, plan, deadline, executor)
-    extra = {k: v for k, v in (plan.extra or {}).items() if k not in (*WHY_KEYS, "second_choices")}
-    plan = with_second_choices(job, replace(plan, unplaced=unplaced, extra={**extra, **why}), deadline)
+    bare = replace(plan.silent_on(*WHY, SecondChoices), unplaced=unplaced)
+    plan = with_second_choices(job, bare.saying(*why), deadline)
     for u in unplaced:
         print(f"not placed: {u.qty} x {u.part}: {u.why}")
     for line in why_lines(plan):

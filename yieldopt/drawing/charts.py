@@ -13,6 +13,7 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.insight.leftovers import WoodAccount
 from yieldopt.insight.slack import BlankSlack
 from yieldopt.lengths import Units
+from yieldopt.records.sections import History
 from yieldopt.volumes import volume, volume_unit
 
 # (field, name, grey, hatch): told apart without colour, darkest for what is gone in the saw.
@@ -156,12 +157,9 @@ def draw_thickness(axes: Any, blanks: Sequence[BlankSlack], s: Setting) -> None:
 
 
 def _history(s: Setting) -> list[tuple[float, float, float | None]]:
-    """The planner's record of (seconds, cost, bound), if the plan carries one that can be read."""
-    found: list[tuple[float, float, float | None]] = []
-    entries = (s.plan.extra or {}).get("history")
-    for entry in entries if isinstance(entries, list) else ():
-        if isinstance(entry, list) and len(entry) == 3 and all(isinstance(v, int | float) for v in entry[:2]):
-            found.append((float(entry[0]), float(entry[1]), float(entry[2]) if isinstance(entry[2], int | float) else None))
+    """The planner's record of (seconds, cost, bound), if the plan carries one."""
+    said = s.plan.section(History)
+    found = [(m.seconds, m.cost, m.bound) for m in (said.value if said else ()) if m.cost is not None]
     return found if len(found) > 1 else []
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from yieldopt.fragility.reserve import Bought, Reserve
 from yieldopt.fragility.robust import keeps
 from yieldopt.fragility.study import Chance, gain
+from yieldopt.records.sections import BoardsInReserve
+from yieldopt.records.sections import Reserve as Record
 
 
 def percent(chance: Chance) -> str:
@@ -85,23 +85,17 @@ def _parts(bought: Bought) -> str:
     return ", ".join(p.name for p in bought.parts)
 
 
-def in_file(bought: Reserve | None) -> Mapping[str, object] | None:
+def in_file(bought: Reserve | None) -> Record | None:
     """What to buy as it stands in `plan.json`."""
     if bought is None:
         return None
-    return {
-        "boards": [
-            {
-                "species": b.line.species,
-                "quarters": b.line.quarters,
-                "grade": b.line.grade,
-                "parts": [p.name for p in b.parts],
-                "count": b.count,
-            }
+    return Record(
+        tuple(
+            BoardsInReserve(b.line.species, b.line.quarters, b.line.grade, tuple(p.name for p in b.parts), b.count)
             for b in bought.bought
-        ],
-        "board_feet": round(bought.board_feet, 1),
-        "cost": round(bought.cost, 2),
-        "chance": round(bought.chance.share, 4),
-        "error": round(bought.chance.error, 4),
-    }
+        ),
+        round(bought.board_feet, 1),
+        round(bought.cost, 2),
+        round(bought.chance.share, 4),
+        round(bought.chance.error, 4),
+    )

@@ -14,6 +14,7 @@ from yieldopt.luck.play import Game, Outcome
 from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.records.sections import Reserve, Robust, Spares, Standing
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.candidate import way_on
@@ -41,12 +42,18 @@ class Search:
     runner: Runner | None = None
 
 
+def spares_of(plan: Plan) -> Mapping[str, int]:
+    """How many pieces of each part are spares."""
+    said = plan.section(Spares)
+    return said.value if said else {}
+
+
 def needed(job: Job, plan: Plan) -> dict[str, int]:
     """How many of each part finish the job: those asked for, without spares that the plan holds, and those that had a place
     from the start."""
-    spares = dict((plan.extra or {}).get("spares") or {})
+    spares = spares_of(plan)
     without = {u.part: u.qty for u in plan.unplaced}
-    return {p.name: max(0, p.qty - int(spares.get(p.name, 0)) - without.get(p.name, 0)) for p in job.parts}
+    return {p.name: max(0, p.qty - spares.get(p.name, 0) - without.get(p.name, 0)) for p in job.parts}
 
 
 def with_spare(c: Candidate, part: str, search: Search) -> Candidate | None:
@@ -69,10 +76,10 @@ def with_spare(c: Candidate, part: str, search: Search) -> Candidate | None:
         job, plan = result.job, result.plan
     if {u.part: u.qty for u in plan.unplaced} != before:
         return None
-    spares = dict((c.plan.extra or {}).get("spares") or {})
+    spares = dict(spares_of(c.plan))
     spares[part] = spares.get(part, 0) + more
     # Spares are part of the plan that is asked for, not a surprise: the revision stays.
-    plan = replace(plan, revision=c.plan.revision, extra={**(plan.extra or {}), "spares": spares})
+    plan = replace(plan.saying(Spares(spares)), revision=c.plan.revision)
     names = ", ".join(f"{k} spare {n}" for n, k in spares.items())
     return Candidate(f"{names}, {c.order}", job, plan, c.need, c.order)
 
@@ -125,7 +132,7 @@ def robust(base: Chance, others: list[Chance], target: float, search: Search) ->
     found = [f for f in (base, *others) if f.draws == base.draws]
     while not any(sure(f, target) for f in found) and not search.deadline.over:
         best = max(found, key=_rank)
-        spares = sum(dict((best.candidate.plan.extra or {}).get("spares") or {}).values())
+        spares = sum(spares_of(best.candidate.plan).values())
         if spares >= MOST_SPARES:
             break
         names = {f.candidate.name for f in found}
@@ -168,14 +175,8 @@ def cutting_order(c: Candidate, rates: Rates) -> list[str]:
     return [b.board for b in boards]
 
 
-def marked_robust(chance: Chance, rates: Rates, reserve: Mapping[str, object] | None = None) -> Plan:
+def marked_robust(chance: Chance, rates: Rates, reserve: Reserve | None = None) -> Plan:
     """The plan with what was found of it, under `robust` in its file, and under `reserve` there what to buy."""
     c = chance.candidate
-    found: Mapping[str, object] = {
-        "chance": round(chance.share, 4),
-        "error": round(chance.error, 4),
-        "draws": chance.draws,
-        "order": cutting_order(c, rates),
-        **({"reserve": reserve} if reserve else {}),
-    }
-    return replace(c.plan, extra={**(c.plan.extra or {}), "robust": found})
+    order = tuple(cutting_order(c, rates))
+    return c.plan.saying(Robust(Standing(round(chance.share, 4), round(chance.error, 4), chance.draws, order, reserve)))

@@ -6,23 +6,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
-from typing import Any
 
 from yieldopt.checking.alone import check_blank
 from yieldopt.deadline import Deadline
 from yieldopt.insight.choice_cost import choice_cost
 from yieldopt.insight.leftovers import Region, regions
 from yieldopt.insight.other_places import Place, Want, places, spare_wood
-from yieldopt.lengths import from_number, to_number
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Piece, Plan
+from yieldopt.records.sections import NotReached, OtherPlace, SecondChoices
+from yieldopt.records.why import SECOND, not_reached
 from yieldopt.sizing import rough_sizes
-from yieldopt.why import NOT_REACHED, SECOND, not_reached
 
 # Places named for one piece.
 MOST = 2
-# The key of `plan.json`.
-KEY = "second_choices"
 # The wood of an entry that says none: another program wrote it. Ours are found anew each time, as the job is now.
 FOREIGN = "another layout"
 
@@ -46,30 +43,22 @@ class Choice:
 
 
 def from_plan(plan: Plan) -> tuple[Choice, ...]:
-    """What stands in the plan's file under `second_choices`; entries that can't be read are left out."""
-    found = []
-    sizes = {p.piece: (p.length, p.width) for _, p in plan.pieces()}
-    entries: Any = (plan.extra or {}).get(KEY, ())
-    for entry in entries if isinstance(entries, list) else ():
-        try:
-            piece = str(entry["piece"])
-            length, width = sizes[piece]
-            found.append(
-                Choice(
-                    piece,
-                    str(entry["board"]),
-                    from_number(entry["x"], plan.units),
-                    from_number(entry["y"], plan.units),
-                    from_number(entry["length"], plan.units) if "length" in entry else length,
-                    from_number(entry["width"], plan.units) if "width" in entry else width,
-                    str(entry.get("wood", FOREIGN)),
-                    tuple(str(name) for name in entry.get("together", ())),
-                    Fraction(repr(float(entry["cost"]))) if entry.get("cost") is not None else None,
-                )
-            )
-        except (KeyError, TypeError, ValueError, AttributeError):
-            continue
-    return tuple(found)
+    """What stands in the plan's file under `second_choices`, for pieces that it has."""
+    said = plan.section(SecondChoices)
+    pieces = {p.piece: p for _, p in plan.pieces()}
+    return tuple(_choice(c, pieces[c.piece]) for c in (said.value if said else ()) if c.piece in pieces)
+
+
+def _choice(c: OtherPlace, piece: Piece) -> Choice:
+    length = piece.length if c.length is None else c.length
+    width = piece.width if c.width is None else c.width
+    cost = None if c.cost is None else Fraction(repr(float(c.cost)))
+    return Choice(c.piece, c.board, c.x, c.y, length, width, FOREIGN if c.wood is None else c.wood, c.together, cost)
+
+
+def _record(c: Choice) -> OtherPlace:
+    cost = None if c.cost is None else round(float(c.cost), 2)
+    return OtherPlace(c.piece, c.board, c.x, c.y, c.length, c.width, c.wood, c.together, cost)
 
 
 def show_pieces(job: Job, plan: Plan) -> list[Piece]:
@@ -129,22 +118,10 @@ def with_second_choices(job: Job, plan: Plan, deadline: Deadline | None = None) 
     """The plan with its second choices written under `second_choices`, for the sheets and for other programs; where the
     deadline did not reach them all, that is written, too."""
     found = choices_of(job, plan, deadline)
-    entries = [
-        {
-            "piece": c.piece,
-            "board": c.board,
-            **{key: to_number(getattr(c, key), plan.units) for key in ("x", "y", "length", "width")},
-            "wood": c.wood,
-            "together": list(c.together),
-            "cost": None if c.cost is None else round(float(c.cost), 2),
-        }
-        for choices in found.values()
-        for c in choices
-    ]
-    extra = {**(plan.extra or {}), KEY: entries}
+    plan = plan.saying(SecondChoices(tuple(_record(c) for choices in found.values() for c in choices)))
     if len(found) < len(show_pieces(job, plan)):
-        extra[NOT_REACHED] = list(dict.fromkeys([*not_reached(plan), SECOND]))
-    return replace(plan, extra=extra)
+        plan = plan.saying(NotReached(tuple(dict.fromkeys([*not_reached(plan), SECOND]))))
+    return plan
 
 
 def summary(job: Job, plan: Plan) -> str:
@@ -152,7 +129,7 @@ def summary(job: Job, plan: Plan) -> str:
     pieces = {p.piece for p in show_pieces(job, plan)}
     if not pieces:
         return "no piece has to show a clear face"
-    if KEY in (plan.extra or {}):
+    if plan.section(SecondChoices) is not None:
         have = len(pieces & {c.piece for c in from_plan(plan)})
     else:
         have = sum(1 for c in choices_of(job, plan).values() if c)

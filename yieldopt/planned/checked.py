@@ -61,7 +61,7 @@ def plan_files(job: Job, plan: Plan) -> dict[str, str | bytes]:
 
 def files_of(job: Job, plan: Plan) -> dict[str, str | bytes]:
     """`plan_files` of a plan that has its second choices already, as far as the time went."""
-    from yieldopt.plan import dumps
     from yieldopt.reading.writing import job_files
+    from yieldopt.records.planfile import dumps
 
     return {"plan.json": dumps(plan), **{f"job/{name}": text for name, text in job_files(job).items()}}

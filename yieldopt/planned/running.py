@@ -20,6 +20,7 @@ from yieldopt.planned.checked import plan_checked
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm
 from yieldopt.reading import job_name, read_job
+from yieldopt.records.sections import Holds
 from yieldopt.workers.executors import Workers, executor_of
 
 if TYPE_CHECKING:
@@ -127,7 +128,7 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
         except BaseException:
             shelf.release(job=name, token=token)
             raise
-    plan = replace(result.plan, extra={**(result.plan.extra or {}), "holds": cut})
+    plan = result.plan.saying(Holds(tuple(cut)))
     return job, replace(result, plan=plan), elsewhere
 
 

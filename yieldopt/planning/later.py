@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from concurrent.futures import Executor
-from typing import Any
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan, Unplaced
+from yieldopt.plan import Plan, Section, Unplaced
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.search.component import Search, Stage
@@ -18,8 +16,10 @@ from yieldopt.planning.solve import FULL, QUICK
 FOR_LAYOUTS = 0.4
 
 
-def reasons_later(job: Job, plan: Plan, deadline: Deadline, executor: Executor) -> tuple[tuple[Unplaced, ...], Mapping[str, Any]]:
-    """Parts without a place with their reasons, and the keys of `plan.json` that say why (see `yieldopt.why`), until the
+def reasons_later(
+    job: Job, plan: Plan, deadline: Deadline, executor: Executor
+) -> tuple[tuple[Unplaced, ...], tuple[Section, ...]]:
+    """Parts without a place with their reasons, and the sections of `plan.json` that say why (see `records.why`), until the
     deadline. What boards are worth is told by layouts looked for anew, so that figures may differ a little from planning's."""
     context = prepare(job, executor, FULL, QUICK)
     looking = deadline.part(deadline.left * FOR_LAYOUTS)

@@ -24,6 +24,7 @@ from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search.component import Search, Stage
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.records.sections import History, Moment
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2
@@ -179,7 +180,7 @@ def _plan(c: Context, run: _Run, rest: Deadline | None) -> Plan:
         boards,
         unplaced,
         totals(c.job, boards, missing, run.bound if not missing else None, seconds),
-        extra={"history": [[p.seconds, p.cost, p.bound] for p in run.history], **why},
+        sections=(History(tuple(Moment(p.seconds, p.cost, p.bound) for p in run.history)), *why),
     )
 
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from yieldopt.errors import UsageError
 from yieldopt.files import finish_writing
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
+from yieldopt.records.planfile import loads
 
 
 def read_plan(path: Path) -> tuple[Plan, str]:

@@ -12,7 +12,9 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
 from yieldopt.lumber import Job
 from yieldopt.names import whole_of
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.plan import BoardPlan, Plan, Section
+from yieldopt.records.sections import History, Robust, SecondChoices
+from yieldopt.records.why import WHY
 from yieldopt.replanning.candidate import NothingMore, Way, proven, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes, marks_kept
 from yieldopt.replanning.givenup import giving_up
@@ -24,13 +26,12 @@ from yieldopt.replanning.spent import told as told_of
 from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
-from yieldopt.why import WHY_KEYS
 
 # Money that rubbing out one chalk line and drawing another is worth: half a minute at a shop's hourly rate.
 # Common practice, no source.
 MARK_PRICE = 0.5
 # Keys of a plan's file that are about that plan alone: the course of its search, its other places, its chance.
-OF_ONE_PLAN = ("history", "second_choices", "robust", *WHY_KEYS)
+OF_ONE_PLAN: tuple[type[Section], ...] = (History, SecondChoices, Robust, *WHY)
 # Share of the time for the way that changes least; what it leaves goes to the one that lays out only the boards that are hit
 # and those that help.
 LEAST_SHARE = 0.25
@@ -122,11 +123,10 @@ def replan(
     new = giving_up(plan, recorded(state, remembered(best.plan, notes)))
     new = replace(new, totals=replace(new.totals, seconds=round(time.monotonic() - began, 3)))
     changed = changes(plan, new)
-    if _same(plan, new) and not names and job == before_job and (new.extra or {}) == (plan.extra or {}):
+    if _same(plan, new) and not names and job == before_job and _said(new) == _said(plan):
         new = plan
     else:
-        kept = {k: v for k, v in (new.extra or {}).items() if k not in OF_ONE_PLAN}
-        new = replace(new, revision=plan.revision + 1, extra=kept or None)
+        new = replace(new.silent_on(*OF_ONE_PLAN), revision=plan.revision + 1)
     there = {whole_of(p.piece) for _, p in new.pieces()}
     finished = {p.piece for _, p in state.pieces() if p.state == "done"}
     still = {p.piece for _, p in new.pieces() if p.state == "done"}
@@ -238,6 +238,11 @@ def _unchanged(s: Standing, gone: frozenset[str]) -> Way | None:
     if missing != {u.part: u.qty for u in s.plan.unplaced}:
         return None
     return Way(replace(s.plan, boards=tuple(shown(s.job, e) for e in s.plan.boards)), sum(missing.values()), None)
+
+
+def _said(plan: Plan) -> dict[str, Section]:
+    """Its sections, in whatever order."""
+    return {s.key: s for s in plan.sections}
 
 
 def _same(old: Plan, new: Plan) -> bool:

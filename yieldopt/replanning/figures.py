@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from yieldopt.insight.slack import blank_slacks
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.why import spare_words
+from yieldopt.records.why import spare_words
 
 
 @dataclass(frozen=True, slots=True)

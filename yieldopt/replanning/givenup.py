@@ -6,13 +6,10 @@ They may still be chalked on the wood or stuck to it, so they never mean anythin
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 from yieldopt.plan import BoardPlan, Plan
-
-KEY = "given_up"
+from yieldopt.records.sections import GivenUp, NamesGone
 
 
 @dataclass(frozen=True)
@@ -51,23 +48,12 @@ def names_of(entry: BoardPlan | None) -> Names:
 
 
 def given_up(plan: Plan) -> dict[str, Names]:
-    """By board what the plan remembers; an entry that can't be read is left out."""
-    listed: Any = (plan.extra or {}).get(KEY)
+    """By board what the plan remembers."""
+    said = plan.section(GivenUp)
     found: dict[str, Names] = {}
-    for entry in listed if isinstance(listed, list) else ():
-        if isinstance(entry, Mapping) and isinstance(entry.get("board"), str):
-            name = entry["board"]
-            found[name] = found.get(name, NONE) | Names(
-                frozenset(n for n in _list(entry, "blanks") if isinstance(n, str)),
-                frozenset(n for n in _list(entry, "cuts") if isinstance(n, int) and not isinstance(n, bool)),
-                frozenset(n for n in _list(entry, "offcuts") if isinstance(n, str)),
-            )
+    for n in said.value if said else ():
+        found[n.board] = found.get(n.board, NONE) | Names(frozenset(n.blanks), frozenset(n.cuts), frozenset(n.offcuts))
     return found
-
-
-def _list(entry: Mapping[str, Any], key: str) -> list[Any]:
-    value = entry.get(key)
-    return value if isinstance(value, list) else []
 
 
 def giving_up(old: Plan, new: Plan) -> Plan:
@@ -78,10 +64,5 @@ def giving_up(old: Plan, new: Plan) -> Plan:
     for name in dict.fromkeys([*known, *before]):
         gone = known.get(name, NONE) | (names_of(before.get(name)) - names_of(after.get(name)))
         if gone:
-            listed.append(
-                {"board": name, "blanks": sorted(gone.blanks), "cuts": sorted(gone.cuts), "offcuts": sorted(gone.offcuts)}
-            )
-    extra = {k: v for k, v in (new.extra or {}).items() if k != KEY}
-    if listed:
-        extra[KEY] = listed
-    return replace(new, extra=extra or None)
+            listed.append(NamesGone(name, tuple(sorted(gone.blanks)), tuple(sorted(gone.cuts)), tuple(sorted(gone.offcuts))))
+    return new.silent_on(GivenUp).saying(*([GivenUp(tuple(listed))] if listed else []))

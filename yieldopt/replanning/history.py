@@ -8,32 +8,17 @@ from __future__ import annotations
 
 import getpass
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from yieldopt.errors import UsageError
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
+from yieldopt.records.planfile import loads
+from yieldopt.records.sections import Entry, Revisions
 
-KEY = "revisions"
 EARLIER = "earlier"
 _NAME = re.compile(r"revision-\d+\.json")
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One plan of a job's history."""
-
-    revision: int
-    # Time in UTC as ISO 8601, to the second; empty where it was not written down.
-    when: str
-    who: str
-    # What had happened, in words.
-    told: tuple[str, ...]
-    net_cost: float | None
-    unplaced: int
 
 
 def somebody() -> str:
@@ -51,43 +36,19 @@ def now() -> str:
 
 def entries(plan: Plan) -> tuple[Entry, ...]:
     """The history that a plan carries, with an entry for the plan itself where nobody wrote one."""
-    raw: Any = (plan.extra or {}).get(KEY, ())
-    found = [e for r in (raw if isinstance(raw, list) else ()) if (e := _entry(r)) is not None]
-    if not found or found[-1].revision != plan.revision:
-        found.append(Entry(plan.revision, "", "", (), plan.totals.net_cost, sum(u.qty for u in plan.unplaced)))
-    return tuple(found)
+    said = plan.section(Revisions)
+    found = said.value if said else ()
+    return found if found and found[-1].revision == plan.revision else (*found, _entry(plan))
 
 
-def _entry(raw: Any) -> Entry | None:
-    if not isinstance(raw, Mapping) or not isinstance(raw.get("revision"), int):
-        return None
-    told = raw.get("told") or ()
-    cost = raw.get("net_cost")
-    return Entry(
-        raw["revision"],
-        str(raw.get("when", "")),
-        str(raw.get("who", "")),
-        tuple(str(t) for t in told) if isinstance(told, list) else (),
-        float(cost) if isinstance(cost, int | float) else None,
-        int(raw.get("unplaced") or 0),
-    )
+def _entry(plan: Plan, when: str = "", who: str = "", told: Sequence[str] = ()) -> Entry:
+    cost = round(plan.totals.net_cost, 6)
+    return Entry(plan.revision, when, who, tuple(told), cost, sum(u.qty for u in plan.unplaced))
 
 
 def recorded(plan: Plan, before: Sequence[Entry], told: Sequence[str], who: str, when: str) -> Plan:
     """The plan with its history: that of the plan before it, and itself."""
-    mine = Entry(plan.revision, when, who, tuple(told), plan.totals.net_cost, sum(u.qty for u in plan.unplaced))
-    listed = [
-        {
-            "revision": e.revision,
-            "when": e.when,
-            "who": e.who,
-            "told": list(e.told),
-            "net_cost": None if e.net_cost is None else round(e.net_cost, 6),
-            "unplaced": e.unplaced,
-        }
-        for e in (*before, mine)
-    ]
-    return replace(plan, extra={**(plan.extra or {}), KEY: listed})
+    return plan.saying(Revisions((*before, _entry(plan, when, who, told))))
 
 
 def earlier_files(path: Path, text: str, plan: Plan) -> dict[str, str | bytes]:

@@ -12,7 +12,8 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan, loads
+from yieldopt.plan import Plan
+from yieldopt.records.planfile import loads
 from yieldopt.replanning import history, tickfile
 from yieldopt.replanning.again import Replanned
 from yieldopt.replanning.carrying import carried

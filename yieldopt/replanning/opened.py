@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 
 from yieldopt.lumber import SOUND_KINDS, Job
 from yieldopt.plan import Piece, Show
+from yieldopt.records.sections import Patch
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import faulty, met
-from yieldopt.replanning.surprise import Patch
 from yieldopt.replanning.wood import overlap
 from yieldopt.sizing import keep_clear
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan, Unplaced
+from yieldopt.records.sections import Spares
 from yieldopt.replanning.again import LEAST, Replanned, Shown
 from yieldopt.replanning.compare import Change, marks_kept
 from yieldopt.replanning.figures import as_known, figures, side_by_side
@@ -63,7 +64,8 @@ def _ways(ways: tuple[Shown, ...], skipped: tuple[str, ...]) -> list[str]:
 
 def _lacking(plan: Plan, u: Unplaced) -> str:
     """A part without a place; a spare is no part that the job can't do without."""
-    spares = int(((plan.extra or {}).get("spares") or {}).get(u.part, 0))
+    said = plan.section(Spares)
+    spares = said.value.get(u.part, 0) if said else 0
     spare = " (spare: the job is whole without)" if u.qty <= spares else ""
     return f"not placed: {u.qty} x {u.part}{spare}: {u.why}"
 

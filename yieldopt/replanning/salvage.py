@@ -10,10 +10,10 @@ from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Cut, Piece, Spoiled
 from yieldopt.planning.finish.cutting import Region, part_cuts
 from yieldopt.planning.layouts.layout import Rect
+from yieldopt.records.sections import Patch
 from yieldopt.replanning.hits import show_face, spoils
 from yieldopt.replanning.keeping import Kept
 from yieldopt.replanning.noted import Noted
-from yieldopt.replanning.surprise import Patch
 from yieldopt.replanning.wood import EPS, Wood, around, holding, inside, saw
 from yieldopt.sizing import rough_sizes
 

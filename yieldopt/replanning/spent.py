@@ -9,14 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from fractions import Fraction
-from typing import Any
 
-from yieldopt.lengths import Units, to_number
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Placed, Plan, Spoiled
+from yieldopt.records.sections import Sawn, SawnCut
 from yieldopt.replanning.wood import Wood, around, inside, overlap, saw
-
-SAWN = "sawn"
 
 
 def in_blank(thing: Offcut | Spoiled, blank: Blank) -> bool:
@@ -72,29 +68,14 @@ def only_recorded(before: Plan, after: Plan) -> list[tuple[str, Cut]]:
 
 def recorded(before: Plan, after: Plan) -> Plan:
     """The plan after with such cuts in its record, beside those recorded earlier."""
-    new = [_dump(board, c, after.units) for board, c in only_recorded(before, after)]
-    earlier = [c for c in (before.extra or {}).get(SAWN) or () if c not in new]
-    extra = {k: v for k, v in (after.extra or {}).items() if k != SAWN}
-    if earlier or new:
-        extra[SAWN] = [*earlier, *new]
-    return replace(after, extra=extra or None)
+    new = tuple(_record(board, c) for board, c in only_recorded(before, after))
+    said = before.section(Sawn)
+    every = (*(c for c in (said.value if said else ()) if c not in new), *new)
+    return after.silent_on(Sawn).saying(*([Sawn(every)] if every else []))
 
 
-def _dump(board: str, cut: Cut, units: Units) -> dict[str, Any]:
-    def number(value: Fraction) -> float:
-        return to_number(value, units)
-
-    return {
-        "board": board,
-        "blank": cut.blank,
-        "order": cut.order,
-        "stage": cut.stage,
-        "kind": cut.kind,
-        "at": number(cut.at),
-        "from": number(cut.start),
-        "to": number(cut.end),
-        "layer": cut.layer,
-    }
+def _record(board: str, c: Cut) -> SawnCut:
+    return SawnCut(board, c.blank, c.order, c.stage, c.kind, c.at, c.start, c.end, c.layer)
 
 
 def told(cuts: Iterable[tuple[str, Cut]]) -> list[str]:

@@ -4,22 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from yieldopt.lumber import Board, Defect, Part
 from yieldopt.plan import Show
-
-
-@dataclass(frozen=True, slots=True)
-class Patch:
-    """A rectangle of wood; `thickness` where it was measured again, at its thinnest."""
-
-    board: str
-    x: Fraction
-    y: Fraction
-    length: Fraction
-    width: Fraction
-    thickness: Fraction | None = None
+from yieldopt.records.sections import Patch
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,12 @@ from yieldopt.lengths import show
 from yieldopt.lumber import Defect, Face, Job
 from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Blank, Piece, Plan
+from yieldopt.records.sections import Patch
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.designing import changed_parts
 from yieldopt.replanning.opened import opened
 from yieldopt.replanning.saying import EXPECTED, Said, said
-from yieldopt.replanning.surprise import Patch, Surprise
+from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import EPS, Wood, saw, whole_board
 from yieldopt.sizing import end_trim
 

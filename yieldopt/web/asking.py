@@ -61,7 +61,7 @@ def searched(job: Job, seconds: float, seed: int) -> Found:
     """One round, in the process of the search: plan, check, reasons."""
     from yieldopt.planned.checked import plan_checked
     from yieldopt.planning.reasons.missing import settled
-    from yieldopt.why import one_more_lines
+    from yieldopt.records.why import one_more_lines
 
     some = shortlist(job, FEW * MORE**seed)
     try:

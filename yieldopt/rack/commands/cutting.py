@@ -48,10 +48,10 @@ def _cut_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _cut(args: argparse.Namespace) -> int:
     from yieldopt.errors import InputError, UsageError
-    from yieldopt.plan import loads
     from yieldopt.rack.wording import cutting_lines
     from yieldopt.reading import read_job
     from yieldopt.reading.cells import unprintable
+    from yieldopt.records.planfile import loads
 
     try:
         plan = loads(args.plan.read_text(encoding="utf-8"))
