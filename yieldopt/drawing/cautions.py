@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.margins import margin_cautions
@@ -143,8 +144,19 @@ def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
     for blank in bp.blanks:
         for kind, what, advice in _for_blank(board, blank, bp, s):
             grouped.setdefault((kind, advice), []).append(what)
-    out += [f"{kind}: {', '.join(whats)}. {advice}" for (kind, advice), whats in grouped.items()]
+    out += [f"{kind}: {_listed(whats)}. {advice}" for (kind, advice), whats in grouped.items()]
     return out + margin_cautions(board, bp, s)
+
+
+def _listed(whats: Sequence[str]) -> str:
+    """`A-a, A-b (2 wide), A-c (1 wide)`: what has the same figure, together."""
+    grouped: dict[str, list[str]] = {}
+    for what in whats:
+        name, mark, figure = what.rpartition(" (")
+        grouped.setdefault(mark + figure, []).append(name if mark else what)
+    return ", ".join(
+        ", ".join(names) + figure if figure.startswith(" (") else ", ".join(names) for figure, names in grouped.items()
+    )
 
 
 def glue_up_cautions(s: Setting) -> list[str]:

@@ -12,13 +12,13 @@ from yieldopt.drawing.marks import joint_letter, triangle
 from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.testing import strip_words
-from yieldopt.insight.resaw_worth import HOURLY, ResawWorth, minutes
+from yieldopt.insight.resaw_worth import HOURLY, minutes
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
 from yieldopt.sizing import layer_spare
 
 # Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.
-LAYER = 15.0
+LAYER, THIN_LAYER = 15.0, 12.0
 
 
 Band = tuple[str, Fraction, Fraction]
@@ -47,17 +47,19 @@ def _bands(blank: Blank, cuts: list[Cut], board: Board, s: Setting) -> list[Band
     return bands
 
 
-def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Blank) -> None:
-    """Draw the end of the blank as seen from the datum end, with what to do about it, and each layer's other pieces."""
-    cuts = sorted((c for c in bp.cuts if c.stage == "resaw" and c.blank == blank.blank), key=lambda c: c.at)
+def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, alike: Sequence[Blank]) -> None:
+    """Draw the end of the first of some blanks as seen from the datum end, which is that of all of them, with what to do about
+    it, and each layer's other pieces."""
+    blank = alike[0]
+    cuts = _resaws(bp, blank)
     bands = _bands(blank, cuts, board, s)
     top, bottom = bands[0][1], bands[-1][2]
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
-    flow.heading(f"End view of {blank.blank}: {blank.layers} layers from one blank", keep=150)
-    wide = min(flow.paper.inner_width * 0.52, float(blank.width) * 72)
-    points = max(LAYER / float(min(blank.thicknesses)), wide / float(blank.width))
+    names = ", ".join(b.blank for b in alike)
+    wide = min(flow.inner_width * (0.45 if flow.parted else 0.52), float(blank.width) * 72)
+    points = max((THIN_LAYER if flow.dense else LAYER) / float(min(blank.thicknesses)), wide / float(blank.width))
     height = float(bottom - top) * points
-    flow.need(height + 44)
+    flow.heading(f"End view of {names}: {blank.layers} layers", keep=height + 44)
     page, left, y0 = flow.page, flow.left + 4, flow.y + 15
     page.add(
         Text(left, y0 - 4, "far edge" if wide > 88 else "far", 9),
@@ -68,7 +70,13 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
     room = flow.right - notes_left
     for what, a, b in bands:
         y, h = y0 + float(a - top) * points, float(b - a) * points
-        data = (("name", blank.blank), ("band", what), ("from", str(float(a))), ("to", str(float(b))))
+        data = (
+            ("name", blank.blank),
+            ("also", "\n".join(b.blank for b in alike[1:])),
+            ("band", what),
+            ("from", str(float(a))),
+            ("to", str(float(b))),
+        )
         if what == "saw":
             page.add(Rect(left, y, wide, max(h, 0.8), 0.3, 0.0, role="resaw", data=data))
         elif what == "off":
@@ -80,7 +88,10 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
             page.add(Rect(left, y, wide, h, 1.2, 1.0, role="layer", data=data))
             layer = int(what.split()[1])
             named, text = f"{what}: {_held(pieces, layer)}", f"mill to {s.both(blank.thicknesses[layer - 1])}"
-            if width_of(clean(named), 9) <= wide - 66:
+            if flow.parted:
+                # What each layer holds stands in the list of blanks.
+                text = f"{layer}: mill to {s.main(blank.thicknesses[layer - 1])}"
+            elif width_of(clean(named), 9) <= wide - 66:
                 page.add(Text(left + 26, y + h / 2 + 3.2, clean(named), 9))
             else:
                 text = f"{named} · {text}"
@@ -89,31 +100,31 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, blank: Bl
     _joint_letters(flow, matched, bands, left + wide, lambda depth: y0 + float(depth - top) * points)
     _pair_marks(flow, pieces, left, y0, wide, height)
     flow.y = y0 + height + 4
-    for cut in cuts:
-        flow.paragraph(
-            f"Saw line, cut {cut.order}: {s.both(cut.at)} below the flattened A face, kerf {s.main(cut.kerf)}. "
-            "Face B is flattened after the rest.",
-            9.5,
-        )
-    _words(flow, s, blank, pieces)
-    flow.paragraph(resaw_words(s.worths[blank.blank]), 9.5)
-    _other_layouts(flow, s, blank, pieces)
+    each = [_resaws(bp, b) for b in alike]
+    for n, cut in enumerate(cuts):
+        numbers = " and ".join(str(some[n].order) for some in each)
+        flow.paragraph(f"Saw line, cut{'s' if len(each) > 1 else ''} {numbers}: {s.both(cut.at)} below face A.", SIZE[flow.parted])
+    for b in alike:
+        _words(flow, s, b, [p for p in bp.pieces if p.blank == b.blank])
+    for b in alike:
+        _other_layouts(flow, s, b, [p for p in bp.pieces if p.blank == b.blank])
 
 
-def resaw_words(w: ResawWorth) -> str:
-    """What a cut in this blank saves in wood, and the minutes that may be spent on it."""
-    if w.a_cut is None:
-        return "Wood against labour: there is no price of thinner stock to compare with, so no break-even."
-    if w.a_cut <= 0:
-        return (
-            f"Wood against labour: a cut costs {float(-w.a_cut):.2f} more in wood than {w.quarters} of the same size. It "
-            "On cost alone, it never pays: it is done for the match, or for want of thin stock."
-        )
-    rates = " / ".join(map(str, HOURLY))
-    return (
-        f"Wood against labour: a cut saves {float(w.a_cut):.2f} beside {w.quarters} of the same size. Break-even: "
-        f"{break_even(w.a_cut)} minutes a cut where an hour is worth {rates}."
-    )
+# Columns of end views on paper. Lettering of what stands below an end view, on the whole width of a page and in columns.
+VIEWS = 3
+SIZE = {False: 9.5, True: 9.0}
+
+
+def _resaws(bp: BoardPlan, blank: Blank) -> list[Cut]:
+    return sorted((c for c in bp.cuts if c.stage == "resaw" and c.blank == blank.blank), key=lambda c: c.at)
+
+
+def _look(s: Setting, bp: BoardPlan, blank: Blank) -> tuple[object, ...]:
+    """What an end view shows: blanks of which this is equal are drawn once."""
+    pieces = [p for p in bp.pieces if p.blank == blank.blank]
+    marks = frozenset((p.layer, p.hinge, s.job.part_named[p.part].match_kind if p.set else None) for p in pieces)
+    cuts = tuple((c.at, c.kerf) for c in _resaws(bp, blank))
+    return blank.layers, blank.thicknesses, cuts, s.blank_slack[blank.blank].available, marks, round(float(blank.width))
 
 
 def break_even(saved: Fraction) -> str:
@@ -162,24 +173,38 @@ def draw_end_views(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         flow.paragraph(
             f"Step 1. The stress test was made before the board's first cut: the milling order says how. Strip for it: "
             f"{strip_words(bp, s)}. If its prongs closed or spread, don't resaw: plan again.",
-            9.5,
+            SIZE[flow.parted],
             bold=True,
             tick=True,
         )
     flow.paragraph(
         "Step 2. Chalk the triangle across both ends, the layers' letters on them, and a V across the hinge edge, before sawing. "
         "Faces are planed, ends and edges stay.",
-        9.5,
+        SIZE[flow.parted],
         tick=True,
     )
     flow.paragraph(
         "Step 3. Resaw, then OPEN AND LOOK: nobody has seen the inner faces. If they are bad, see the second "
         "choice and plan again.",
-        9.5,
+        SIZE[flow.parted],
         tick=True,
     )
+    kerfs = ", ".join(sorted({s.main(c.kerf) for b in resawn for c in _resaws(bp, b)}))
+    flow.paragraph(f"Saw lines lie below the flattened A face; kerf {kerfs}. Face B is flattened after the rest.", 9)
+    looks: dict[tuple[object, ...], list[Blank]] = {}
     for blank in resawn:
-        draw_end_view(flow, s, board, bp, blank)
+        # A screen shows each by itself: its saw line is pointed at there.
+        looks.setdefault((blank.blank,) if flow.paper.height is None else _look(s, bp, blank), []).append(blank)
+    flow.in_columns(VIEWS, lambda f: _views(f, s, board, bp, list(looks.values())))
+
+
+def _views(flow: Flow, s: Setting, board: Board, bp: BoardPlan, looks: Sequence[Sequence[Blank]]) -> None:
+    for alike in looks:
+        draw_end_view(flow, s, board, bp, alike)
+    if any(s.blank_slack[b.blank].untested for alike in looks for b in alike):
+        flow.paragraph(
+            "A layer may come out thin if the halves cup: each has the spare for an untested board, no more.", SIZE[flow.parted]
+        )
 
 
 def _words(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
@@ -195,13 +220,11 @@ def _words(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
             f"Pair △ {name}: {' and '.join(p.piece for p in members)}. The faces at the saw cut meet and show, "
             f"{edge}; chalk {letter} beside {letter} on both ends and on the hinge edge. Open it like a book, "
             "plane the outside faces first, take as little as you can off the show faces.",
-            9.5,
+            SIZE[flow.parted],
         )
     slips = [p for p in pieces if p.set and s.job.part_named[p.part].match_kind == "slip"]
     if slips:
-        flow.paragraph("Slip match: keep the layers in order, all A faces the same way, none turned.", 9.5)
-    if s.blank_slack[blank.blank].untested:
-        flow.paragraph("A layer may come out thin if the halves cup: each has the spare for an untested board, no more.", 9.5)
+        flow.paragraph("Slip match: keep the layers in order, all A faces the same way, none turned.", SIZE[flow.parted])
 
 
 def _other_layouts(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
@@ -211,9 +234,9 @@ def _other_layouts(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) ->
         here = [p for p in pieces if p.layer == layer]
         if not here or {(p.x, p.y, p.length, p.width) for p in here} == first:
             continue
-        points = min((flow.paper.inner_width - 8) / float(blank.length), 90 / float(blank.width))
+        points = min((flow.inner_width - 8) / float(blank.length), 90 / float(blank.width))
         flow.need(float(blank.width) * points + 24)
-        flow.paragraph(f"Layer {layer} of {blank.blank}, seen from face A:", 9.5)
+        flow.paragraph(f"Layer {layer} of {blank.blank}, seen from face A:", SIZE[flow.parted])
         left, top = flow.left + 2, flow.y
         flow.page.add(Rect(left, top, float(blank.length) * points, float(blank.width) * points, 1.2, role="layer-plan"))
         listed = []

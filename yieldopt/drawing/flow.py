@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, widest_word, width_of, wrap
 from yieldopt.drawing.marks import RING_PAD, ring
@@ -36,34 +37,71 @@ class Column:
     least: float = 20.0
     # Figures in the ring of the parts list's numbers.
     ringed: bool = False
+    # Its cells stay on one line.
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """How a page is parted: `count` columns of `width`, `gap` between; `top` and `lowest` where they begin and end so far."""
+
+    count: int
+    width: float
+    gap: float
+    top: float
+    index: int = 0
+    lowest: float = 0.0
+    # Where each column ends, and how tall those of further pages are; 0: down to the foot of the page.
+    bottom: float = 0.0
+    further: float = 0.0
 
 
 # Text, bold, ringed.
 Cell = tuple[str, bool, bool]
 
 FOOT = 26.0
+# Columns are made longer by so much until all of them end on one page, in points.
+LEVELLING = 14.0
+# No columns are begun in less room than this.
+LEAST_COLUMN = 48.0
 TICK = 11.0
+# Between a cell and the next, in points.
+PAD = 6.0
 
 
 class Flow:
     """Pages of one kind, filled from the top. `paper.height` None gives one page as long as it needs to be."""
 
-    def __init__(self, paper: Paper, running: Running) -> None:
+    def __init__(self, paper: Paper, running: Running, dense: bool = False) -> None:
+        """`dense`: little white between lines and headings, for a sheet that is to hold all of a board."""
         self.paper = paper
         self.running = running
+        self.dense = dense
         self.pages: list[Page] = []
         self.y = 0.0
         # Kept clear at the right of paragraphs, in points: something stands there.
         self.beside = 0.0
+        self._columns: _Columns | None = None
         self._start()
 
     @property
     def left(self) -> float:
-        return self.paper.margin
+        c = self._columns
+        return self.paper.margin + (c.index * (c.width + c.gap) if c else 0.0)
 
     @property
     def right(self) -> float:
-        return self.paper.width - self.paper.margin
+        return self.left + self.inner_width
+
+    @property
+    def inner_width(self) -> float:
+        """Width of the column that is being filled, or of the page between its margins."""
+        return self._columns.width if self._columns else self.paper.inner_width
+
+    @property
+    def parted(self) -> bool:
+        """Whether columns are being filled."""
+        return self._columns is not None
 
     @property
     def page(self) -> Page:
@@ -71,6 +109,8 @@ class Flow:
 
     @property
     def bottom(self) -> float:
+        if self._columns and self._columns.bottom:
+            return self._columns.bottom
         return float("inf") if self.paper.height is None else self.paper.height - self.paper.margin - FOOT
 
     @property
@@ -80,19 +120,84 @@ class Flow:
     def need(self, height: float) -> None:
         """Begin a new page unless `height` points are left on this one, or it is still empty."""
         if height > self.room and self.y > self._top:
-            self._start()
+            self._next()
+
+    def begin_columns(self, count: int, gap: float = 14.0) -> None:
+        """From here on fill `count` columns beside each other, on this page and the next; a screen has one."""
+        self.end_columns()
+        if count > 1 and self.paper.height is not None:
+            self.need(LEAST_COLUMN)
+            self._columns = _Columns(count, (self.paper.inner_width - (count - 1) * gap) / count, gap, self.y)
+            self._top = self.y
+
+    def end_columns(self) -> None:
+        """Back to the whole width, below the longest column."""
+        if self._columns:
+            self.y = max(self.y, self._columns.lowest)
+            self._columns = None
+
+    def _next(self) -> None:
+        """The next column, or the first of the next page."""
+        c = self._columns
+        if c and c.index + 1 < c.count:
+            self._columns = replace(c, index=c.index + 1, lowest=max(c.lowest, self.y))
+            self.y = c.top
+            return
+        self._columns = None
+        self._start()
+        if c:
+            bottom = self.y + c.further if c.further and self.y + c.further < self.bottom else 0.0
+            self._columns = replace(c, index=0, lowest=0.0, top=self.y, bottom=bottom)
+            self._top = self.y
+
+    def in_columns(self, count: int, draw: Callable[[Flow], None], gap: float = 14.0) -> None:
+        """What `draw` lays down, in columns that end about level where all of it fits on this page."""
+        if self.paper.height is not None:
+            self.need(LEAST_COLUMN)
+        start = self.mark()
+        self.begin_columns(count, gap)
+        if self._columns is None:
+            draw(self)
+            return
+        tall = Flow(replace(self.paper, width=self._columns.width + 2 * self.paper.margin, height=None), self.running, self.dense)
+        tall._columns = replace(self._columns, count=1, top=tall.y)
+        before = tall.y
+        draw(tall)
+        height, room = (tall.y - before) / count, self.room
+        # Beyond what this page holds, the columns of the next are levelled.
+        here, pages = height < room, start[0] if height < room else start[0] + 1
+        height = height if here else height - room
+        while height < self.paper_room:
+            self._columns = replace(self._columns, **({"bottom": self.y + height} if here else {"further": height}))
+            draw(self)
+            if len(self.pages) == pages:
+                break
+            self.back_to(start)
+            self.begin_columns(count, gap)
+            height += LEVELLING
+            if here and height >= room:
+                here, pages, height = False, pages + 1, LEVELLING
+        else:
+            draw(self)
+        self.end_columns()
+
+    @property
+    def paper_room(self) -> float:
+        """Height of a page between its margins."""
+        return math.inf if self.paper.height is None else self.paper.height - 2 * self.paper.margin
 
     def new_page(self) -> None:
-        if self.y > self._top and self.paper.height is not None:
+        if (self.y > self._top or self._columns) and self.paper.height is not None:
+            self._columns = None
             self._start()
 
-    def mark(self) -> tuple[int, int, float]:
+    def mark(self) -> tuple[int, int, float, float, _Columns | None]:
         """Where the flow stands, for `back_to`."""
-        return len(self.pages), len(self.page.marks), self.y
+        return len(self.pages), len(self.page.marks), self.y, self._top, self._columns
 
-    def back_to(self, mark: tuple[int, int, float]) -> None:
+    def back_to(self, mark: tuple[int, int, float, float, _Columns | None]) -> None:
         """Take back everything laid down since `mark`."""
-        pages, marks, self.y = mark
+        pages, marks, self.y, self._top, self._columns = mark
         del self.pages[pages:]
         del self.page.marks[marks:]
 
@@ -104,7 +209,7 @@ class Flow:
         page = Page(paper.width, paper.height or 0.0, clean(r.title), r.kind)
         self.pages.append(page)
         narrow = paper.height is None
-        size = 19.0 if narrow else 24.0
+        size = 19.0 if narrow or self.dense else 24.0
         y = paper.margin + size * ABOVE
         right_width = 0.0 if narrow else max((width_of(shorten(t, 190, SMALLEST), SMALLEST) for t in r.right), default=0)
         for line in wrap(r.title, paper.inner_width - right_width - 14, size, True, most=2):
@@ -129,51 +234,53 @@ class Flow:
         self._top = self.y
 
     def _banner(self, text: str) -> None:
-        lines = wrap(text, self.paper.inner_width - 12, 10, True, most=4)
+        lines = wrap(text, self.inner_width - 12, 10, True, most=4)
         height = len(lines) * 10 * LEADING + 6
-        self.page.add(Rect(self.left, self.y, self.paper.inner_width, height, 1.4, role="banner"))
+        self.page.add(Rect(self.left, self.y, self.inner_width, height, 1.4, role="banner"))
         for i, line in enumerate(lines):
             self.page.add(Text(self.left + 6, self.y + 4 + 10 * ABOVE + i * 10 * LEADING, line, 10, True, role="banner-text"))
         self.y += height + 6
 
     def heading(self, text: str, size: float = 12.5, keep: float = 64.0) -> None:
         """A heading that stays with at least `keep` points of what follows."""
-        lines = wrap(text, self.paper.inner_width, size, True)
-        self.need(len(lines) * size * LEADING + 8 + keep)
-        self.y += 8
+        size, above = (min(size, 11.0), 3.0) if self.dense else (size, 8.0)
+        lines = wrap(text, self.inner_width, size, True)
+        self.need(len(lines) * size * LEADING + above + keep)
+        self.y += above
         for line in lines:
             self.page.add(Text(self.left, self.y + size * ABOVE, line, size, True, role="heading"))
             self.y += size * LEADING
-        self.y += 2
+        self.y += 1 if self.dense else 2
 
     def paragraph(self, text: str, size: float = 10.0, bold: bool = False, tick: bool = False, indent: float = 0.0) -> None:
         """A paragraph; with `tick`, behind a box to tick."""
-        left = self.left + indent + (TICK + 6 if tick else 0)
-        for n, line in enumerate(wrap(text, self.right - self.beside - left, size, bold)):
+        inset = indent + (TICK + 6 if tick else 0)
+        for n, line in enumerate(wrap(text, self.inner_width - self.beside - inset, size, bold)):
             self.need(size * LEADING)
+            left = self.left + inset
             if n == 0 and tick:
                 self.page.add(Rect(self.left + indent, self.y + 0.5, TICK - 2, TICK - 2, 0.8, role="tick"))
             self.page.add(Text(left, self.y + size * ABOVE, line, size, bold))
             self.y += size * LEADING
-        self.y += 2
+        self.y += 1 if self.dense else 2
 
     def caution(self, text: str) -> None:
         """A caution on its own line: a heavy bar at the margin, so that it is seen without colour."""
-        size = 9.5
-        lines = wrap(text, self.paper.inner_width - 12, size, True)
+        size = 9.5 if self._columns is None else SMALLEST
+        lines = wrap(text, self.inner_width - 12, size, True)
         height = len(lines) * size * LEADING
         self.need(height)
         self.page.add(Rect(self.left, self.y, 4, height, 0, fill=0.0, role="caution"))
         for i, line in enumerate(lines):
             self.page.add(Text(self.left + 12, self.y + size * ABOVE + i * size * LEADING, line, size, True, role="caution-text"))
-        self.y += height + 3
+        self.y += height + (2 if self.dense else 3)
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool = False, size: float = 9.0) -> None:
         """A table; where the page is too narrow for it each row becomes a stack of lines with the heads before them."""
         if not rows:
             return
         lead = TICK + 6 if tick else 0.0
-        widths = self._column_widths(columns, rows, self.paper.inner_width - lead, size)
+        widths = self._column_widths(columns, rows, self.inner_width - lead, size)
         if widths is None:
             self._stack(columns, rows, tick, size)
             return
@@ -191,11 +298,11 @@ class Flow:
                 lead,
                 size,
                 tick,
-                1,
+                0 if self.dense else 1,
                 lambda: self._row(heads, widths, lead, size, None, 2),
             )
             self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.25, grey=0.4))
-        self.y += 4
+        self.y += 2 if self.dense else 4
 
     def _row(
         self,
@@ -210,7 +317,7 @@ class Flow:
         wrapped = _wrapped(cells, widths, size)
         height = _height(wrapped, size, after)
         if height > self.room and self.y > self._top:
-            self._start()
+            self._next()
             if head is not None:
                 head()
         if tick:
@@ -231,8 +338,8 @@ class Flow:
         natural, least = [], []
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
-            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + 7 + (2 * RING_PAD if c.ringed else 0))
-            least.append(max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + 7))
+            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + PAD + (2 * RING_PAD if c.ringed else 0))
+            least.append(natural[-1] if c.whole else max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + PAD))
         natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]
         if sum(natural) <= room:
             spare = room - sum(natural)
@@ -272,7 +379,7 @@ class Flow:
 def _wrapped(cells: Sequence[Cell], widths: Sequence[float], size: float) -> list[Sequence[str]]:
     """The lines of each cell of a table's row."""
     return [
-        wrap(text, w - 6 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
+        wrap(text, w - PAD + 0.5 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
         for (text, bold, ringed), w in zip(cells, widths, strict=True)
     ]
 

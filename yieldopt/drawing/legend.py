@@ -9,15 +9,16 @@ from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.marks import RING_PAD, face_mark, grain_arrow, ring
 from yieldopt.drawing.primitives import Hatch, Line, Mark, Rect, Text
 from yieldopt.drawing.setting import Setting
+from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
 
-LINE, BOX_WIDTH, BOX_HEIGHT = 15.0, 24.0, 10.0
+LINE, BOX_WIDTH, BOX_HEIGHT = 13.0, 18.0, 9.0
 ITEMS = (
     "waste",
     "end trim",
     "defect on face A",
-    "on face B",
-    "on both",
+    "defect on face B",
+    "defect on both",
     "rough blank",
     "finished size",
     "saw kerf",
@@ -30,21 +31,29 @@ ITEMS = (
 Item = tuple[float, Callable[[float, float], Sequence[Mark]]]
 
 
-def draw_legend(flow: Flow) -> None:
-    """The legend of a board's drawing, in the hatches of the drawing itself."""
-    flow.gap(4)
-    _run_on(flow, [(BOX_WIDTH + 4 + width_of(item, 9) + 11, _sample(item)) for item in ITEMS])
+def draw_legend(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    """The parts on a board by their ringed number, and the legend of its drawing in the hatches of the drawing itself: what
+    occurs on it."""
+    faces = {d.seen_on for d in board.defects}
+    absent = {
+        "defect on face A": "A" not in faces,
+        "defect on face B": "B" not in faces,
+        "defect on both": "both" not in faces,
+        "later cut": not any(c.stage == "final" for c in bp.cuts),
+        "kept offcut": not any(o.kept for o in bp.offcuts),
+    }
+    samples: list[Item] = [(BOX_WIDTH + 4 + width_of(item, 9) + 8, _sample(item)) for item in ITEMS if not absent.get(item)]
+    _run_on(flow, [*_key(flow, s, bp), *samples])
 
 
-def draw_key(flow: Flow, s: Setting, bp: BoardPlan) -> None:
-    """The parts on this board by their ringed number."""
+def _key(flow: Flow, s: Setting, bp: BoardPlan) -> list[Item]:
     items: list[Item] = []
     for name in sorted({p.part for p in bp.pieces}, key=lambda n: s.part_numbers[n]):
         number = str(s.part_numbers[name])
-        text = shorten(name, flow.paper.inner_width * 0.6, 9)
+        text = shorten(name, flow.inner_width * 0.6, 9)
         wide = width_of(number, 9, True) + 2 * RING_PAD
-        items.append((wide + 3 + width_of(text, 9) + 12, _keyed(number, wide, text)))
-    _run_on(flow, items)
+        items.append((wide + 3 + width_of(text, 9) + 8, _keyed(number, wide, text)))
+    return items
 
 
 def _keyed(number: str, wide: float, text: str) -> Callable[[float, float], Sequence[Mark]]:
@@ -55,7 +64,7 @@ def _run_on(flow: Flow, items: Sequence[Item]) -> None:
     """Items beside each other, in as many lines as they need, all on one page if they fit on one."""
     lines: list[list[Item]] = [[]]
     for item in items:
-        if lines[-1] and sum(w for w, _ in lines[-1]) + item[0] > flow.paper.inner_width:
+        if lines[-1] and sum(w for w, _ in lines[-1]) + item[0] > flow.inner_width:
             lines.append([])
         lines[-1].append(item)
     flow.need(len(lines) * LINE)
@@ -77,8 +86,8 @@ def _sample(item: str) -> Callable[[float, float], Sequence[Mark]]:
             "waste": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4)],
             "end trim": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4), Hatch(corners, -45, 6, 0.4)],
             "defect on face A": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8), Hatch(corners, 45, 2, 0.5, 0.2)],
-            "on face B": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
-            "on both": [
+            "defect on face B": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
+            "defect on both": [
                 Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.1),
                 Hatch(corners, 45, 2, 0.5, 0.2),
                 Hatch(corners, -45, 2, 0.5, 0.2),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 POINTS_PER_INCH = 72.0
 # Wood shown twice where a board is broken into rows, inches on each side of the break.
@@ -21,6 +21,21 @@ class Paper:
     width: float
     height: float | None
     margin: float
+
+    @property
+    def turned(self) -> Paper:
+        """The same paper lying the other way; a strip stays as it is."""
+        return self if self.height is None else replace(self, width=self.height, height=self.width)
+
+    @property
+    def lying(self) -> Paper:
+        """The same paper with its long side across."""
+        return self if self.height is None or self.width >= self.height else self.turned
+
+    @property
+    def standing(self) -> Paper:
+        """The same paper with its short side across."""
+        return self if self.height is None or self.width <= self.height else self.turned
 
     @property
     def inner_width(self) -> float:

@@ -104,21 +104,27 @@ class _Pen:
             ]
         return self.codes[key]
 
+    def _colour(self, of: str, code: str) -> None:
+        if self.state.get(of) != code:
+            self.code.append(code)
+            self.state[of] = code
+
     def _set(self, operator: str, value: str) -> None:
         if self.state.get(operator) != value:
             self.code.append(f"{value} {operator}")
             self.state[operator] = value
 
-    def _stroke(self, weight: float, grey: float, dash: tuple[float, ...] = ()) -> None:
+    def _stroke(self, weight: float, grey: float, dash: tuple[float, ...] = (), ink: str = "") -> None:
         self._set("w", f"{weight:.2f}")
-        self._set("G", f"{grey:.2f}")
+        # One key for strokes and one for fills: a colour set later undoes a grey set before.
+        self._colour("stroke", f"{_rgb(ink)} RG" if ink else f"{grey:.2f} G")
         self._set("d", f"[{' '.join(f'{d:g}' for d in dash)}] 0")
 
     def _mark(self, mark: Mark) -> None:
         height, code = self.height, self.code
         match mark:
             case Line():
-                self._stroke(mark.weight, mark.grey, mark.dash)
+                self._stroke(mark.weight, mark.grey, mark.dash, mark.ink)
                 code.append(f"{mark.x1:.2f} {height - mark.y1:.2f} m {mark.x2:.2f} {height - mark.y2:.2f} l S")
             case Rect():
                 paint = self._ready(mark)
@@ -131,11 +137,11 @@ class _Pen:
                     steps[0] = steps[0][:-1] + "m"
                     code.append(" ".join(steps) + (" h " if mark.closed else " ") + paint)
             case Hatch():
-                self._stroke(mark.weight, mark.grey)
+                self._stroke(mark.weight, mark.grey, (), mark.ink)
                 code.extend([f"{x1:.1f} {height - y1:.1f} m {x2:.1f} {height - y2:.1f} l" for x1, y1, x2, y2 in strokes(mark)])
                 code.append("S")
             case Squares():
-                self._set("g", "0.00")
+                self._colour("fill", "0.00 g")
                 s = mark.side
                 for c, r, run in runs(mark.cells):
                     code.append(f"{mark.x + c * s:.2f} {height - mark.y - (r + 1) * s:.2f} {run * s:.2f} {s:.2f} re")
@@ -144,10 +150,16 @@ class _Pen:
     def _ready(self, mark: Rect | Polygon) -> str:
         """Set pen and paint; the operator that paints the path, empty where there is nothing to see."""
         if mark.weight:
-            self._stroke(mark.weight, mark.grey, mark.dash)
-        if mark.fill is not None:
-            self._set("g", f"{mark.fill:.2f}")
-        return ("B" if mark.weight else "f") if mark.fill is not None else "S" if mark.weight else ""
+            self._stroke(mark.weight, mark.grey, mark.dash, mark.ink)
+        if mark.fill is not None or mark.tint:
+            self._colour("fill", f"{_rgb(mark.tint)} rg" if mark.tint else f"{mark.fill:.2f} g")
+            return "B" if mark.weight else "f"
+        return "S" if mark.weight else ""
+
+
+@cache
+def _rgb(colour: str) -> str:
+    return " ".join(f"{int(colour[i : i + 2], 16) / 255:.3f}" for i in (1, 3, 5))
 
 
 def _back(text: Text) -> float:

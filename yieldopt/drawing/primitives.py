@@ -1,6 +1,7 @@
 """The few things a page is made of. Front ends put them on a `Page`; back ends write the page out.
 
 Page units are points (1/72 in), origin at the top left, `y` down. `grey` and `fill` run from 0 (black) to 1 (white).
+`ink` and `tint` are colours of stroke and fill as `#rrggbb`; empty: `grey` and `fill` in black and white.
 `role` and `data` say what a mark stands for (a blank, a cut) so that a drawing can be read back and compared.
 """
 
@@ -26,6 +27,7 @@ class Line:
     grey: float = 0.0
     role: str = ""
     data: Data = ()
+    ink: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,8 @@ class Rect:
     grey: float = 0.0
     role: str = ""
     data: Data = ()
+    ink: str = ""
+    tint: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,8 @@ class Polygon:
     closed: bool = True
     role: str = ""
     data: Data = ()
+    ink: str = ""
+    tint: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +75,7 @@ class Hatch:
     grey: float = 0.45
     role: str = ""
     data: Data = ()
+    ink: str = ""
 
 
 @dataclass(frozen=True, slots=True)

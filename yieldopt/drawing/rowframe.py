@@ -40,11 +40,24 @@ class RowFrame:
     """Places one row on a page: `left`, `top` are where the row's first inch and the board's farthest edge lie."""
 
     def __init__(
-        self, setting: Setting, board: Board, bp: BoardPlan, row: Row, scale: int, page: Page, left: float, top: float, index: int
+        self,
+        setting: Setting,
+        board: Board,
+        bp: BoardPlan,
+        row: Row,
+        scale: int,
+        page: Page,
+        left: float,
+        top: float,
+        index: int,
+        across: int | None = None,
     ) -> None:
+        """Lengths are drawn 1 : `scale`, widths 1 : `across` where that is given: narrow strips of a long board can be read."""
         self.setting, self.board, self.bp, self.row, self.page = setting, board, bp, row, page
         self.scale, self.index = scale, index
         self.points = POINTS_PER_INCH / scale
+        self.across = across or scale
+        self.points_across = POINTS_PER_INCH / self.across
         self.left, self.top = left, top
         self.low = float(min(p.near for p in board.outline))
         self.high = float(max(p.far for p in board.outline))
@@ -54,7 +67,7 @@ class RowFrame:
         return self.left + (float(inches) - self.row.start) * self.points
 
     def y(self, inches: Number) -> float:
-        return self.top + (self.high - float(inches)) * self.points
+        return self.top + (self.high - float(inches)) * self.points_across
 
     @property
     def bottom(self) -> float:
@@ -70,8 +83,9 @@ class RowFrame:
         x0, x1 = x if x > start else start, x + length if x + length < end else end
         if x1 - x0 <= 1e-9:
             return None
-        points = self.points
-        return self.left + (x0 - start) * points, self.top + (self.high - y - width) * points, (x1 - x0) * points, width * points
+        down = self.points_across
+        left, top = self.left + (x0 - start) * self.points, self.top + (self.high - y - width) * down
+        return left, top, (x1 - x0) * self.points, width * down
 
     def box(self, o: Placed) -> Box | None:
         """Where a blank, piece, offcut, region or defect lies on the page, as far as this row shows it."""
@@ -109,6 +123,7 @@ class RowFrame:
                     end=repr(self.row.end),
                     high=repr(self.high),
                     scale=str(self.scale),
+                    across=str(self.across),
                     board=self.board.name,
                 ),
             )

@@ -23,13 +23,21 @@ def second_pages(s: Setting) -> list[Page]:
     return flow.finish()
 
 
+def shown_pieces(s: Setting, bp: BoardPlan) -> list[Piece]:
+    """The show pieces of one board."""
+    here = {p.piece for p in bp.pieces}
+    return [p for p in show_pieces(s.job, s.plan) if p.piece in here]
+
+
 def board_seconds(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     """The same for the show pieces of one board, on its sheet."""
-    here = {p.piece for p in bp.pieces}
-    shown = [p for p in show_pieces(s.job, s.plan) if p.piece in here]
+    shown = shown_pieces(s, bp)
     if shown:
-        flow.heading("If a show face opens badly")
-        _table(flow, s.rows("seconds", bp.board, lambda: _rows(s, dict.fromkeys(here, ""), shown)))
+        flow.heading("If a show face opens badly", keep=24)
+        here = dict.fromkeys((p.piece for p in bp.pieces), "")
+        for _, pieces, _, first, other in s.rows("seconds", bp.board, lambda: _rows(s, here, shown)):
+            more = f"; or {other}" if other else ""
+            flow.paragraph(f"{pieces}: else {first}{more}.", 9)
 
 
 def _table(flow: Flow, rows: Sequence[tuple[str, ...]]) -> None:

@@ -63,7 +63,7 @@ def set_pages(s: Setting) -> list[Page]:
 
 def _strips(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> tuple[float, list[float]]:
     """Length and heights on the page of strips that lie above each other."""
-    drawn = min(flow.paper.inner_width * 0.62, 330.0)
+    drawn = min(flow.inner_width * 0.62, 330.0)
     return drawn, [max(15.0, min(34.0, float(w) * drawn / float(length))) for w in widths]
 
 
@@ -102,7 +102,7 @@ def _stack(
 def _run(flow: Flow, s: Setting, members: Sequence[Member]) -> None:
     """Pieces end to end as they lie in their strip."""
     total = float(sum((p.length for _, p in members), Fraction(0)))
-    room = flow.paper.inner_width - 6
+    room = flow.inner_width - 6
     height = 46.0
     flow.need(height + 30)
     left, top, x = flow.left + 2, flow.y, flow.left + 2

@@ -60,6 +60,8 @@ class Setting:
     worths: Mapping[str, ResawWorth]
     # What `source.json` holds; None: what to buy was not studied.
     buying: Mapping[str, Any] | None = None
+    # Whether every page keeps to the paper as it lies; else sheets are turned as fits their board.
+    held: bool = False
     # (x, y, length, width) as floats of the plan's rectangles and cuts, by `id`: every row of every paper asks again.
     spans: dict[int, tuple[float, float, float, float]] = field(default_factory=dict, compare=False, repr=False)
     # The same of finished parts inside their rough pieces, by the piece's name.

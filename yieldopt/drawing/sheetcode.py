@@ -38,6 +38,6 @@ def sheet_code(flow: Flow, s: Setting, bp: BoardPlan) -> float:
 def code_words(s: Setting) -> str:
     """What the code is for."""
     return (
-        f"The code tells the phone page that this sheet is of plan revision {s.plan.revision}; it says whether a newer plan has "
-        "replaced it. Without the code, type the revision."
+        f"The code tells the phone page that this sheet is of plan revision {s.plan.revision}, and whether a newer plan has "
+        "replaced it."
     )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from yieldopt.drawing import gluing
 from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
@@ -11,7 +13,7 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.waney import edge_notes
 from yieldopt.insight.leftovers import Region
 from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Cut
+from yieldopt.plan import BoardPlan, Cut, Piece
 
 # Figures of an outline closer than this are one.
 HAIR = Fraction(1, 64)
@@ -36,43 +38,60 @@ def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
 
 
 def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
-    """Every cut in order, a tick box each."""
+    """Every cut in order, a tick box each; above each stage from where its figures are measured, and at which saw."""
     flow.heading("Cuts in order")
-    flow.table(
-        [
-            Column("no.", True),
-            Column("cut"),
-            Column("saw"),
-            Column("at", True, 34),
-            Column("beside", least=40),
-            Column("measured"),
-            Column("along"),
-            Column("blank"),
-            Column("waste side"),
-        ],
-        s.rows("cuts", board.name, lambda: _cut_rows(s, board, bp)),
-        tick=True,
-    )
+    rows = s.rows("cuts", board.name, lambda: _cut_rows(s, board, bp))
+    for stage, some in groupby(rows, key=lambda row: row[0]):
+        listed = [row[1:] if stage == "rough" else (*row[1:5], row[6]) for row in some]
+        flow.need(60)
+        flow.paragraph(_stage_words(stage, {row[1].removesuffix(DONE) for row in listed}, bp, board), 9)
+        flow.table(
+            [
+                Column("no.", True, 16),
+                Column("cut", least=36),
+                Column("at", True, 34),
+                Column("mm" if s.job.units == "in" else "in", least=34),
+                *([Column("along", whole=True), Column("waste")] if stage == "rough" else [Column("blank")]),
+            ],
+            listed,
+            tick=True,
+        )
+
+
+def _stage_words(stage: str, kinds: set[str], bp: BoardPlan, board: Board) -> str:
+    """`Rough cuts: crosscuts from the datum end, at the crosscut saw; rips from the near edge, at the bandsaw.`"""
+    said = []
+    for kind in ("crosscut", "rip", "resaw"):
+        if kind in kinds:
+            one = next(c for c in bp.cuts if c.stage == stage and c.kind == kind)
+            saw = SAWS.get((one.stage, one.kind), "saw")
+            said.append(f"{kind}s {cut_place(one, bp, board).origin}, at the {saw}")
+    return f"{stage.capitalize()} cuts: {'; '.join(said)}."
+
+
+DONE = " ✓done"
 
 
 def _cut_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
+    """(stage, number, kind, at, beside, along, waste side or blank)."""
     left = s.regions[board.name]
     rows: list[tuple[str, ...]] = []
     strip = bp.stress_strip.cuts(bp.cuts) if bp.stress_strip is not None else ()
     for cut in sorted(bp.cuts, key=lambda c: c.order):
-        at, origin = cut_place(cut, bp, board)
-        where = cut_reach(cut, board, bp, s)
+        at, _ = cut_place(cut, bp, board)
+        of = waste_side(cut, left)
+        of = "both" if " and " in of else of
+        if cut.stage != "rough":
+            of = f"{cut.blank or ''}{f', layer {cut.layer}' if cut.layer and _layers(bp, cut) > 1 else ''}"
         rows.append(
             (
+                cut.stage,
                 str(cut.order),
-                cut_what(cut) + (" ✓done" if cut.state == "done" else ""),
-                SAWS.get((cut.stage, cut.kind), "saw"),
+                cut.kind + (DONE if cut.state == "done" else ""),
                 s.mark(at) if cut.stage == "rough" else s.main(at),
-                s.beside(at),
-                origin,
-                where,
-                cut.blank or ("strip for the stress test" if cut in strip else ""),
-                waste_side(cut, left),
+                s.beside(at).removesuffix(" mm").removesuffix('"'),
+                cut_reach(cut, board, bp, s),
+                f"{of}, test strip".removeprefix(", ") if cut in strip else of,
             )
         )
     return rows
@@ -98,106 +117,113 @@ def _layers(bp: BoardPlan, cut: Cut) -> int:
 
 
 def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
-    """Blanks with rough size, thickness to mill to, and thickness to spare."""
+    """Blanks with their place, rough size, thickness to mill to and what each has to spare, and what is cut from each."""
     if not bp.blanks:
         return
-    flow.heading("Blanks")
+    flow.heading("Blanks and their pieces", keep=40)
     flow.table(
         [
             Column("blank", True),
-            Column("rough length × width", True, 72),
-            Column("beside"),
-            Column("mill to", True),
-            Column("beside"),
-            Column("thickness needed"),
-            Column("there after warp"),
-            Column("to spare"),
+            Column("near corner", whole=True),
+            Column("rough L × W", True, whole=True),
+            Column("mill to", True, whole=True),
+            Column("no.", True, ringed=True, whole=True),
+            Column("piece", True, 50),
+            Column("finished T × W × L", whole=True),
+            Column("shows", least=30),
+            Column("spare T ; L / W", least=40),
         ],
         s.rows("blanks", bp.board, lambda: _blank_rows(s, bp)),
     )
-    for note in edge_notes(bp):
-        flow.paragraph(note, 9)
-    for line in gluing.of_board(s, bp.board):
-        flow.paragraph(line, 9.5)
+    mills = sorted({t for b in bp.blanks for t in b.thicknesses}, reverse=True)
+    mill = "Mill to " + ", ".join(s.both(t) for t in mills) + "."
+    flow.paragraph(" ".join((mill, *edge_notes(bp), *_sets(s, bp), *gluing.of_board(s, bp.board))), 9)
+
+
+def _sets(s: Setting, bp: BoardPlan) -> list[str]:
+    """`Set △ drawer fronts: W2-d.` for each set but glue-ups, whose staves are named after them."""
+    found: dict[str, list[str]] = {}
+    for p in bp.pieces:
+        if p.set and not p.piece.startswith(p.set):
+            blanks = found.setdefault(("△ " if s.has_triangle(p) else "") + p.set, [])
+            if p.blank not in blanks:
+                blanks.append(p.blank)
+    return [f"Set {name}: {', '.join(blanks)}." for name, blanks in found.items()]
 
 
 def _blank_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
+    """(name, near corner from the datum end and the near edge, rough size, thickness of its layers, part's number, pieces,
+    finished size, face to show, spare): like pieces share a row, further rows of a blank say the pieces only."""
     rows: list[tuple[str, ...]] = []
     for b in bp.blanks:
-        slack = s.blank_slack[b.blank]
-        mill = " + ".join(s.main(t) for t in b.thicknesses)
-        beside = " + ".join(s.beside(t) for t in b.thicknesses)
-        rows.append(
-            (
-                b.blank,
-                s.rough_size(b.length, b.width),
-                s.size_beside(b.length, b.width),
-                mill,
-                beside,
-                s.main(slack.need),
-                s.main(Fraction(int(slack.available * 64), 64)),
-                s.spare(slack.spare),
-            )
-        )
+        mill = s.main(b.thicknesses[0]) if b.layers == 1 else _layers_words(s, b.thicknesses)
+        first = (b.blank, f"{s.main(b.x)} ; {s.main(b.y)}", s.rough_size(b.length, b.width), mill)
+        thick = s.spare(s.blank_slack[b.blank].spare)
+        for key, pieces in _alike(s, [p for p in bp.pieces if p.blank == b.blank]).items():
+            number, size, spare = key
+            rows.append((*first, number, _names(pieces), size, _shows(s, pieces), f"{thick} ; {spare}"))
+            first = ("", "", "", "")
+        if first[0]:
+            rows.append((*first, "", "", "", "", thick))
     return rows
 
 
-def piece_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
-    """Pieces with finished size, face to show, and what each has to spare."""
-    if not bp.pieces:
-        return
-    flow.heading("Pieces")
-    flow.table(
-        [
-            Column("no.", True, 30, ringed=True),
-            Column("piece", True),
-            Column("blank"),
-            Column("finished T × W × L", True, 92),
-            Column("rough L × W", least=68),
-            Column("show"),
-            Column("set"),
-            Column("spare L / W"),
-        ],
-        s.rows("pieces", bp.board, lambda: _piece_rows(s, bp)),
-    )
-
-
-def _piece_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
-    rows: list[tuple[str, ...]] = []
-    for p in bp.pieces:
+def _alike(s: Setting, pieces: Sequence[Piece]) -> dict[tuple[str, ...], list[Piece]]:
+    """Pieces of which all is the same but the name, by (part's number, finished size, spare L / W)."""
+    grouped: dict[tuple[str, ...], list[Piece]] = {}
+    for p in pieces:
         part, slack = s.job.part_named[p.part], s.piece_slack[p.piece]
         width = part.width if p.stave is None else p.width - 2 * s.job.shop.allowances.edge
         size = f"{s.main(part.thickness)} × {s.main(width)} × {s.main(part.length)}"
-        anywhere = "both faces" if part.faces == 2 else "either"
-        show = {"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", anywhere)
-        layer = f", layer {p.layer}" if p.layers > 1 else ""
-        rows.append(
-            (
-                str(s.part_numbers[p.part]),
-                p.piece + (" ✓done" if p.state == "done" else ""),
-                p.blank + layer,
-                size,
-                s.size(p.length, p.width),
-                show,
-                ("△ " if s.has_triangle(p) else "") + p.set if p.set else "",
-                f"{s.spare(slack.length)} / {s.spare(slack.width)}",
-            )
-        )
-    return rows
+        key = (str(s.part_numbers[p.part]), size, f"{s.spare(slack.length)} / {s.spare(slack.width)}")
+        grouped.setdefault(key, []).append(p)
+    return grouped
+
+
+def _layers_words(s: Setting, thicknesses: tuple[Fraction, ...]) -> str:
+    """`2 of 3/8`, or each layer's figure where they differ."""
+    if len(set(thicknesses)) == 1:
+        return f"{len(thicknesses)} of {s.main(thicknesses[0])}"
+    return " + ".join(s.main(t) for t in thicknesses)
+
+
+def _shows(s: Setting, pieces: Sequence[Piece]) -> str:
+    """The face to show: one word for all, else one for each piece in the order of their names."""
+    said = []
+    for p in pieces:
+        anywhere = "both" if s.job.part_named[p.part].faces == 2 else "either"
+        said.append({"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", anywhere))
+    return said[0] if len(set(said)) == 1 else ", ".join(said)
+
+
+def _names(pieces: Sequence[Piece]) -> str:
+    """`side#3, #4 (layers 1, 2)`: the first in full."""
+    said = []
+    for n, p in enumerate(pieces):
+        name = p.piece.removeprefix(p.part) if n and p.piece.startswith(p.part) and p.piece != p.part else p.piece
+        said.append(f"{'△ ' if p.stave is not None and not n else ''}{name}{DONE if p.state == 'done' else ''}")
+    layers = list(dict.fromkeys(p.layer for p in pieces)) if pieces[0].layers > 1 else []
+    order = "" if len(layers) < 2 or len(layers) == len(pieces) else " in turn"
+    where = f" (layer{'s' if len(layers) > 1 else ''} {', '.join(map(str, layers))}{order})" if layers else ""
+    return ", ".join(said) + where
+
+
+def note_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
+    """What the parts list notes of the parts on this board."""
+    noted = {p.part: s.job.part_named[p.part].notes.get("note", "") for p in bp.pieces}
+    said = [f"{part}: {note}." for part, note in noted.items() if note]
+    if said:
+        flow.paragraph("Noted of the parts: " + " ".join(said), 9)
 
 
 def defect_list(flow: Flow, s: Setting, board: Board) -> None:
     """What was logged, with its place."""
     if not board.defects:
         return
-    flow.heading("Defects as logged", keep=30)
-    rows = [
-        (
-            d.kind,
-            {"A": "face A", "B": "face B", "both": "both faces"}[d.seen_on],
-            f"{s.main(d.x)} to {s.main(d.x + d.length)}",
-            f"{s.main(d.y)} to {s.main(d.y + d.width)}",
-        )
+    faces = {"A": "face A", "B": "face B", "both": "both faces"}
+    said = [
+        f"{d.kind} on {faces[d.seen_on]} at {s.main(d.x)} to {s.main(d.x + d.length)}; {s.main(d.y)} to {s.main(d.y + d.width)}"
         for d in board.defects
     ]
-    flow.table([Column("kind", True), Column("face"), Column("from the datum end"), Column("from the near edge")], rows)
+    flow.heading("Defects as logged", keep=24)
+    flow.paragraph(f"From the datum end; from the near edge: {' · '.join(said)}.", 9)

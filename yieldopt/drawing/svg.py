@@ -131,17 +131,17 @@ def _shape(mark: Line | Rect | Polygon | Hatch | Squares, n: Number, factory: An
     match mark:
         case Line():
             made = LineElement((n(mark.x1), n(mark.y1)), (n(mark.x2), n(mark.y2)), factory=factory)
-            made.attribs |= _stroke(mark.weight, mark.grey, mark.dash)
+            made.attribs |= _stroke(mark.weight, mark.grey, mark.dash, mark.ink)
         case Rect():
             made = RectElement((n(mark.x), n(mark.y)), (n(mark.width), n(mark.height)), factory=factory)
-            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash)
+            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash, mark.ink, mark.tint)
         case Polygon():
             kind = PolygonElement if mark.closed else PolylineElement
             made = kind([(n(x), n(y)) for x, y in mark.points], factory=factory)
-            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash)
+            made.attribs |= _filled(mark.fill, mark.weight, mark.grey, mark.dash, mark.ink, mark.tint)
         case Hatch():
             made = Path(_hatching(mark), factory=factory)
-            made.attribs |= _filled(None, mark.weight, mark.grey, ())
+            made.attribs |= _filled(None, mark.weight, mark.grey, (), mark.ink)
         case Squares():
             made = Path("".join([f"M{c} {r}.5h{run}" for c, r, run in runs(mark.cells)]), factory=factory)
             made.attribs |= _filled(None, 1.0, 0.0, ())
@@ -172,15 +172,17 @@ def _text(mark: Text, screen: bool, factory: Any) -> Any:
 
 
 @cache
-def _stroke(weight: float, grey: float, dash: tuple[float, ...]) -> Mapping[str, str]:
+def _stroke(weight: float, grey: float, dash: tuple[float, ...], ink: str = "") -> Mapping[str, str]:
     if not weight:
         return {"stroke": "none"}
-    out = {"stroke": _shade(grey), "stroke-width": _n(weight)}
+    out = {"stroke": ink or _shade(grey), "stroke-width": _n(weight)}
     if dash:
         out["stroke-dasharray"] = " ".join(_n(d) for d in dash)
     return out
 
 
 @cache
-def _filled(fill: float | None, weight: float, grey: float, dash: tuple[float, ...]) -> Mapping[str, str]:
-    return {"fill": "none" if fill is None else _shade(fill), **_stroke(weight, grey, dash)}
+def _filled(
+    fill: float | None, weight: float, grey: float, dash: tuple[float, ...], ink: str = "", tint: str = ""
+) -> Mapping[str, str]:
+    return {"fill": tint or ("none" if fill is None else _shade(fill)), **_stroke(weight, grey, dash, ink)}

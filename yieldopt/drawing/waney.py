@@ -20,13 +20,13 @@ def line_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     if not board.edges:
         return
     flow.heading("Where the lines lie on the wood")
-    flow.paragraph("Mark both ends of a line by these figures and snap it between the marks.", 9)
+    flow.paragraph("Mark both ends of a line by these figures, at so far from the datum end, and snap it between the marks.", 9)
     columns = [
-        Column("line", True),
-        Column("from the datum end", True, 60),
-        Column("in from the near edge", True, 70),
-        Column("beside", least=50),
-        Column("in from the far edge", least=60),
+        Column("line", True, whole=True),
+        Column("at", True, whole=True),
+        Column("in from the near edge", True, 40),
+        Column("beside", whole=True),
+        Column("in from the far edge", least=40),
     ]
     flow.table(columns, s.rows("lines", board.name, lambda: _line_rows(s, board, bp)))
 
