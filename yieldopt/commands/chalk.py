@@ -9,6 +9,7 @@ from typing import Any
 
 from yieldopt.counted import counted
 
+WHAT = "buying, pull, wall, sheets, milling, second, figures, charts, labels"
 HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
 
 
@@ -16,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", type=Path, metavar="PLAN", help="a plan.json")
     parser.add_argument("--job", type=Path, metavar="DIR", help="the job folder (default: the folder job beside the plan)")
     parser.add_argument(
-        "--out", type=Path, metavar="DIR", required=True, help="where to write sheets/, packet.pdf and packet.html"
+        "--out", type=Path, metavar="DIR", required=True, help="where to write sheets/, packet.pdf, packet.html and wall.svg"
     )
     parser.add_argument(
         "--source",
@@ -25,6 +26,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a source.json: what to buy becomes a view in the packet (default: beside the plan)",
     )
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="paper of the packet (default: letter)")
+    parser.add_argument("--only", metavar="WHAT", help=f"print nothing else: of {WHAT}; several with commas between")
+    parser.add_argument("--with", dest="also", metavar="WHAT", help="print this too: labels, charts")
+    way = parser.add_mutually_exclusive_group()
+    way.add_argument("--landscape", action="store_true", help="all pages lie (default: each board's sheet as fits it)")
+    way.add_argument("--portrait", action="store_true", help="all pages stand")
+    parser.add_argument(
+        "--large", action="store_true", help="the wall sheet as wall.pdf too, on paper twice as wide and high, to hang up"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -49,7 +58,10 @@ def run(args: argparse.Namespace) -> int:
             file=sys.stderr,
         )
         return 1
-    files = packet_files(job, plan, PAPERS[args.paper], printed_date(), _buying(args, job.name))
+    sections = _sections(args)
+    paper = PAPERS[args.paper].lying if args.landscape else PAPERS[args.paper].standing
+    held = args.landscape or args.portrait
+    files = packet_files(job, plan, paper, printed_date(), _buying(args, job.name), sections, held, args.large)
     write_all_atomically(args.out, files)
     print(f"{counted(len(plan.boards), 'sheet')} and the packet are in {args.out}.")
     stale = sorted(p.name for p in (args.out / "sheets").glob("*.svg") if f"sheets/{p.name}" not in files)
@@ -59,6 +71,23 @@ def run(args: argparse.Namespace) -> int:
     if not plan.complete:
         print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
     return 0
+
+
+def _sections(args: argparse.Namespace) -> list[str]:
+    """What to print. Raises `UsageError` for what is nothing of a packet."""
+    from yieldopt.drawing.packet import SECTIONS, USUAL
+    from yieldopt.errors import UsageError
+
+    def named(option: str, text: str) -> list[str]:
+        names = [n.strip() for n in text.split(",") if n.strip()]
+        unknown = [n for n in names if n not in SECTIONS]
+        if unknown or not names:
+            known = "; ".join(f"{name}: {what}" for name, what in SECTIONS.items())
+            raise UsageError(f"{option}: found {', '.join(unknown) or 'nothing'}, expected some of these. {known}")
+        return names
+
+    only = named("--only", args.only) if args.only is not None else list(USUAL)
+    return only + (named("--with", args.also) if args.also is not None else [])
 
 
 def _buying(args: argparse.Namespace, job: str) -> dict[str, Any] | None:

@@ -50,7 +50,8 @@ def draw_whole(flow: Flow, s: Setting, board: Board, bp: BoardPlan, strip: float
 
 def _lowest(bp: BoardPlan) -> float:
     """The width of the narrowest blank or kept offcut, in inches."""
-    return min((float(o.width) for o in (*bp.blanks, *(o for o in bp.offcuts if o.kept))), default=1.0)
+    widths = [float(b.width) for b in bp.blanks] + [float(o.width) for o in bp.offcuts if o.kept]
+    return min(widths, default=1.0)
 
 
 def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, crowded: Sequence[str]) -> list[str]:

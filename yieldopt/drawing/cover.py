@@ -1,20 +1,20 @@
-"""The cover: what is built, money and wood on stated bases, where every part comes from, what is missing, what is tight."""
+"""Wood and money on stated bases, where every part comes from, what is missing, what is tight."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.drawing.cautions import GENERAL, glue_up_cautions
-from yieldopt.drawing.endview import break_even
+from yieldopt.drawing.cautions import GENERAL
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
-from yieldopt.insight.resaw_worth import HOURLY
+from yieldopt.insight.resaw_worth import HOURLY, minutes
 from yieldopt.insight.slack import tightest
 from yieldopt.insight.unpriced import cost_unknown, has_price, unpriced
 from yieldopt.lumber import Board
 from yieldopt.records.why import one_more_lines, reasons_of
+from yieldopt.plan import Blank
 from yieldopt.sizing import rough_sizes, thickness_need
 from yieldopt.trade.tally import tally
 from yieldopt.volumes import volume_figure, volume_unit
@@ -23,26 +23,28 @@ from yieldopt.volumes import volume_figure, volume_unit
 TIGHTEST = 6
 
 
-def cover_pages(s: Setting) -> list[Page]:
-    """The packet's first pages."""
-    flow = Flow(s.paper, s.running(s.plan.job, "cover"))
-    count = sum(1 for _ in s.plan.pieces())
-    flow.paragraph(
-        f"{len({p.part for _, p in s.plan.pieces()})} parts as {count} pieces, from {len(s.plan.boards)} boards. "
-        f"Sheets follow in the order "
-        "below; the same names stand on sheets, lists and labels.",
-        10.5,
-    )
-    _money(flow, s)
-    _missing(flow, s)
-    _tightest(flow, s)
-    flow.heading("Before anything else")
-    # What is particular to this job first: the rest is the same on every packet.
-    for text in (*glue_up_cautions(s), *GENERAL):
-        flow.caution(text)
+def figure_pages(s: Setting) -> list[Page]:
+    """The packet's last pages: figures that nobody needs at the saw."""
+    flow = Flow(s.paper, s.running("Wood, money, parts", "figures"), dense=True)
+    flow.in_columns(2, lambda f: _figures(f, s))
     _parts(flow, s)
-    _boards(flow, s)
+    flow.in_columns(2, lambda f: _boards(f, s))
     return flow.finish()
+
+
+def _figures(flow: Flow, s: Setting) -> None:
+    _money(flow, s)
+    resawn = [b for bp in s.plan.boards for b in bp.blanks if b.layers > 1]
+    if resawn:
+        _labour(flow, s, resawn)
+    _tightest(flow, s)
+
+
+def general_cautions(flow: Flow) -> None:
+    """What is the same on every packet."""
+    flow.heading("Before anything else")
+    for text in GENERAL:
+        flow.caution(text)
 
 
 def _dealers_count(boards: Sequence[Board]) -> list[tuple[str, str, str]]:
@@ -132,7 +134,7 @@ def _resawn(s: Setting) -> list[tuple[str, str, str]]:
     return rows
 
 
-def _missing(flow: Flow, s: Setting) -> None:
+def missing(flow: Flow, s: Setting) -> None:
     flow.heading("Not placed")
     if s.plan.complete:
         flow.paragraph("Nothing. Every part has its place.")
@@ -169,6 +171,32 @@ def _tightest(flow: Flow, s: Setting) -> None:
             for p in tightest(s.piece_slack.values(), TIGHTEST)
         ],
     )
+
+
+def _labour(flow: Flow, s: Setting, resawn: Sequence[Blank]) -> None:
+    """What a cut in each blank saves or costs in wood, and the minutes that may be spent on it."""
+    saves, costs, unknown = [], [], []
+    for b in resawn:
+        w = s.worths[b.blank]
+        if w.a_cut is None:
+            unknown.append(b.blank)
+        elif w.a_cut <= 0:
+            costs.append(f"{b.blank} {float(-w.a_cut):.2f} more than {w.quarters}")
+        else:
+            saves.append(f"{b.blank} {float(w.a_cut):.2f} beside {w.quarters}, {break_even(w.a_cut)} minutes")
+    rates = " / ".join(map(str, HOURLY))
+    said = []
+    if saves:
+        said.append(f"a cut saves, and breaks even where an hour is worth {rates}: {'; '.join(saves)}.")
+    if costs:
+        said.append(
+            f"a cut costs in wood: {'; '.join(costs)}. On cost alone, it never pays: it is done for the match, or for want "
+            "of thin stock."
+        )
+    if unknown:
+        said.append(f"there is no price of thinner stock to compare with, so no break-even: {', '.join(unknown)}.")
+    flow.heading("Wood against labour")
+    flow.paragraph("Resaw cuts beside thin stock of the same size: " + " ".join(said), 9)
 
 
 def _parts(flow: Flow, s: Setting) -> None:
@@ -209,9 +237,6 @@ def _boards(flow: Flow, s: Setting) -> None:
         rows.append(
             (
                 b.name,
-                b.species,
-                b.quarters,
-                s.size(b.length, b.greatest_width),
                 f"{float(bp.cost):.2f}" if has_price(b) else "no price",
                 f"{float(bp.credit):.2f}",
                 kept,
@@ -220,11 +245,8 @@ def _boards(flow: Flow, s: Setting) -> None:
     flow.table(
         [
             Column("board", True),
-            Column("species"),
-            Column("quarters"),
-            Column("length × width", least=68),
-            Column("cost"),
-            Column("credit"),
+            Column("cost", whole=True),
+            Column("credit", whole=True),
             Column("kept offcuts"),
         ],
         rows,
@@ -237,3 +259,8 @@ def _boards(flow: Flow, s: Setting) -> None:
 
 def _machinable(s: Setting, length: Fraction) -> str:
     return "" if length >= s.job.shop.machines.min_mill_length else " (too short to machine)"
+
+
+def break_even(saved: Fraction) -> str:
+    """The minutes at each hourly worth: `6.0 / 3.0 / 2.0`."""
+    return " / ".join(f"{float(minutes(saved, rate)):.1f}" for rate in HOURLY)

@@ -103,11 +103,13 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, alike: Se
     each = [_resaws(bp, b) for b in alike]
     for n, cut in enumerate(cuts):
         numbers = " and ".join(str(some[n].order) for some in each)
-        flow.paragraph(f"Saw line, cut{'s' if len(each) > 1 else ''} {numbers}: {s.both(cut.at)} below face A.", SIZE[flow.parted])
-    for b in alike:
-        _words(flow, s, b, [p for p in bp.pieces if p.blank == b.blank])
-    for b in alike:
-        _other_layouts(flow, s, b, [p for p in bp.pieces if p.blank == b.blank])
+        flow.paragraph(
+            f"Saw line, cut{'s' if len(each) > 1 else ''} {numbers}: {s.both(cut.at)} below face A.", SIZE[flow.parted]
+        )
+    for one in alike:
+        _words(flow, s, one, [p for p in bp.pieces if p.blank == one.blank])
+    for one in alike:
+        _other_layouts(flow, s, one, [p for p in bp.pieces if p.blank == one.blank])
 
 
 # Columns of end views on paper. Lettering of what stands below an end view, on the whole width of a page and in columns.
@@ -125,11 +127,6 @@ def _look(s: Setting, bp: BoardPlan, blank: Blank) -> tuple[object, ...]:
     marks = frozenset((p.layer, p.hinge, s.job.part_named[p.part].match_kind if p.set else None) for p in pieces)
     cuts = tuple((c.at, c.kerf) for c in _resaws(bp, blank))
     return blank.layers, blank.thicknesses, cuts, s.blank_slack[blank.blank].available, marks, round(float(blank.width))
-
-
-def break_even(saved: Fraction) -> str:
-    """The minutes at each hourly worth: `6.0 / 3.0 / 2.0`."""
-    return " / ".join(f"{float(minutes(saved, rate)):.1f}" for rate in HOURLY)
 
 
 def _held(pieces: list[Piece], layer: int) -> str:

@@ -12,7 +12,7 @@ from yieldopt.drawing.steps import Steps, final_cut
 from yieldopt.insight.milling_order import fence_settings, glue_ups, rounds, stop_settings
 from yieldopt.plan import Blank, Cut, Piece
 
-FIGURES = 100.0
+FIGURES = 44.0
 # Beside the blanks that stay whole.
 WHOLE = "*"
 

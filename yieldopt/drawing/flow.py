@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, widest_word, width_of, wrap
 from yieldopt.drawing.marks import RING_PAD, ring
-from yieldopt.drawing.paper import Paper
+from yieldopt.drawing.paper import LETTER, PHONE, Paper
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
+from yieldopt.drawing.tints import RED
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +169,8 @@ class Flow:
         here, pages = height < room, start[0] if height < room else start[0] + 1
         height = height if here else height - room
         while height < self.paper_room:
-            self._columns = replace(self._columns, **({"bottom": self.y + height} if here else {"further": height}))
+            c = self._columns
+            self._columns = replace(c, bottom=self.y + height) if here else replace(c, further=height)
             draw(self)
             if len(self.pages) == pages:
                 break
@@ -236,7 +238,7 @@ class Flow:
     def _banner(self, text: str) -> None:
         lines = wrap(text, self.inner_width - 12, 10, True, most=4)
         height = len(lines) * 10 * LEADING + 6
-        self.page.add(Rect(self.left, self.y, self.inner_width, height, 1.4, role="banner"))
+        self.page.add(Rect(self.left, self.y, self.inner_width, height, 1.4, role="banner", ink=RED))
         for i, line in enumerate(lines):
             self.page.add(Text(self.left + 6, self.y + 4 + 10 * ABOVE + i * 10 * LEADING, line, 10, True, role="banner-text"))
         self.y += height + 6
@@ -265,12 +267,12 @@ class Flow:
         self.y += 1 if self.dense else 2
 
     def caution(self, text: str) -> None:
-        """A caution on its own line: a heavy bar at the margin, so that it is seen without colour."""
+        """A caution on its own line: a heavy red bar at the margin, which is seen in grey too."""
         size = 9.5 if self._columns is None else SMALLEST
         lines = wrap(text, self.inner_width - 12, size, True)
         height = len(lines) * size * LEADING
         self.need(height)
-        self.page.add(Rect(self.left, self.y, 4, height, 0, fill=0.0, role="caution"))
+        self.page.add(Rect(self.left, self.y, 4, height, 0, fill=0.0, role="caution", tint=RED))
         for i, line in enumerate(lines):
             self.page.add(Text(self.left + 12, self.y + size * ABOVE + i * size * LEADING, line, size, True, role="caution-text"))
         self.y += height + (2 if self.dense else 3)
@@ -388,12 +390,13 @@ def _height(wrapped: Sequence[Sequence[str]], size: float, after: float) -> floa
     return max(len(lines) for lines in wrapped) * size * LEADING + after + 1
 
 
-def number_pages(pages: Sequence[Page], paper: Paper, foot: str) -> None:
+def number_pages(pages: Sequence[Page], foot: str) -> None:
     """Write the foot of every page: what the packet is, cautions in short, page n of N."""
     for n, page in enumerate(pages, 1):
-        y = page.height - paper.margin - 4
-        page.add(Line(paper.margin, y - 13, page.width - paper.margin, y - 13, 0.6))
+        margin = PHONE.margin if page.width <= PHONE.width else LETTER.margin
+        y = page.height - margin - 4
+        page.add(Line(margin, y - 13, page.width - margin, y - 13, 0.6))
         count = f"page {n} of {len(pages)}"
-        page.add(Text(page.width - paper.margin, y, count, SMALLEST, anchor="end"))
-        room = page.width - 2 * paper.margin - width_of(count, SMALLEST) - 12
-        page.add(Text(paper.margin, y, shorten(foot, room, SMALLEST), SMALLEST))
+        page.add(Text(page.width - margin, y, count, SMALLEST, anchor="end"))
+        room = page.width - 2 * margin - width_of(count, SMALLEST) - 12
+        page.add(Text(margin, y, shorten(foot, room, SMALLEST), SMALLEST))

@@ -9,6 +9,7 @@ from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.marks import RING_PAD, face_mark, grain_arrow, ring
 from yieldopt.drawing.primitives import Hatch, Line, Mark, Rect, Text
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.tints import RED
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
 
@@ -79,19 +80,24 @@ def _run_on(flow: Flow, items: Sequence[Item]) -> None:
 
 
 def _sample(item: str) -> Callable[[float, float], Sequence[Mark]]:
+    def on_face(angles: tuple[int, ...], weight: float, dash: tuple[float, ...] = ()) -> Callable[..., Sequence[Mark]]:
+        return lambda x, y, corners: [
+            Rect(x, y, BOX_WIDTH, BOX_HEIGHT, weight, None, dash, ink=RED),
+            *(Hatch(corners, angle, 2, 0.5, 0.2, ink=RED) for angle in angles),
+        ]
+
+    faces = {
+        "defect on face A": on_face((45,), 0.8),
+        "defect on face B": on_face((-45,), 0.8, (2, 1.5)),
+        "defect on both": on_face((45, -45), 1.1),
+    }
+
     def draw(x: float, y: float) -> Sequence[Mark]:
         corners = ((x, y), (x + BOX_WIDTH, y), (x + BOX_WIDTH, y + BOX_HEIGHT), (x, y + BOX_HEIGHT))
         middle = y + BOX_HEIGHT / 2
         every: dict[str, Sequence[Mark]] = {
             "waste": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4)],
             "end trim": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.4), Hatch(corners, 45, 6, 0.4), Hatch(corners, -45, 6, 0.4)],
-            "defect on face A": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8), Hatch(corners, 45, 2, 0.5, 0.2)],
-            "defect on face B": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.8, None, (2, 1.5)), Hatch(corners, -45, 2, 0.5, 0.2)],
-            "defect on both": [
-                Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.1),
-                Hatch(corners, 45, 2, 0.5, 0.2),
-                Hatch(corners, -45, 2, 0.5, 0.2),
-            ],
             "rough blank": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 1.3)],
             "finished size": [Rect(x, y, BOX_WIDTH, BOX_HEIGHT, 0.7, None, (3.5, 2))],
             "saw kerf": [Rect(x, middle - 1, BOX_WIDTH, 2, 0.4, 0.15)],
@@ -100,6 +106,7 @@ def _sample(item: str) -> Callable[[float, float], Sequence[Mark]]:
             "face mark": face_mark(x + 8, y - 3),
             "grain": grain_arrow(x, y + 1, length=BOX_WIDTH),
         }
-        return [*every[item], Text(x + BOX_WIDTH + 4, y + 8.4, item, 9, role="legend")]
+        shown = faces[item](x, y, corners) if item in faces else every[item]
+        return [*shown, Text(x + BOX_WIDTH + 4, y + 8.4, item, 9, role="legend")]
 
     return draw

@@ -1,9 +1,9 @@
-"""The whole packet of a job: cover, a sheet a board, milling order, sets, second choice, charts, labels."""
+"""The whole packet of a job: boards to fetch, all boards on one page, a sheet a board, milling order, and what is asked for."""
 
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,7 +11,7 @@ from typing import Any
 from yieldopt.drawing.boardsheet import board_sheet
 from yieldopt.drawing.buying import buying_pages
 from yieldopt.drawing.charts import chart_pages
-from yieldopt.drawing.cover import cover_pages
+from yieldopt.drawing.cover import figure_pages
 from yieldopt.drawing.flow import number_pages
 from yieldopt.drawing.labels import label_pages
 from yieldopt.drawing.milling import milling_pages
@@ -20,13 +20,31 @@ from yieldopt.drawing.page_html import write_html
 from yieldopt.drawing.paper import LETTER, PHONE, Paper
 from yieldopt.drawing.pdf import write_pdf
 from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.pull import pull_pages
 from yieldopt.drawing.secondpages import second_pages
 from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import FOOT, Setting, setting_for
 from yieldopt.drawing.svg import write_svg
 from yieldopt.drawing.takealong import take_along_pages
+from yieldopt.drawing.wall import wall_pages
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+
+# What a packet can hold, in its order, with what each is in plain words.
+SECTIONS: Mapping[str, str] = {
+    "buying": "what to take along to the dealer's, and what to buy",
+    "pull": "the boards to fetch, in the order in which they lie",
+    "wall": "all boards on one page",
+    "sheets": "a sheet for each board",
+    "milling": "the milling order, glue-ups and sets",
+    "second": "where else show pieces could come from",
+    "figures": "wood, money, parts",
+    "charts": "where the wood went, and how the search went on",
+    "labels": "labels for blanks and kept offcuts",
+}
+# Printed only where they are asked for.
+ON_DEMAND = ("charts", "labels")
+USUAL = tuple(name for name in SECTIONS if name not in ON_DEMAND)
 
 
 @dataclass(frozen=True)
@@ -34,45 +52,72 @@ class Packet:
     """Recorded pages of one packet on one paper."""
 
     setting: Setting
-    # By board name, in the plan's order.
+    # By board name, in the plan's order; all sheets, whether the packet holds them or not.
     sheets: dict[str, list[Page]]
     before: list[Page]
     after: list[Page]
+    holds_sheets: bool = True
 
     @property
     def pages(self) -> list[Page]:
-        return [*self.before, *(p for pages in self.sheets.values() for p in pages), *self.after]
+        sheets = (p for pages in self.sheets.values() for p in pages) if self.holds_sheets else ()
+        return [*self.before, *sheets, *self.after]
 
 
-def draw_packet(job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None) -> Packet:
-    """Record every page. The plan is taken to have passed its check; `date` is printed as it is, `buying` is what
-    `source.json` holds."""
-    return _record(replace(setting_for(job, plan, paper, date), buying=buying))
+def draw_packet(
+    job: Job,
+    plan: Plan,
+    paper: Paper = LETTER,
+    date: str = "",
+    buying: Mapping[str, Any] | None = None,
+    sections: Collection[str] = USUAL,
+    held: bool = False,
+) -> Packet:
+    """Record every page of the `sections`. The plan is taken to have passed its check; `date` is printed as it is, `buying` is
+    what `source.json` holds; `held`: no page is turned, all lie as `paper` does."""
+    return _record(replace(setting_for(job, plan, paper, date), buying=buying, held=held), sections)
 
 
-def _record(s: Setting) -> Packet:
-    # Labels are to cut out of paper: a narrow screen goes without.
-    plan = s.plan
-    sheets = {bp.board: board_sheet(s, bp) for bp in plan.boards}
-    after = [
-        *milling_pages(s),
-        *set_pages(s),
-        *second_pages(s),
-        *buying_pages(s),
-        *(chart_pages(s) if plan.boards else []),
-        *(label_pages(s) if s.paper.height else []),
-    ]
-    packet = Packet(s, sheets, [*take_along_pages(s), *cover_pages(s)], after)
-    number_pages(packet.pages, s.paper, FOOT)
+def _record(s: Setting, sections: Collection[str]) -> Packet:
+    makers: Mapping[str, Callable[[], list[Page]]] = {
+        "buying": lambda: take_along_pages(s),
+        "pull": lambda: pull_pages(s),
+        "wall": lambda: wall_pages(s),
+    }
+    last: Mapping[str, Callable[[], list[Page]]] = {
+        "milling": lambda: [*milling_pages(s), *set_pages(s)],
+        "second": lambda: second_pages(s),
+        "buying": lambda: buying_pages(s),
+        "figures": lambda: figure_pages(s),
+        "charts": lambda: chart_pages(s) if s.plan.boards else [],
+        # Labels are to cut out of paper: a narrow screen goes without.
+        "labels": lambda: label_pages(s) if s.paper.height else [],
+    }
+    sheets = {bp.board: board_sheet(s, bp) for bp in s.plan.boards}
+    before = [p for name, make in makers.items() if name in sections for p in make()]
+    after = [p for name, make in last.items() if name in sections for p in make()]
+    packet = Packet(s, sheets, before, after, "sheets" in sections)
+    number_pages(packet.pages, FOOT)
+    if not packet.holds_sheets:
+        number_pages([p for pages in sheets.values() for p in pages], FOOT)
     return packet
 
 
 def packet_files(
-    job: Job, plan: Plan, paper: Paper = LETTER, date: str = "", buying: Mapping[str, Any] | None = None
+    job: Job,
+    plan: Plan,
+    paper: Paper = LETTER,
+    date: str = "",
+    buying: Mapping[str, Any] | None = None,
+    sections: Collection[str] = USUAL,
+    held: bool = False,
+    large: bool = False,
 ) -> dict[str, str | bytes]:
-    """What `chalk` writes, by path below its folder: `sheets/BOARD.svg`, `packet.pdf`, `packet.html`."""
+    """What `chalk` writes, by path below its folder: `sheets/BOARD.svg`, `packet.pdf`, `packet.html`, `wall.svg`; with `large`
+    `wall.pdf`, the wall sheet on paper twice as wide and high."""
     with _uncollected():
-        return _files(job, plan, paper, date, buying)
+        packet = draw_packet(job, plan, paper, date, buying, sections, held)
+        return _files(packet, sections, large)
 
 
 @contextmanager
@@ -88,14 +133,22 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def _files(job: Job, plan: Plan, paper: Paper, date: str, buying: Mapping[str, Any] | None) -> dict[str, str | bytes]:
-    packet = draw_packet(job, plan, paper, date, buying)
-    strips = _record(replace(packet.setting, paper=PHONE)).pages
-    title = f"{plan.job}, revision {plan.revision}"
+def _files(packet: Packet, sections: Collection[str], large: bool) -> dict[str, str | bytes]:
+    s = packet.setting
+    strips = _record(replace(s, paper=PHONE, held=False), sections).pages
+    title = f"{s.plan.job}, revision {s.plan.revision}"
     stems = file_names(packet.sheets)
     files: dict[str, str | bytes] = {
         f"sheets/{stems[board]}.svg": write_svg(pages, pages[0].title) + "\n" for board, pages in packet.sheets.items()
     }
+    wall = wall_pages(s)
+    if wall:
+        number_pages(wall, FOOT)
+        files["wall.svg"] = write_svg(wall, "All boards") + "\n"
+    if wall and large:
+        poster = wall_pages(s, replace(s.paper, width=2 * s.paper.width, height=2 * (s.paper.height or 0)))
+        number_pages(poster, FOOT)
+        files["wall.pdf"] = write_pdf(poster, title)
     files["packet.pdf"] = write_pdf(packet.pages, title)
-    files["packet.html"] = write_html(title, packet.pages, strips, paper)
+    files["packet.html"] = write_html(title, packet.pages, strips)
     return files

@@ -101,35 +101,21 @@ def first_milling(steps: Steps) -> None:
         "no bow flat. Write the face mark on the trued face, its tail to the trued edge; chalk the feed that leaves no tear-out.",
         FIND_OUT,
     )
-    rows = []
+    alike: dict[tuple[str, str, str], list[str]] = {}
     for bp in s.plan.boards:
         board = s.board(bp.board)
         for b in bp.blanks:
-            feed = board.notes.get("feed", "") or "□ to far  □ to datum"
             face, edge = hollow_face(board, b), hollow_edge(board)
-            rows.append(
-                (
-                    b.blank,
-                    s.size(b.length, b.width),
-                    f"face {face}" if face else "hollow face",
-                    how_flattened(b, s),
-                    edge or "hollow edge",
-                    _leave(board, b, s),
-                    feed,
-                )
-            )
-    steps.table(
-        [
-            Column("blank", True),
-            Column("rough L × W"),
-            Column("first down"),
-            Column("on"),
-            Column("then edge"),
-            Column("then other face", least=100),
-            Column("feed"),
-        ],
-        rows,
-    )
+            down = f"{f'face {face}' if face else 'hollow face'}, {how_flattened(b, s)}; {edge or 'hollow edge'}"
+            alike.setdefault((down, _leave(board, b, s), board.notes.get("feed", "")), []).append(b.blank)
+    rows = [(", ".join(blanks), *key) for key, blanks in alike.items()]
+    columns = [
+        Column("blanks", True),
+        Column("first down, on; edge", least=70),
+        Column("then other face", least=70),
+        Column("feed"),
+    ]
+    steps.table(columns, rows)
 
 
 def how_flattened(blank: Blank, s: Setting) -> str:

@@ -9,6 +9,7 @@ from yieldopt.drawing.marks import broken_end, cross
 from yieldopt.drawing.paper import POINTS_PER_INCH, Row
 from yieldopt.drawing.primitives import Data, Hatch, Line, Page, Point, Polygon, Rect
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.tints import RED
 from yieldopt.insight.leftovers import Region
 from yieldopt.insight.slack import lies_across
 from yieldopt.lumber import Board
@@ -151,12 +152,12 @@ class RowFrame:
         weight: float,
         dash: tuple[float, ...] = (),
         fill: float | None = None,
-        grey: float = 0.0,
+        tint: str = "",
         **more: str,
     ) -> tuple[float, float, float, float] | None:
         box = self.box(o)
         if box:
-            self.page.add(Rect(*box, weight, fill, dash, grey, role, self._data(name=name, **more)))
+            self.page.add(Rect(*box, weight, fill, dash, 0.0, role, self._data(name=name, **more), tint=tint))
         return box
 
     def _offcuts(self) -> None:
@@ -178,7 +179,9 @@ class RowFrame:
         for p in self.bp.pieces:
             again = (p.x, p.y, p.length, p.width) in drawn
             drawn.add((p.x, p.y, p.length, p.width))
-            self._rect(p, "piece", p.piece, 0.0 if again else 0.5, () if p.layer == 1 else (1, 2), layer=str(p.layer))
+            look = None if again else self.setting.looks.get(p.set or "")
+            tint = look.tint if look else ""
+            self._rect(p, "piece", p.piece, 0.0 if again else 0.5, () if p.layer == 1 else (1, 2), None, tint, layer=str(p.layer))
             box = None if again else self.clip(*finished_box(p, self.setting))
             if box:
                 self.page.add(Rect(*box, 0.7, None, (3.5, 2), 0.0, "finished", self._data(name=p.piece)))
@@ -191,12 +194,12 @@ class RowFrame:
             corners = _corners(box)
             face = d.seen_on
             if face in ("A", "both"):
-                self.page.add(Hatch(corners, 45, 2.0, 0.5, 0.2, role="defect-hatch"))
+                self.page.add(Hatch(corners, 45, 2.0, 0.5, 0.2, role="defect-hatch", ink=RED))
             if face in ("B", "both"):
-                self.page.add(Hatch(corners, -45, 2.0, 0.5, 0.2, role="defect-hatch"))
+                self.page.add(Hatch(corners, -45, 2.0, 0.5, 0.2, role="defect-hatch", ink=RED))
             dash = (2.0, 1.5) if face == "B" else ()
             self.page.add(
-                Rect(*box, 1.1 if face == "both" else 0.8, None, dash, 0.0, "defect", self._data(kind=d.kind, face=face))
+                Rect(*box, 1.1 if face == "both" else 0.8, None, dash, 0.0, "defect", self._data(kind=d.kind, face=face), ink=RED)
             )
 
     def cut_box(self, cut: Cut) -> Box | None:

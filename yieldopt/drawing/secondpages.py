@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.flow import Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.insight.second_choice import Choice, moves_as_a_set, show_pieces
@@ -13,13 +13,16 @@ from yieldopt.plan import BoardPlan, Piece
 
 def second_pages(s: Setting) -> list[Page]:
     """A row for each show piece, or for all of one part or set that would go to the same places."""
-    flow = Flow(s.paper, s.running("Second choice", "second"))
+    flow = Flow(s.paper, s.running("Second choice", "second"), dense=True)
     flow.paragraph(
         "If a show face opens badly, these places were clear by what is logged. Figures are the near corner at the datum end, "
         "then the rough size. Two pieces may name one place: whichever fails first takes it. After that plan again, and keep "
         "what is cut. Costs are what the place adds to the plan at most, in the job's money."
     )
-    _table(flow, _rows(s, {p.piece: bp.board for bp, p in s.plan.pieces()}, show_pieces(s.job, s.plan)))
+    rows = _rows(s, {p.piece: bp.board for bp, p in s.plan.pieces()}, show_pieces(s.job, s.plan))
+    flow.begin_columns(2)
+    for _, pieces, planned, first, other in rows:
+        flow.paragraph(f"{pieces} (planned {planned}): else {first}{f'; or {other}' if other else ''}.", 9)
     return flow.finish()
 
 
@@ -38,17 +41,6 @@ def board_seconds(flow: Flow, s: Setting, bp: BoardPlan) -> None:
         for _, pieces, _, first, other in s.rows("seconds", bp.board, lambda: _rows(s, here, shown)):
             more = f"; or {other}" if other else ""
             flow.paragraph(f"{pieces}: else {first}{more}.", 9)
-
-
-def _table(flow: Flow, rows: Sequence[tuple[str, ...]]) -> None:
-    columns = [
-        Column("no.", True, 30, ringed=True),
-        Column("piece", True),
-        Column("planned"),
-        Column("else from", least=130),
-        Column("or from", least=110),
-    ]
-    flow.table(columns, rows)
 
 
 def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tuple[str, ...]]:

@@ -15,6 +15,8 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.insight.milling_order import glue_ups, matched_sets
 from yieldopt.plan import Piece
 
+# Columns on paper, and the least height of a strip in points: two joint letters have to go in.
+COLUMNS, LOW = 2, 15.0
 Member = tuple[str, Piece]
 
 
@@ -23,12 +25,14 @@ def set_pages(s: Setting) -> list[Page]:
     ups, sets = glue_ups(s.plan), matched_sets(s.job, s.plan)
     if not ups and not sets:
         return []
-    flow = Flow(s.paper, s.running("Sets kept together", "sets"))
+    flow = Flow(s.paper, s.running("Sets kept together", "sets"), dense=True)
     flow.paragraph(
         "Lay each set as drawn before it is milled, and chalk the triangle over all of it. Chalk each joint's letter on both of "
         "its sides, on ends and edges, where the planer leaves it. The triangle's point shows the top or the far end; a piece "
-        "out of place breaks its lines, and letters that meet must be equal."
+        "out of place breaks its lines, and letters that meet must be equal.",
+        9,
     )
+    flow.begin_columns(COLUMNS)
     said = flattening(s)
     for name, staves in ups.items():
         part = s.job.part_named[staves[0][1].part]
@@ -64,7 +68,7 @@ def set_pages(s: Setting) -> list[Page]:
 def _strips(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> tuple[float, list[float]]:
     """Length and heights on the page of strips that lie above each other."""
     drawn = min(flow.inner_width * 0.62, 330.0)
-    return drawn, [max(15.0, min(34.0, float(w) * drawn / float(length))) for w in widths]
+    return drawn, [max(LOW, min(LOW if flow.parted else 34.0, float(w) * drawn / float(length))) for w in widths]
 
 
 def _tall(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> float:
@@ -83,19 +87,26 @@ def _stack(
         flow.need(height + 8)
         top, y, left = flow.y, flow.y, flow.left + 2
         for (board, p), w, row, note in zip(some, widths[start:], rows[start:], notes[start:], strict=False):
-            flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),)))
-            text = f"{p.piece} · {p.blank}"
-            flow.page.add(Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 56 - 78, 9, True), 9, True))
+            look = s.looks.get(p.set or "")
+            tint = look.tint if look else ""
+            flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),), tint=tint))
+            text = p.blank if flow.parted else f"{p.piece} · {p.blank}"
+            flow.page.add(
+                Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 46 - (30 if flow.parted else 88), 9, True), 9, True)
+            )
             side = f"{note}: {s.main(w)} wide, from {board}"
             flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
             y += row
         joint = top
         for n, row in enumerate(rows[start : start + len(some) - 1], start + 1):
             joint += row
-            x = left + drawn - 52 - (n % 2) * 16
+            x = left + drawn - (14 if flow.parted else 52) - (n % 2) * 16
             for base in (joint - 2, joint + 8):
                 flow.page.add(Text(x, base, joint_letter(n), 9, True, role="joint-letter"))
-        flow.page.add(*triangle(left + 6, top + 3, 34, height - 6), *grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4))
+        flow.page.add(
+            *triangle(left + 6, top + 3, 34, height - 6),
+            *([] if flow.parted else grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4)),
+        )
         flow.y = y + 6
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from yieldopt.drawing.flow import Running
 from yieldopt.drawing.paper import Paper
+from yieldopt.drawing.tints import Look, set_looks
 from yieldopt.insight.leftovers import Region, WoodAccount, regions, wood_account
 from yieldopt.insight.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.insight.second_choice import Choice, second_choices
@@ -73,6 +74,11 @@ class Setting:
     def part_numbers(self) -> Mapping[str, int]:
         """The line of the parts list each part stands in: the number in a ring on lists, sheets and labels."""
         return {part.name: n for n, part in enumerate(self.job.parts, 1)}
+
+    @cached_property
+    def looks(self) -> Mapping[str, Look]:
+        """The tint and pattern of every set."""
+        return set_looks(self.plan)
 
     def rows(self, what: str, board: str, make: Callable[[], list[tuple[str, ...]]]) -> list[tuple[str, ...]]:
         """The rows of one list of one board, made once for all papers."""

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from yieldopt.drawing import gluing
-from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
+from yieldopt.drawing.cutplace import SAWS, cut_place
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.waney import edge_notes

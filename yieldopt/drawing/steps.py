@@ -15,20 +15,25 @@ BLANK_LINE = "______________"
 HAIR = Fraction(1, 64)
 
 
+# On paper.
+COLUMNS = 2
+
+
 class Steps:
     """Pages of numbered steps; a step that a job does not need takes no number."""
 
     def __init__(self, s: Setting) -> None:
         self.s = s
-        self.flow = Flow(s.paper, s.running("Milling order", "milling"))
+        self.flow = Flow(s.paper, s.running("Milling order", "milling"), dense=True)
         self.number = 0
+        self.flow.begin_columns(COLUMNS)
 
     def step(self, title: str, *words: str) -> None:
         """Begin a step: its heading, then its paragraphs."""
         self.number += 1
         self.flow.heading(f"{self.number}. {title}")
         for text in words:
-            self.flow.paragraph(text)
+            self.flow.paragraph(text, 9)
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
         """A table with a box to tick before each row; columns in which nothing stands are left out."""

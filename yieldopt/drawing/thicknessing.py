@@ -11,7 +11,7 @@ from yieldopt.lumber import Board
 from yieldopt.plan import Blank
 
 # Room for a length in both units, in points.
-FIGURES = 100.0
+FIGURES = 44.0
 
 
 def rest(steps: Steps) -> None:
@@ -89,7 +89,7 @@ def plane(steps: Steps) -> None:
     for batch in batches(s.job, s.plan, s.regions):
         names = ", ".join(b if n == 1 else f"{b} layer {i}" for b, i, n in batch.layers)
         rows.append((s.both(batch.thickness), batch.assembly, names, _test_piece(batch.test, s)))
-    steps.table([Column("to", True, FIGURES), Column("assembly"), Column("blanks"), Column("test piece", least=130)], rows)
+    steps.table([Column("to", True, FIGURES), Column("assembly"), Column("blanks"), Column("test piece", least=70)], rows)
 
 
 def _test_piece(t: TestPiece | None, s: Setting) -> str:
