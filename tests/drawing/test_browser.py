@@ -33,8 +33,8 @@ def test_printing_the_page_gives_the_packet(tmp_path: Path, paper: Paper) -> Non
     pages = draw_packet(job, plan, paper, "2026-01-01").pages
     assert len(reader.pages) == len(pages)
     for printed, mine in zip(reader.pages, pages, strict=True):
-        assert float(printed.mediabox.width) == pytest.approx(paper.width, abs=1)
-        assert float(printed.mediabox.height) == pytest.approx(paper.height, abs=1)
+        assert float(printed.mediabox.width) == pytest.approx(mine.width, abs=1)
+        assert float(printed.mediabox.height) == pytest.approx(mine.height, abs=1)
         words = "".join(printed.extract_text().split())
         missing = [t.text for t in mine.texts() if not t.turned and "".join(t.text.split()) not in words]
         assert missing == []

@@ -122,7 +122,7 @@ def test_the_sheet_says_where_it_is_cut_and_how_it_is_read() -> None:
     assert strip is not None
     said = texts(job, plan)
     assert "STRESS TEST BEFORE ANYTHING ELSE: cuts 1 and 2" in said
-    assert "strip for the stress test" in said
+    assert "test strip" in said
     assert "some hours" in said
     assert "stress along the board" in said
     assert "wood for a stress test is kept on thick: test it before anything else is cut" in _summary(job, plan)

@@ -337,11 +337,14 @@ class Flow:
     def _column_widths(
         self, columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float, size: float
     ) -> list[float] | None:
-        natural, least = [], []
+        natural, least, whole = [], [], []
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
             natural.append(max(width_of(clean(t), size, b) for t, b in texts) + PAD + (2 * RING_PAD if c.ringed else 0))
-            least.append(natural[-1] if c.whole else max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + PAD))
+            least.append(max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + PAD))
+            whole.append(natural[-1] if c.whole else least[-1])
+        if sum(whole) <= room:
+            least = whole
         natural = [max(n, lo) for n, lo in zip(natural, least, strict=True)]
         if sum(natural) <= room:
             spare = room - sum(natural)

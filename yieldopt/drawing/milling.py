@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from yieldopt.drawing.cover import general_cautions
 from yieldopt.drawing.finishing import glue, part_blanks, to_length, to_width
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.roughing import first_milling, resaw, rough_cuts, stress_test
@@ -14,7 +13,6 @@ from yieldopt.drawing.thicknessing import flatten_again, plane, rest
 def milling_pages(s: Setting) -> list[Page]:
     """The whole order of work for the job."""
     steps = Steps(s)
-    general_cautions(steps.flow)
     stress_test(steps)
     rough_cuts(steps)
     first_milling(steps)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import glue_up_cautions
+from yieldopt.drawing.cover import general_cautions, missing
 from yieldopt.drawing.flow import TICK, Flow
 from yieldopt.drawing.lettering import ABOVE, LEADING, shorten, wrap
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
@@ -28,8 +29,6 @@ Cell = tuple[float, Sequence[tuple[str, bool]]]
 
 def pull_pages(s: Setting) -> list[Page]:
     """The list, with the wood and money of the job in one line, what is missing, and the cautions of this job."""
-    from yieldopt.drawing.cover import missing
-
     flow = Flow(s.paper, s.running(s.plan.job, "cover"), dense=True)
     flow.paragraph(_sum(s), 10, bold=True)
     for text in glue_up_cautions(s):
@@ -39,6 +38,7 @@ def pull_pages(s: Setting) -> list[Page]:
     flow.heading("Boards to fetch, in the order in which they lie", 12.5)
     for bp in in_their_places(s):
         _row(flow, s, bp)
+    flow.in_columns(2, general_cautions)
     return flow.finish()
 
 
