@@ -63,7 +63,9 @@ def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: i
     along = flow.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
     start, done = flow.mark(), set(_to_name(bp)) - set(crowded)
     best = max(LARGEST_SCALE, math.ceil(scale / MOST_ENLARGED), min(scale // 2, int(_lowest(bp) * POINTS_PER_INCH / READABLE)))
-    for larger in range(best, scale):
+    if len(flow.pages) > 2:
+        return list(crowded)
+    for larger in sorted({best, (best + scale) // 2}):
         rows = stretches(_spans(bp, crowded), float(board.length), along * larger / POINTS_PER_INCH)
         flow.heading("Enlarged, where marks lie close", keep=90)
         left = _draw_rows(flow, s, board, bp, larger, rows, 1, done)
@@ -76,11 +78,14 @@ def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: i
 def stretches(spans: Sequence[tuple[float, float]], length: float, capacity: float) -> list[Row]:
     """The fewest rows of at most `capacity` inches, taken from the datum end, in which all spans are shown whole or in parts."""
     rows: list[Row] = []
+    if capacity <= 4 * OVERLAP:
+        return rows
     for low, high in sorted(spans):
         at = max(low, rows[-1].end - OVERLAP if rows else 0.0)
         while not rows or rows[-1].end < min(high, length) - 1e-9:
             start = max(0.0, min(math.floor((at - OVERLAP) * 8) / 8, length - capacity))
-            end = min(length, start + math.floor(capacity * 8) / 8)
+            # Rows end on a mark of the tape, the last one with the board.
+            end = length if start + capacity >= length - 1e-9 else start + math.floor(capacity * 8) / 8
             rows.append(Row(start, end, start > 0, end < length))
             at = end
     return rows

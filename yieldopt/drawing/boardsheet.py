@@ -41,10 +41,12 @@ def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
 
 def _ways(s: Setting) -> Iterator[tuple[Paper, bool, float]]:
     """The paper, whether second choices are listed, how high narrow strips are drawn: the sheet that serves best first."""
-    papers = (s.paper,) if s.held else (s.paper.lying, s.paper.standing)
-    for seconds, strip in ((True, STRIP), (False, STRIP), (False, LOW_STRIP)):
-        for paper in papers:
-            yield paper, seconds, strip
+    first, last = (s.paper, s.paper) if s.held else (s.paper.lying, s.paper.standing)
+    yield first, True, STRIP
+    if last is not first:
+        yield last, True, STRIP
+    yield last, False, STRIP
+    yield last, False, LOW_STRIP
 
 
 def _side(s: Setting, board: Board, bp: BoardPlan, paper: Paper, seconds: bool, strip: float) -> list[Page]:
