@@ -68,6 +68,8 @@ LEAST_COLUMN = 48.0
 TICK = 11.0
 # Between a cell and the next, in points.
 PAD = 6.0
+# Lines of one cell: enough that no cut of a long list is lost in a column.
+MOST_LINES = 40
 
 
 class Flow:
@@ -384,7 +386,7 @@ class Flow:
 def _wrapped(cells: Sequence[Cell], widths: Sequence[float], size: float) -> list[Sequence[str]]:
     """The lines of each cell of a table's row."""
     return [
-        wrap(text, w - PAD + 0.5 - (2 * RING_PAD if ringed else 0), size, bold, most=8)
+        wrap(text, w - PAD + 0.5 - (2 * RING_PAD if ringed else 0), size, bold, most=MOST_LINES)
         for (text, bold, ringed), w in zip(cells, widths, strict=True)
     ]
 
