@@ -12,7 +12,6 @@ from yieldopt.drawing.marks import joint_letter, triangle
 from yieldopt.drawing.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.testing import strip_words
-from yieldopt.insight.resaw_worth import HOURLY, minutes
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
 from yieldopt.sizing import layer_spare

@@ -13,8 +13,8 @@ from yieldopt.drawing.lettering import ABOVE, LEADING, shorten, wrap
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.thumbnail import draw_board, height_of
+from yieldopt.insight.unpriced import unpriced
 from yieldopt.plan import BoardPlan
-from yieldopt.unpriced import unpriced
 from yieldopt.volumes import in_volume
 
 # Widths of the columns: board, place, size, picture. What comes out of the board takes the rest.
