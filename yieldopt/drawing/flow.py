@@ -85,6 +85,9 @@ class Flow:
         # Kept clear at the right of paragraphs, in points: something stands there.
         self.beside = 0.0
         self._columns: _Columns | None = None
+        # Where the filling of this page began, and whether something was taller than the column it stands in.
+        self._page_top = 0.0
+        self._overfull = False
         self._start()
 
     @property
@@ -121,9 +124,10 @@ class Flow:
         return self.bottom - self.y
 
     def need(self, height: float) -> None:
-        """Begin a new page unless `height` points are left on this one, or it is still empty."""
-        if height > self.room and self.y > self._top:
+        """Begin a new column or page unless `height` points are left in this one, or it is a whole page that is still empty."""
+        while height > self.room and (self.y > self._top or self._top > self._page_top):
             self._next()
+        self._overfull |= height > self.room
 
     def begin_columns(self, count: int, gap: float = 14.0) -> None:
         """From here on fill `count` columns beside each other, on this page and the next; a screen has one."""
@@ -173,8 +177,9 @@ class Flow:
         while height < self.paper_room:
             c = self._columns
             self._columns = replace(c, bottom=self.y + height) if here else replace(c, further=height)
+            self._overfull = False
             draw(self)
-            if len(self.pages) == pages:
+            if len(self.pages) == pages and not self._overfull:
                 break
             self.back_to(start)
             self.begin_columns(count, gap)
@@ -235,7 +240,7 @@ class Flow:
         self.y += 6
         if r.banner:
             self._banner(r.banner)
-        self._top = self.y
+        self._top = self._page_top = self.y
 
     def _banner(self, text: str) -> None:
         lines = wrap(text, self.inner_width - 12, 10, True, most=4)
