@@ -12,7 +12,7 @@ from yieldopt.drawing.boardsheet import board_sheet
 from yieldopt.drawing.buying import buying_pages
 from yieldopt.drawing.charts import chart_pages
 from yieldopt.drawing.cover import figure_pages
-from yieldopt.drawing.flow import number_pages
+from yieldopt.drawing.filling import number_pages
 from yieldopt.drawing.labels import label_pages
 from yieldopt.drawing.milling import milling_pages
 from yieldopt.drawing.names import file_names

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import Any
 
-from yieldopt.drawing.flow import Running
+from yieldopt.drawing.filling import Running
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.tints import Look, set_looks
 from yieldopt.insight.leftovers import Region, WoodAccount, regions, wood_account

@@ -191,7 +191,7 @@ def _shows(s: Setting, pieces: Sequence[Piece]) -> str:
     """The face to show: one word for all, else one for each piece in the order of their names."""
     said = []
     for p in pieces:
-        anywhere = "both" if s.job.part_named[p.part].faces == 2 else "either"
+        anywhere = "both faces" if s.job.part_named[p.part].faces == 2 else "either"
         said.append({"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", anywhere))
     return said[0] if len(set(said)) == 1 else ", ".join(said)
 
