@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Callable
 from fractions import Fraction
@@ -31,8 +32,9 @@ from yieldopt.records.planfile import dumps, loads
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.bench import Bench
 
-HEADS = ["no.", "cut", "saw", "at", "beside", "measured", "along", "blank", "waste side"]
-SAME = {"at": "at", "beside": "beside", "measured": "origin", "saw": "saw", "along": "along", "waste side": "waste"}
+HEADS = ("no.", "cut", "at", "mm", "in", "along", "waste", "blank")
+# `crosscuts from the datum end, at the crosscut saw` above the rows that it holds for.
+MEASURED = re.compile(r"(crosscut|rip|resaw)s ([^;:]+), at the ([^;]+?)(?=;|\.$)")
 
 
 def written(job: Job, plan: Plan, folder: Path) -> Path:
@@ -53,26 +55,47 @@ def tick_lists(folder: Path) -> dict[str, list[dict[str, Any]]]:
 
 
 def on_paper(svgs: list[str]) -> list[dict[str, str]]:
-    """The rows of "Cuts in order", read off the printed pages: words under their heads, from one number to the next."""
+    """The rows of "Cuts in order", read off the printed pages: words under their heads, from one number to the next, with what
+    stands above them of all cuts of their kind."""
     rows: list[dict[str, str]] = []
     heads: dict[float, str] = {}
-    listed = False
+    line, said, above, listed, reading = 0.0, "", "", False, False
     for svg in svgs:
-        reading = False
         for e in ElementTree.fromstring(svg.encode()).iter("{http://www.w3.org/2000/svg}text"):
-            x, text = float(e.get("x", "0")), "".join(e.itertext())
+            x, y, text = float(e.get("x", "0")), float(e.get("y", "0")), "".join(e.itertext())
             listed = listed or text == "Cuts in order"
-            if listed and text in HEADS and len(heads) < len(HEADS):
-                heads[x], reading = text, True
-            elif heads.get(x) == text:
-                reading = True
-            elif reading and text in ("Blanks", "Pieces"):
+            if not listed:
+                continue
+            if text == "Blanks and their pieces":
                 return rows
+            if text == "no.":
+                # A list that goes on in another column or on another page doesn't say it again.
+                heads, line, above, reading = {x: text}, y, said if MEASURED.search(said) else above, True
+            elif reading and y == line and text in HEADS:
+                heads[x] = text
             elif reading and x in heads:
                 if heads[x] == "no.":
-                    rows.append({})
+                    rows.append({"above": above})
                 rows[-1][heads[x]] = f"{rows[-1].get(heads[x], '')} {text}".strip()
+            else:
+                said, reading = (text if reading or text == "Cuts in order" else f"{said} {text}"), False
     return rows
+
+
+def as_told(tick: dict[str, Any], row: dict[str, str], units: str) -> bool:
+    """Whether the phone says of a cut what its row on paper says."""
+    measured = {kind: (origin, saw) for kind, origin, saw in MEASURED.findall(row["above"])}
+    same = measured[row["cut"].split()[0]] == (tick["origin"], tick["saw"])
+    waste = row.get("waste", "").removesuffix("test strip").removesuffix(", ")
+    sides = "both" if " and " in tick["waste"] else tick["waste"]
+    layer = tick["along"].removeprefix("blank").removeprefix("whole ").removeprefix("blank")
+    place = (tick["along"], sides) if tick["stage"] == "rough" else (tick["blank"] + layer, "")
+    beside = tick["beside"].removesuffix(" mm").removesuffix('"')
+    return (
+        same
+        and (row["at"], row["mm" if units == "in" else "in"]) == (tick["at"], beside)
+        and (row.get("along") or row["blank"], waste) == place
+    )
 
 
 def compare(job: Job, plan: Plan, folder: Path) -> int:
@@ -86,9 +109,8 @@ def compare(job: Job, plan: Plan, folder: Path) -> int:
         assert [t["order"] for t in ticks] == sorted(c.order for c in bp.cuts)
         assert [r["no."] for r in paper] == [str(t["order"]) for t in ticks]
         for tick, row in zip(ticks, paper, strict=True):
-            told = {h: tick[k] for h, k in SAME.items() if tick[k]}
-            assert told == {h: row[h] for h in SAME if h in row}
-            assert f"at {row['at']} {row['measured']}" in tick["words"]
+            assert as_told(tick, row, job.units), (tick, row)
+            assert f"at {row['at']} {tick['origin']}" in tick["words"]
             _against_plan(tick, job, bp)
     return sum(len(b.cuts) for b in plan.boards)
 
