@@ -13,8 +13,8 @@ from yieldopt.insight.resaw_worth import HOURLY, minutes
 from yieldopt.insight.slack import tightest
 from yieldopt.insight.unpriced import cost_unknown, has_price, unpriced
 from yieldopt.lumber import Board
-from yieldopt.records.why import one_more_lines, reasons_of
 from yieldopt.plan import Blank
+from yieldopt.records.why import one_more_lines, reasons_of
 from yieldopt.sizing import rough_sizes, thickness_need
 from yieldopt.trade.tally import tally
 from yieldopt.volumes import volume_figure, volume_unit
