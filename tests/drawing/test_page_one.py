@@ -15,8 +15,8 @@ from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.tints import PATTERNS, RED, TINTS, set_looks
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
-from yieldopt.plan import dumps
 from yieldopt.reading.writing import job_files
+from yieldopt.records.planfile import dumps
 
 
 def _placed(job: Job, places: list[str]) -> Job:
