@@ -1,22 +1,24 @@
-"""A made-up `source.json` with something in every section, names as long as they come."""
+"""A made-up study with something in every section, names as long as they come, as an early version wrote it."""
 
 from __future__ import annotations
 
-from typing import Any
+from yieldopt.records.study import FORMAT, StudyRecord
+from yieldopt.records.studyfile import from_json
 
 DEALER = "The Old Mill Hardwood and Veneer Company of the Lower Valley"
 LINE = {"dealer": DEALER, "species": "figured claro walnut", "quarters": "8/4", "grade": "select and better"}
 
 
-def what_to_buy() -> dict[str, Any]:
-    """As `sourcing.record.to_json` gives it."""
+def what_to_buy() -> StudyRecord:
+    """As `source.json` holds it."""
     way = {
         "standard_error": 7.0, "board_feet_bought": 140.0, "boards": 24.0, "resaw_cuts": 12.0, "matched_pairs": 9.0,
         "kept_board_feet": 30.0, "cost_per_square_foot": 16.4, "draws": 5, "by": "plans",
         "least_thickness_to_spare": {"best": 0.2, "typical": 0.06, "stressed": -0.09},
     }  # fmt: skip
     names = ("thin stock, one layer", "8/4, resawn", "both on offer", "thin stock, pairs not matched")
-    return {
+    return from_json({
+        "format": FORMAT, "job": "made up",
         "rack_has_enough": False,
         "missing_wood": [
             {**LINE, "pieces": 69, "square_feet": 28.4, "boards": 10.4, "tally_board_feet": 60.0, "offered": False}
@@ -56,4 +58,4 @@ def what_to_buy() -> dict[str, Any]:
                 {"gone": "a board named at length 2", "without": [], "take": [], "more": None},
             ],
         },
-    }  # fmt: skip
+    })  # fmt: skip

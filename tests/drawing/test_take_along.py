@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from yieldopt.drawing import purchasewords as words
@@ -9,6 +10,8 @@ from yieldopt.drawing.packet import draw_packet
 from yieldopt.drawing.primitives import Text
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan, Totals
+from yieldopt.records.study import FORMAT, Either, IfTested
+from yieldopt.records.studyfile import from_json
 
 FIGURE = {"used": 40.0, "luck": 12.0, "surprises": 3.0, "planning": -9.0, "not_settled": 2.0}
 LINE: dict[str, Any] = {
@@ -38,7 +41,8 @@ def _body(lines: int = 1, units: str = "in") -> dict[str, Any]:
         "rule_of_thumb": {"board_feet": 22.0, "chance": 0.0},
     }  # fmt: skip
     return {
-        "job": "table", "units": units, "purchase": purchase, "purchase_whole_job": None, "ways": [], "break_even": None,
+        "format": FORMAT, "job": "table", "units": units,
+        "purchase": purchase, "purchase_whole_job": None, "ways": [], "break_even": None,
         "break_even_ratio": None, "missing_wood": [], "rack_has_enough": False, "grades": [], "wide_parts": [], "choice": None,
         "matched_pairs": None, "resaw_pass": None,
     }  # fmt: skip
@@ -46,7 +50,7 @@ def _body(lines: int = 1, units: str = "in") -> dict[str, Any]:
 
 def _pages(body: dict[str, Any]) -> list[Any]:
     job, plan = Job("table", "in", (), ()), Plan("table", "in", (), (), Totals(0.0, None, None, 0.0, 0, 0.0))
-    return draw_packet(job, plan, date="2026-01-01", buying=body).pages
+    return draw_packet(job, plan, date="2026-01-01", buying=from_json(body)).pages
 
 
 def _said(page: Any) -> str:
@@ -95,17 +99,15 @@ def test_boxes() -> None:
 
 
 def test_tested_stock_is_hinted_at_where_it_changes_the_answer_by_a_third() -> None:
-    told = words.tested_words({"if_all_tested": {"way": "8/4, resawn", "unknown": 300.0, "tested": 199.0}})
+    told = words.tested_words(IfTested(way="8/4, resawn", unknown=300.0, tested=199.0))
     assert "--tested" in told[0]
-    assert not words.tested_words({"if_all_tested": {"way": "8/4, resawn", "unknown": 300.0, "tested": 201.0}})
-    assert not words.tested_words({})
+    assert not words.tested_words(IfTested(way="8/4, resawn", unknown=300.0, tested=201.0))
+    assert not words.tested_words(None)
 
 
 def test_this_board_or_that_one() -> None:
-    rows: list[dict[str, object]] = [
-        {"board": name, "covers": True, "to_pay": pay, "taken": True} for name, pay in (("D4", 62.0), ("D7", 58.5))
-    ]
-    told = words.either_words({"either": rows})
+    rows = [Either(board=name, covers=True, to_pay=pay, taken=True) for name, pay in (("D4", 62.0), ("D7", 58.5))]
+    told = words.either_words(rows)
     assert told == ["This board or that one: with D4 62.00 to pay; with D7 58.50 to pay: take D7."]
-    rows[0] |= {"covers": False}
-    assert "D4: found nothing that covers the job" in words.either_words({"either": rows})[0]
+    rows[0] = replace(rows[0], covers=False)
+    assert "D4: found nothing that covers the job" in words.either_words(rows)[0]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction as F
@@ -16,6 +15,7 @@ from yieldopt.errors import UsageError
 from yieldopt.luck.bill import bundle_rest
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece
+from yieldopt.records.studyfile import dumps, loads
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.cheaper import cheaper_lines
 from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
@@ -24,7 +24,7 @@ from yieldopt.sourcing.market import Market, rarity
 from yieldopt.sourcing.needs import Basis
 from yieldopt.sourcing.outcome import Outcome
 from yieldopt.sourcing.quick import lay_out
-from yieldopt.sourcing.record import read_record, to_json
+from yieldopt.sourcing.record import record
 from yieldopt.sourcing.report import report
 from yieldopt.sourcing.rest import again, besides, spares, whose
 from yieldopt.sourcing.shortfall import shortfalls
@@ -204,11 +204,11 @@ def test_uncut_boards_are_spare() -> None:
 
 
 def test_records_that_are_none_of_ours() -> None:
-    body = to_json(studied(slats(F(5, 8), 8, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: "))
-    assert read_record(json.dumps(body)) == json.loads(json.dumps(body))
-    for text in ("[]", "{", '{"format": "yieldopt-source/1"}'):
+    text = dumps(record(studied(slats(F(5, 8), 8, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ")))
+    assert dumps(loads(text)) == text
+    for odd in ("[]", "{", '{"format": "yieldopt-source/1"}'):
         with pytest.raises(UsageError):
-            read_record(text)
+            loads(odd)
 
 
 def test_bench_prints_the_fit_and_how_it_settles() -> None:

@@ -15,12 +15,13 @@ from by_hand import BOTH, line, slats, studied
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
+from yieldopt.records.studyfile import to_json
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.findings import best_turning, estimates, turning, way_figures
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.needs import Basis, Needs, draw_needs
 from yieldopt.sourcing.purchase import joint, smallest
-from yieldopt.sourcing.record import to_json
+from yieldopt.sourcing.record import record
 
 FIGURES = ("board_feet", "boards", "resaw_cuts")
 
@@ -67,8 +68,8 @@ def test_ways_worked_by_hand() -> None:
 def test_without_thick_stock_there_is_no_break_even() -> None:
     s = studied(slats(F(5, 8), 8, BOTH[0]), Asked(seconds=60, draws=20, hidden=0), "trying purchases")
     assert best_turning(s) is None
-    assert to_json(s)["break_even_ratio"] is None
-    assert to_json(s)["purchase"]["board_feet"] == 8
+    assert to_json(record(s))["break_even_ratio"] is None
+    assert to_json(record(s))["purchase"]["board_feet"] == 8
 
 
 def test_smallest_purchase_is_smallest() -> None:

@@ -5,9 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from yieldopt.counted import counted
+
+if TYPE_CHECKING:
+    from yieldopt.records.study import StudyRecord
 
 WHAT = "buying, pull, wall, sheets, milling, second, figures, charts, labels"
 HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
@@ -90,18 +93,18 @@ def _sections(args: argparse.Namespace) -> list[str]:
     return only + (named("--with", args.also) if args.also is not None else [])
 
 
-def _buying(args: argparse.Namespace, job: str) -> dict[str, Any] | None:
+def _buying(args: argparse.Namespace, job: str) -> StudyRecord | None:
     """What `source.json` holds, named or beside the plan; None where there is none. Raises `UsageError` for anything else,
     and for the study of another job."""
     from yieldopt.errors import UsageError
-    from yieldopt.sourcing.record import read_record
+    from yieldopt.records.studyfile import loads
 
     beside = args.plan.parent / "source.json"
     path = args.source or (beside if beside.is_file() else None)
     try:
-        body = None if path is None else read_record(path.read_text(encoding="utf-8-sig"))
+        found = None if path is None else loads(path.read_text(encoding="utf-8-sig"))
     except (UsageError, UnicodeDecodeError) as error:
         raise UsageError(f"{path}: {error}") from error
-    if body is not None and body["job"] != job:
-        raise UsageError(f"{path}: what to buy for {body['job']}, not for {job}")
-    return body
+    if found is not None and found.job != job:
+        raise UsageError(f"{path}: what to buy for {found.job}, not for {job}")
+    return found

@@ -72,18 +72,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Study, write, print; exit status 0 (Ctrl-C: what has been found so far is written, 130)."""
-    import json
-
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
     from yieldopt.planned.checked import plan_files
     from yieldopt.planned.running import share, stopping
     from yieldopt.planning.warming import warm
+    from yieldopt.records.studyfile import dumps
     from yieldopt.sourcing.asked import Asked
     from yieldopt.sourcing.chart import chart_files
     from yieldopt.sourcing.offered import read_offered
-    from yieldopt.sourcing.record import to_json
+    from yieldopt.sourcing.record import record
     from yieldopt.sourcing.report import report
     from yieldopt.sourcing.study import study
 
@@ -116,12 +115,12 @@ def run(args: argparse.Namespace) -> int:
     with stopping(whole):
         warm()
         found = study(job, asked, _silent if args.quiet else _say, whole.part(asked.seconds))
-    body = to_json(found)
-    text = "\n".join(report(found, body)) + "\n"
+    told = record(found)
+    text = "\n".join(report(found, told)) + "\n"
     files: dict[str, str | bytes] = {
-        "source.json": json.dumps(body, indent=1, ensure_ascii=False, allow_nan=False) + "\n",
+        "source.json": dumps(told),
         "source.txt": text,
-        **chart_files(body),
+        **chart_files(told),
     }
     if found.chosen is not None and found.chosen.plan is not None:
         files |= plan_files(found.chosen.job, found.chosen.plan)

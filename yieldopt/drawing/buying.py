@@ -1,18 +1,20 @@
-"""What to buy, as one view in the packet: the figures of `source.json`, where the study has been made."""
+"""What to buy, as one view in the packet: the figures of a study, where the study has been made."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import partial
-from typing import Any
+from typing import Protocol
 
-from yieldopt.drawing.buycharts import CHANCE_NAMES, draw_chance, draw_ways, has_chance, has_ways, ways_names
+from yieldopt.drawing.buycharts import CHANCE_NAMES, crossing, draw_chance, draw_ways, has_chance, ways_names, ways_to_draw
 from yieldopt.drawing.buyingwords import Measures, second_choice_words
 from yieldopt.drawing.charts import lay_chart
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.purchasewords import FIGURE_HEAD, FIGURE_NOTE, figure_rows, fresh_words
 from yieldopt.drawing.setting import Setting
+from yieldopt.records.purchase import By
+from yieldopt.records.study import Choice, StudyRecord
 
 # What a figure rests on, short enough for a column.
 BY = {"plans": "plans", "estimate": "quick"}
@@ -23,8 +25,8 @@ NAMES = 8
 
 def buying_pages(s: Setting) -> list[Page]:
     """The pages; none where no study was handed to the packet."""
-    body = s.buying
-    if body is None:
+    found = s.buying
+    if found is None:
         return []
     flow = Flow(s.paper, s.running("What to buy", "buying"))
     flow.paragraph(
@@ -32,42 +34,48 @@ def buying_pages(s: Setting) -> list[Page]:
         "'plans' are the planner's own; 'quick' are layouts board after board, which mostly ask for more wood. 'over' a number: "
         "what plans save against quick layouts on their trials, taken off the quick layouts' mean over so many."
     )
-    _missing(flow, body)
-    _choice(flow, body.get("choice"), _measures(body))
-    _purchase(flow, body)
-    _ways(flow, body)
-    _turn(flow, body)
-    _grades(flow, body)
-    _wide(flow, body)
+    _missing(flow, found)
+    _choice(flow, found.choice, Measures(found.units))
+    _purchase(flow, found)
+    _ways(flow, found)
+    _turn(flow, found)
+    _grades(flow, found)
+    _wide(flow, found)
     return flow.finish()
 
 
-def _figure(value: Any, digits: int = 2) -> str:
+def _figure(value: float | None, digits: int = 2) -> str:
     return "-" if value is None else f"{float(value):.{digits}f}"
 
 
-def _by(x: Mapping[str, Any]) -> str:
+class Drawn(Protocol):
+    """A figure that rests on draws."""
+
+    @property
+    def by(self) -> By: ...
+    @property
+    def draws(self) -> int | None: ...
+    @property
+    def carried_over_to(self) -> int: ...
+
+
+def _by(x: Drawn) -> str:
     """How a figure was got, on how many draws, carried over to how many."""
-    over = f" over {x['carried_over_to']}" if x.get("carried_over_to") else ""
-    return BY[x["by"]] + (f", {x['draws']}{over}" if "draws" in x else "")
+    over = f" over {x.carried_over_to}" if x.carried_over_to else ""
+    return BY[x.by] + (f", {x.draws}{over}" if x.draws is not None else "")
 
 
-def _measures(body: Mapping[str, Any]) -> Measures:
-    """A study made before units were written down was in inches."""
-    return Measures("mm" if body.get("units") == "mm" else "in")
-
-
-def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
-    m = _measures(body)
+def _missing(flow: Flow, found: StudyRecord) -> None:
+    m = Measures(found.units)
     rows = [
         (
-            f"{x['species']} {x['quarters']}" + ("" if x["offered"] else f", {x.get('why_not_offered') or 'on no price sheet'}"),
-            str(x["pieces"]),
-            m.area_number(x["square_feet"]),
-            _figure(x["boards"], 1),
-            m.volume_number(x["tally_board_feet"]),
+            f"{x.species} {x.quarters}" + ("" if x.offered else f", {x.why_not_offered or 'on no price sheet'}"),
+            str(x.pieces),
+            m.area_number(x.square_feet),
+            _figure(x.boards, 1),
+            m.volume_number(x.tally_board_feet),
         )
-        for x in body["missing_wood"]
+        for x in found.missing_wood
     ]
     if rows:
         flow.heading("Missing on the rack, in boards of the dealers' ranges")
@@ -75,25 +83,25 @@ def _missing(flow: Flow, body: Mapping[str, Any]) -> None:
             [Column("wood", True), Column("pieces"), Column(f"{m.area}, rough"), Column("boards"), Column(f"{m.volume}, tally")],
             rows,
         )
-    elif body["rack_has_enough"]:
+    elif found.rack_has_enough:
         flow.heading("The rack")
         flow.paragraph("The rack has enough. The options below are for the whole job, as if all of it were bought.")
 
 
-def _choice(flow: Flow, choice: Any, m: Measures) -> None:
-    if not isinstance(choice, Mapping) or not choice["boards"]:
+def _choice(flow: Flow, choice: Choice | None, m: Measures) -> None:
+    if choice is None or not choice.boards:
         return
     flow.heading("Boards to take, of those logged at the dealer's")
-    bound = "" if choice["bound"] is None else f"; no set can cost less than {_figure(choice['bound'])}"
-    flow.paragraph(f"To pay {_figure(choice['to_pay'])}{bound}.")
-    second = {i["gone"]: i for i in choice["second_choices"]}
+    bound = "" if choice.bound is None else f"; no set can cost less than {_figure(choice.bound)}"
+    flow.paragraph(f"To pay {_figure(choice.to_pay)}{bound}.")
+    second = {i.gone: i for i in choice.second_choices}
     rows = []
-    for b in choice["boards"]:
-        i = second.get(b["board"])
+    for b in choice.boards:
+        i = second.get(b.board)
         take = leave = more = ""
         if i is not None:
-            take, leave, more = second_choice_words(i["take"], i["without"], i["more"])
-        rows.append((b["board"], m.volume_number(b["board_feet"], 1), _figure(b["cost"]), take, leave, more))
+            take, leave, more = second_choice_words(i.take, i.without, i.more)
+        rows.append((b.board, m.volume_number(b.board_feet, 1), _figure(b.cost), take, leave, more))
     flow.table(
         [
             Column("board", True),
@@ -107,30 +115,30 @@ def _choice(flow: Flow, choice: Any, m: Measures) -> None:
     )
 
 
-def _purchase(flow: Flow, body: Mapping[str, Any]) -> None:
-    for key, title in (("purchase", "To buy"), ("purchase_whole_job", "To buy for the whole job, as if there were no rack")):
-        p = body.get(key)
-        if not isinstance(p, Mapping):
+def _purchase(flow: Flow, found: StudyRecord) -> None:
+    whole = "To buy for the whole job, as if there were no rack"
+    for p, title in ((found.purchase, "To buy"), (found.purchase_whole_job, whole)):
+        if p is None:
             continue
-        m = _measures(body)
-        flow.heading(f"{title}: {m.in_volume(p['board_feet'])}")
+        m = Measures(found.units)
+        flow.heading(f"{title}: {m.in_volume(p.board_feet)}")
         flow.paragraph(
-            f"Enough in {100 * p['chance']:.0f} % of {p['draws']} trials ({BY[p['by']]}), hidden flaws allowed for. By rule "
-            f"of thumb {m.in_volume(p['rule_of_thumb']['board_feet'])}, which are enough in "
-            f"{100 * p['rule_of_thumb']['chance']:.0f} %."
+            f"Enough in {100 * p.chance:.0f} % of {p.draws} trials ({BY[p.by]}), hidden flaws allowed for. By rule "
+            f"of thumb {m.in_volume(p.rule_of_thumb.board_feet)}, which are enough in "
+            f"{100 * p.rule_of_thumb.chance:.0f} %."
         )
         for line in fresh_words(p):
             flow.paragraph(line)
         rows = [
-            (f"{x['species']} {x['quarters']} {x['grade']}", x["dealer"], m.volume_number(x["board_feet"], 1), str(x["boards"]))
-            for x in p["lines"]
+            (f"{x.species} {x.quarters} {x.grade}", x.dealer, m.volume_number(x.board_feet, 1), str(x.boards))
+            for x in p.lines
         ]
         if rows:
             flow.table([Column("wood", True), Column("dealer"), Column(m.volume), Column("about boards")], rows)
-        if rows and "parts_of_the_figure" in p:
+        if rows and p.parts_of_the_figure is not None:
             flow.table([Column(FIGURE_HEAD[0], True), *map(Column, FIGURE_HEAD[1:])], figure_rows(p, m))
             flow.paragraph(FIGURE_NOTE)
-        if has_chance(p) and p["board_feet"]:
+        if has_chance(p) and p.board_feet:
             flow.heading("Chance of running short", keep=HEIGHT + 60)
             lay_chart(flow, HEIGHT, CHANCE_NAMES, partial(draw_chance, purchase=p, units=m.units))
 
@@ -139,22 +147,22 @@ def _a_foot(money: float | None, m: Measures) -> str:
     return "-" if money is None else f"{m.a_foot(float(money)):.2f}"
 
 
-def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
-    m = _measures(body)
+def _ways(flow: Flow, found: StudyRecord) -> None:
+    m = Measures(found.units)
     rows: list[Sequence[str]] = []
-    for w in body["ways"]:
-        spare = w.get("least_thickness_to_spare")
+    for w in found.ways:
+        spare = w.least_thickness_to_spare
         rows.append(
             (
-                w["name"],
-                _figure(w["net_cost"]),
-                _a_foot(w.get("cost_per_square_foot"), m),
-                m.volume_number(w["board_feet_bought"]),
-                _figure(w.get("boards"), 0),
-                _figure(w.get("resaw_cuts"), 0),
-                _figure(w.get("matched_pairs"), 0),
-                "-" if w.get("kept_board_feet") is None else m.volume_number(w["kept_board_feet"]),
-                "-" if spare is None else " ".join(m.thickness(spare[k]) for k in ("best", "typical", "stressed")),
+                w.name,
+                _figure(w.net_cost),
+                _a_foot(w.cost_per_square_foot, m),
+                m.volume_number(w.board_feet_bought),
+                _figure(w.boards, 0),
+                _figure(w.resaw_cuts, 0),
+                _figure(w.matched_pairs, 0),
+                "-" if w.kept_board_feet is None else m.volume_number(w.kept_board_feet),
+                "-" if spare is None else " ".join(m.thickness(t) for t in (spare.best, spare.typical, spare.stressed)),
                 _by(w),
             )
         )
@@ -174,51 +182,52 @@ def _ways(flow: Flow, body: Mapping[str, Any]) -> None:
         ],
         rows,
     )
-    pairs = body.get("matched_pairs")
-    if isinstance(pairs, Mapping):
-        flow.paragraph(f"The matched sets cost {_figure(pairs['cost'])} against the same parts unmatched ({_by(pairs)} trials).")
+    pairs = found.matched_pairs
+    if pairs is not None:
+        flow.paragraph(f"The matched sets cost {_figure(pairs.cost)} against the same parts unmatched ({_by(pairs)} trials).")
 
 
-def _turn(flow: Flow, body: Mapping[str, Any]) -> None:
-    turn, resaw = body.get("break_even"), body.get("resaw_pass")
-    if not isinstance(turn, Mapping):
+def _turn(flow: Flow, found: StudyRecord) -> None:
+    c, resaw = crossing(found), found.resaw_pass
+    if c is None:
         return
+    turn = c.turn
     flow.heading("Resaw 8/4 or buy thin", keep=HEIGHT + 110)
-    error = "" if turn["standard_error"] is None else f" ± {turn['standard_error']:.2f}"
-    today = float(turn["ratio_today"])
-    cheaper = "8/4 is cheaper" if today < body["break_even_ratio"] else "thin stock is cheaper"
+    error = "" if turn.standard_error is None else f" ± {turn.standard_error:.2f}"
+    cheaper = "8/4 is cheaper" if c.today < c.ratio else "thin stock is cheaper"
     flow.paragraph(
-        f"Break-even: 8/4 at {body['break_even_ratio']:.2f}{error} times the price of thin stock ({_by(turn)} "
-        f"trials). Today {today:.2f}: {cheaper} in wood, in {100 * turn['draws_that_agree']:.0f} % of trials."
+        f"Break-even: 8/4 at {c.ratio:.2f}{error} times the price of thin stock ({_by(turn)} "
+        f"trials). Today {c.today:.2f}: {cheaper} in wood, in {100 * turn.draws_that_agree:.0f} % of trials."
     )
-    decides = [*turn["more_layers_if_tested"], *turn["sets_only_if_tested"]]
+    decides = [*turn.more_layers_if_tested, *turn.sets_only_if_tested]
     if decides:
         more = f" and {len(decides) - NAMES} more" if len(decides) > NAMES else ""
         flow.paragraph("The stress of the 8/4 decides for: " + ", ".join(decides[:NAMES]) + more + ".")
-    if isinstance(resaw, Mapping):
-        worth = float(resaw["saves"])
+    if resaw is not None:
+        worth = float(resaw.saves)
         flow.paragraph(
             f"A resaw pass saves {worth:.2f} in wood: "
-            + ", ".join(f"{m['minutes']:.0f} minutes where an hour is worth {m['hourly']:g}" for m in resaw["break_even_minutes"])
+            + ", ".join(f"{m.minutes:.0f} minutes where an hour is worth {m.hourly:g}" for m in resaw.break_even_minutes)
             + "."
             if worth > 0
             else f"A resaw pass costs {-worth:.2f} in wood, before any minute is counted."
         )
-    if has_ways(body):
-        lay_chart(flow, HEIGHT, ways_names(body), lambda axes: draw_ways(axes, body))
+    ways = ways_to_draw(found)
+    if ways is not None:
+        lay_chart(flow, HEIGHT, ways_names(ways), partial(draw_ways, c=ways))
 
 
-def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
-    m = _measures(body)
+def _grades(flow: Flow, found: StudyRecord) -> None:
+    m = Measures(found.units)
     rows = [
         (
-            f"{g['species']}, from {g.get('class_name') or format(4 * g['least_class'], 'g') + '/4'}",
-            f"{g['quarters']} {g['grade']}, {g['dealer']}",
-            _a_foot(g["cost_per_square_foot"], m),
-            f"{100 * g['clear_yield']:.0f} %",
-            f"{BY[g['by']]}, {g['draws']}",
+            f"{g.species}, from {g.class_name or format(4 * g.least_class, 'g') + '/4'}",
+            f"{g.quarters} {g.grade}, {g.dealer}",
+            _a_foot(g.cost_per_square_foot, m),
+            f"{100 * g.clear_yield:.0f} %",
+            f"{BY[g.by]}, {g.draws}",
         )
-        for g in sorted(body["grades"], key=lambda g: (g["species"], g["least_class"], g["cost_per_square_foot"]))
+        for g in sorted(found.grades, key=lambda g: (g.species, g.least_class, g.cost_per_square_foot))
     ]
     if rows:
         flow.heading("Grades for this job's parts")
@@ -227,17 +236,17 @@ def _grades(flow: Flow, body: Mapping[str, Any]) -> None:
         )
 
 
-def _wide(flow: Flow, body: Mapping[str, Any]) -> None:
-    m = _measures(body)
+def _wide(flow: Flow, found: StudyRecord) -> None:
+    m = Measures(found.units)
     rows = [
         (
-            w["part"],
-            w["way"] + (f": {m.length(w['strip'])} of {w['strip_species']}" if w["strip"] and not w["why_not"] else ""),
-            _figure(w["cost"]),
-            str(w["joints"]),
-            w["why_not"] or f"{BY[w['by']]}, {w['draws']}",
+            w.part,
+            w.way + (f": {m.length(w.strip)} of {w.strip_species}" if w.strip and not w.why_not else ""),
+            _figure(w.cost),
+            str(w.joints),
+            w.why_not or f"{BY[w.by]}, {w.draws}",
         )
-        for w in body["wide_parts"]
+        for w in found.wide_parts
     ]
     if rows:
         flow.heading("Wide parts")

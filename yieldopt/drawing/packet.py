@@ -6,7 +6,6 @@ import gc
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import Any
 
 from yieldopt.drawing.boardsheet import board_sheet
 from yieldopt.drawing.buying import buying_pages
@@ -29,6 +28,7 @@ from yieldopt.drawing.takealong import take_along_pages
 from yieldopt.drawing.wall import wall_pages
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.records.study import StudyRecord
 
 # What a packet can hold, in its order, with what each is in plain words.
 SECTIONS: Mapping[str, str] = {
@@ -69,7 +69,7 @@ def draw_packet(
     plan: Plan,
     paper: Paper = LETTER,
     date: str = "",
-    buying: Mapping[str, Any] | None = None,
+    buying: StudyRecord | None = None,
     sections: Collection[str] = USUAL,
     held: bool = False,
 ) -> Packet:
@@ -108,7 +108,7 @@ def packet_files(
     plan: Plan,
     paper: Paper = LETTER,
     date: str = "",
-    buying: Mapping[str, Any] | None = None,
+    buying: StudyRecord | None = None,
     sections: Collection[str] = USUAL,
     held: bool = False,
     large: bool = False,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 from yieldopt.drawing.buyingwords import Measures
+from yieldopt.records.purchase import FigureParts, Line, PurchaseFound, Serves
+from yieldopt.records.study import Either, IfTested
 
 Row = tuple[str, ...]
 # Parts of the figure, as they are told.
@@ -21,36 +22,36 @@ MOST_BOXES = 10
 NAMES = 6
 
 
-def wood(x: Mapping[str, Any]) -> str:
+def wood(x: Line) -> str:
     """`white oak 4/4 common`."""
-    return " ".join(str(x[key]) for key in ("species", "quarters", "grade") if x[key])
+    return " ".join(text for text in (x.species, x.quarters, x.grade) if text)
 
 
-def promise(p: Mapping[str, Any], m: Measures) -> str:
+def promise(p: PurchaseFound, m: Measures) -> str:
     """How much, how often it is asked to suffice, and how often it was found to."""
-    how = "planned" if p["by"] == "plans" else "quick layouts"
-    open_ = f"; in {100 * p['not_settled']:.0f} % the time was too short to say" if p.get("not_settled", 0) >= 0.005 else ""
+    how = "planned" if p.by == "plans" else "quick layouts"
+    open_ = f"; in {100 * p.not_settled:.0f} % the time was too short to say" if p.not_settled >= 0.005 else ""
     return (
-        f"{m.in_volume(p['board_feet'])}, found to be enough in {100 * p['chance']:.0f} % +- {100 * p['standard_error']:.0f} "
-        f"({how}, {p['draws']} trials{open_})"
+        f"{m.in_volume(p.board_feet)}, found to be enough in {100 * p.chance:.0f} % +- {100 * p.standard_error:.0f} "
+        f"({how}, {p.draws} trials{open_})"
     )
 
 
-def fresh_words(p: Mapping[str, Any]) -> list[str]:
+def fresh_words(p: PurchaseFound) -> list[str]:
     """The purchase on draws that did not choose it."""
-    fresh = (p.get("confirmed_by_plans") or {}).get("fresh_draws") or {}
-    if not fresh.get("draws"):
+    fresh = p.confirmed_by_plans.fresh_draws if p.confirmed_by_plans else None
+    if fresh is None or not fresh.draws:
         return []
-    rest = [f"{fresh[key]} {words}" for key, words in (("lacking", "lacked a part"), ("not_known", "not settled")) if fresh[key]]
-    return [f"On {fresh['draws']} fresh trials, which had no part in choosing it, {fresh['made']} made every part"
+    rest = [f"{n} {words}" for n, words in ((fresh.lacking, "lacked a part"), (fresh.not_known, "not settled")) if n]
+    return [f"On {fresh.draws} fresh trials, which had no part in choosing it, {fresh.made} made every part"
             + (f", {', '.join(rest)}" if rest else "") + "."]  # fmt: skip
 
 
-def figure_rows(p: Mapping[str, Any], m: Measures) -> list[Row]:
+def figure_rows(p: PurchaseFound, m: Measures) -> list[Row]:
     """What the figure is made of, the lines one under the other, and all of them."""
-    found = [(wood(x), *_parts(x["parts_of_the_figure"], m), x["driver"] or "-") for x in p["lines"]]
+    found = [(wood(x), *_parts(x.parts_of_the_figure, m), x.driver or "-") for x in p.lines]
     if len(found) > 1:
-        found.append(("all", *_parts(p["parts_of_the_figure"], m), ""))
+        found.append(("all", *_parts(p.parts_of_the_figure, m), ""))
     return found
 
 
@@ -62,9 +63,11 @@ FIGURE_NOTE = (
 )
 
 
-def _parts(f: Mapping[str, float], m: Measures) -> Row:
-    each = [m.volume_number(f[key], 1) for key in PARTS]
-    return (*each, m.volume_number(sum(f[key] for key in PARTS), 1))
+def _parts(f: FigureParts | None, m: Measures) -> Row:
+    if f is None:
+        return ("-",) * (len(PARTS) + 1)
+    each = [float(getattr(f, key)) for key in PARTS]
+    return tuple(m.volume_number(part, 1) for part in (*each, sum(each)))
 
 
 def boxes(boards: int) -> str:
@@ -75,32 +78,32 @@ def boxes(boards: int) -> str:
 LIST_HEAD = ("boards", "wood", "dealer", "about", "money", "no narrower", "no shorter", "for")
 
 
-def list_rows(p: Mapping[str, Any], m: Measures) -> list[Row]:
+def list_rows(p: PurchaseFound, m: Measures) -> list[Row]:
     """The lines to take along."""
     return [
         (
-            boxes(x["boards"]).strip(),
+            boxes(x.boards).strip(),
             wood(x),
-            x["dealer"],
-            m.in_volume(x["board_feet"]),
-            f"{x['money']:.2f}",
-            "-" if x["least_width"] is None else m.length(x["least_width"]),
-            "-" if x["least_length"] is None else m.length(x["least_length"]),
-            _served(x["parts"]),
+            x.dealer,
+            m.in_volume(x.board_feet),
+            f"{x.money:.2f}",
+            "-" if x.least_width is None else m.length(x.least_width),
+            "-" if x.least_length is None else m.length(x.least_length),
+            _served(x.parts),
         )
-        for x in p["lines"]
+        for x in p.lines
     ]
 
 
-def _served(parts: Sequence[Mapping[str, Any]]) -> str:
-    named = [f"{x['pieces']} x {x['part']}" for x in parts[:NAMES]]
+def _served(parts: Sequence[Serves]) -> str:
+    named = [f"{x.pieces} x {x.part}" for x in parts[:NAMES]]
     more = len(parts) - NAMES
     return ", ".join(named) + (f" and {more} more" if more > 0 else "")
 
 
-def pick_words(p: Mapping[str, Any]) -> list[str]:
+def pick_words(p: PurchaseFound) -> list[str]:
     """What leaving narrow and short boards rests on."""
-    if not p.get("picked"):
+    if not p.picked:
         return []
     return [
         "The amounts hold if narrower and shorter boards are left with the dealer. Where you must take them as they come, "
@@ -108,85 +111,84 @@ def pick_words(p: Mapping[str, Any]) -> list[str]:
     ]
 
 
-def short_words(p: Mapping[str, Any], m: Measures) -> Iterator[str]:
+def short_words(p: PurchaseFound, m: Measures) -> Iterator[str]:
     """What to fetch if it falls short, and where to go if the dealer has too little."""
-    for x in p["lines"]:
-        short, other = x["if_short"], x["else_from"]
+    for x in p.lines:
+        short, other = x.if_short, x.else_from
         if short is None:
             continue
         text = (
-            f"{wood(x)}: if it falls short it is mostly for {short['part']}: fetch one more board at least "
-            f"{m.length(short['width'])} by {m.length(short['length'])}, clear there"
+            f"{wood(x)}: if it falls short it is mostly for {short.part}: fetch one more board at least "
+            f"{m.length(short.width)} by {m.length(short.length)}, clear there"
         )
-        yield text + (f"; if there is none, {wood(other)}, {other['dealer']}" if other else "") + "."
+        yield text + (f"; if there is none, {wood(other)}, {other.dealer}" if other else "") + "."
 
 
-def account_rows(p: Mapping[str, Any]) -> list[Row]:
+def account_rows(p: PurchaseFound) -> list[Row]:
     """The bills, where there is more to them than the wood."""
     return [
-        (a["dealer"], f"{a['wood']:.2f}", f"{a['delivery']:.2f}", f"{a['tax']:.2f}", f"{a['total']:.2f}") for a in p["accounts"]
+        (a.dealer, f"{a.wood:.2f}", f"{a.delivery:.2f}", f"{a.tax:.2f}", f"{a.total:.2f}") for a in p.accounts or ()
     ]
 
 
 ACCOUNT_HEAD = ("bill", "wood", "delivery", "tax", "to pay")
 
 
-def trip_words(p: Mapping[str, Any], m: Measures) -> list[str]:
+def trip_words(p: PurchaseFound, m: Measures) -> list[str]:
     """In two trips."""
-    t = p.get("two_trips")
-    if not t or not t["second_board_feet"]:
+    t = p.two_trips
+    if not t or not t.second_board_feet:
         return []
     return [
-        f"In two trips: first {m.in_volume(t['first']['board_feet'])} ({t['first']['cost']:.0f}), enough in "
-        f"{100 * t['first']['chance']:.0f} % of trials. Else, with the parts cut that the boards gave, "
-        f"{m.in_volume(t['second_board_feet'])} more on average: {m.in_volume(t['mean_board_feet'])} over both (quick layouts)."
+        f"In two trips: first {m.in_volume(t.first.board_feet)} ({t.first.cost:.0f}), enough in "
+        f"{100 * t.first.chance:.0f} % of trials. Else, with the parts cut that the boards gave, "
+        f"{m.in_volume(t.second_board_feet)} more on average: {m.in_volume(t.mean_board_feet)} over both (quick layouts)."
     ]
 
 
-def budget_words(p: Mapping[str, Any], m: Measures) -> list[str]:
+def budget_words(p: PurchaseFound, m: Measures) -> list[str]:
     """The surest purchase that the money pays for."""
-    b = p.get("budget")
+    b = p.budget
     if not b:
         return []
-    if b["board_feet"] is None:
-        return [f"{b['money']:.0f} does not pay for any purchase that is enough in one trial of twenty (quick layouts)."]
-    lines = "; ".join(f"{m.in_volume(x['board_feet'])} {wood(x)}, {x['boards']} boards" for x in b["lines"])
-    told = f"{b['to_pay']:.2f} to pay, enough in {100 * b['chance']:.0f} % of trials (quick layouts)"
-    return [f"For {b['money']:.0f}: {lines}; {told}."]
+    if b.board_feet is None or b.chance is None:
+        return [f"{b.money:.0f} does not pay for any purchase that is enough in one trial of twenty (quick layouts)."]
+    lines = "; ".join(f"{m.in_volume(x.board_feet)} {wood(x)}, {x.boards} boards" for x in b.lines)
+    told = f"{b.to_pay:.2f} to pay, enough in {100 * b.chance:.0f} % of trials (quick layouts)"
+    return [f"For {b.money:.0f}: {lines}; {told}."]
 
 
-def form_words(p: Mapping[str, Any], m: Measures) -> Iterator[str]:
+def form_words(p: PurchaseFound, m: Measures) -> Iterator[str]:
     """Packs against loose boards."""
-    for f in p.get("other_forms") or ():
-        now, other = ("by the pack", "loose") if f["in_use_is_pack"] else ("loose", "by the pack")
-        cheaper = f["other_outlay"] < f["outlay"]
+    for f in p.other_forms:
+        now, other = ("by the pack", "loose") if f.in_use_is_pack else ("loose", "by the pack")
+        cheaper = f.other_outlay < f.outlay
         yield (
-            f"{wood(f['line'])}: {now} from {f['line']['dealer']} about {f['outlay']:.0f} for the species, {other} from "
-            f"{f['other']['dealer']} about {f['other_outlay']:.0f} (a pack is {m.in_volume(f['pack_board_feet'])}): "
+            f"{wood(f.line)}: {now} from {f.line.dealer} about {f.outlay:.0f} for the species, {other} from "
+            f"{f.other.dealer} about {f.other_outlay:.0f} (a pack is {m.in_volume(f.pack_board_feet)}): "
             f"{other if cheaper else now} costs less."
         )
 
 
-def tested_words(body: Mapping[str, Any]) -> list[str]:
+def tested_words(t: IfTested | None) -> list[str]:
     """That tested 8/4 would change the answer by a third."""
-    t = body.get("if_all_tested")
-    if not t or t["tested"] > (1 - 1 / 3) * t["unknown"]:
+    if not t or t.tested > (1 - 1 / 3) * t.unknown:
         return []
     return [
-        f"If your dealer's 8/4 is stress-tested and lay flat, ask again with --tested: {t['way']} then costs about "
-        f"{t['tested']:.0f}, the cheapest way now {t['unknown']:.0f} (quick layouts). Test a board before you rely on it."
+        f"If your dealer's 8/4 is stress-tested and lay flat, ask again with --tested: {t.way} then costs about "
+        f"{t.tested:.0f}, the cheapest way now {t.unknown:.0f} (quick layouts). Test a board before you rely on it."
     ]
 
 
-def either_words(body: Mapping[str, Any]) -> list[str]:
+def either_words(either: Sequence[Either]) -> list[str]:
     """This board or that one."""
-    rows = [x for x in body.get("either") or () if x["covers"]]
-    lost = [x["board"] for x in body.get("either") or () if not x["covers"]]
+    rows = [x for x in either if x.covers]
+    lost = [x.board for x in either if not x.covers]
     lines = [f"Without the others {', '.join(lost)}: found nothing that covers the job."] if lost else []
     if not rows:
         return lines
-    best = min(rows, key=lambda x: x["to_pay"])
+    best = min(rows, key=lambda x: x.to_pay)
     not_cut = " (it is not even taken)"
-    told = "; ".join(f"with {x['board']} {x['to_pay']:.2f} to pay{'' if x['taken'] else not_cut}" for x in rows)
-    same = all(abs(x["to_pay"] - best["to_pay"]) < 0.005 for x in rows)
-    return [*lines, f"This board or that one: {told}: " + ("they come to the same." if same else f"take {best['board']}.")]
+    told = "; ".join(f"with {x.board} {x.to_pay:.2f} to pay{'' if x.taken else not_cut}" for x in rows)
+    same = all(abs(x.to_pay - best.to_pay) < 0.005 for x in rows)
+    return [*lines, f"This board or that one: {told}: " + ("they come to the same." if same else f"take {best.board}.")]

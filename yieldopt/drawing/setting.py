@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
-from typing import Any
 
 from yieldopt.drawing.filling import Running
 from yieldopt.drawing.paper import Paper
@@ -19,6 +18,7 @@ from yieldopt.insight.slack import BlankSlack, PieceSlack, run_places, slacks
 from yieldopt.lengths import MM_PER_INCH, TAPE_FROM, in_fractions, in_mm, on_a_tape
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Piece, Plan
+from yieldopt.records.study import StudyRecord
 
 FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
 
@@ -60,7 +60,7 @@ class Setting:
     # By name of the resawn blank.
     worths: Mapping[str, ResawWorth]
     # What `source.json` holds; None: what to buy was not studied.
-    buying: Mapping[str, Any] | None = None
+    buying: StudyRecord | None = None
     # Whether every page keeps to the paper as it lies; else sheets are turned as fits their board.
     held: bool = False
     # (x, y, length, width) as floats of the plan's rectangles and cuts, by `id`: every row of every paper asks again.

@@ -1,5 +1,4 @@
-"""What `plan.json` says about a plan's reasons, in lines: boards not cut, the tightest pieces, what one more board should be.
-"""
+"""What `plan.json` says about a plan's reasons, in lines: boards not cut, the tightest pieces, what one more board should be."""
 
 from __future__ import annotations
 

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
-from yieldopt.drawing.buycharts import draw_chance, draw_ways, has_chance, has_ways
+from yieldopt.drawing.buycharts import draw_chance, draw_ways, has_chance, ways_to_draw
+from yieldopt.records.study import StudyRecord
 
 
-def chart_files(body: Mapping[str, Any]) -> dict[str, str]:
-    """`ways.svg` and `chance.svg`, each where `source.json` has enough to draw it."""
+def chart_files(found: StudyRecord) -> dict[str, str]:
+    """`ways.svg` and `chance.svg`, each where the record has enough to draw it."""
     files = {}
-    if has_ways(body):
+    ways = ways_to_draw(found)
+    if ways is not None:
         files["ways.svg"] = _svg(
-            lambda axes: draw_ways(axes, body), f"{body['job']}: what each way costs as the price of 8/4 changes"
+            lambda axes: draw_ways(axes, ways), f"{found.job}: what each way costs as the price of 8/4 changes"
         )
-    purchase = next((p for p in (body["purchase_whole_job"], body["purchase"]) if has_chance(p)), None)
+    purchase = next((p for p in (found.purchase_whole_job, found.purchase) if has_chance(p)), None)
     if purchase is not None:
-        title = f"{body['job']}: how likely a purchase is too little"
-        files["chance.svg"] = _svg(lambda axes: draw_chance(axes, purchase, body["units"]), title)
+        title = f"{found.job}: how likely a purchase is too little"
+        files["chance.svg"] = _svg(lambda axes: draw_chance(axes, purchase, found.units), title)
     return files
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from yieldopt.luck.chance import mean_and_error, share_error
+from yieldopt.records.purchase import By
 from yieldopt.sourcing.carried import ENOUGH, Carried, Pair, carried, carried_pair, carried_turning, jackknife, mean_pair
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.studied import LOOSE_NAME, THICK_NAME, Study
@@ -25,7 +26,7 @@ class WayFigures:
     draws: int
     incomplete: int
     # "plans" or "estimate" (quick layouts).
-    by: str
+    by: By
     # Quick draws that the cost was carried over to; 0: it is the mean of the draws alone.
     over: int = 0
 
@@ -43,7 +44,7 @@ class Turning:
     low: float
     high: float
     draws: int
-    by: str
+    by: By
     # Share of single draws on the same side of today's price as the whole, and its error.
     agree: float
     agree_error: float
@@ -104,14 +105,14 @@ def estimates(s: Study) -> list[WayFigures]:
     ]
 
 
-def _figures(name: str, good: Sequence[Outcome], tried: int, by: str) -> WayFigures:
+def _figures(name: str, good: Sequence[Outcome], tried: int, by: By) -> WayFigures:
     total = sum(good, NOTHING)
     n = len(good)
     _, error = mean_and_error([o.cost.at(1) for o in good])
     return WayFigures(name, Cost(total.cost.fixed / n, total.cost.thick / n), error, total, n, tried - n, by)
 
 
-def _pairs(s: Study, first: int, second: int, by: str) -> list[tuple[Outcome, Outcome]]:
+def _pairs(s: Study, first: int, second: int, by: By) -> list[tuple[Outcome, Outcome]]:
     """Both ways on every draw on which both made every part."""
     if by == "plans":
         some = [
@@ -122,7 +123,7 @@ def _pairs(s: Study, first: int, second: int, by: str) -> list[tuple[Outcome, Ou
     return [(a, b) for a, b in some if a.complete and b.complete]
 
 
-def turning(s: Study, by: str) -> Turning | None:
+def turning(s: Study, by: By) -> Turning | None:
     """The break-even by "plans" or by "estimate"; None where the ways don't turn or were not both made on one draw."""
     if s.ratio_today is None or len(s.ways) < 2 or s.ways[1].name != THICK_NAME:
         return None
@@ -214,7 +215,7 @@ def rack_cost(s: Study) -> float:
     return 0.0 if s.rack is None or s.whole_job else s.rack.totals.net_cost
 
 
-def best_by(s: Study, first: int, second: int) -> str:
+def best_by(s: Study, first: int, second: int) -> By:
     """Plans where both ways were planned on at least three draws, else quick layouts: comparisons never mix the two."""
     planned = len(_pairs(s, first, second, "plans"))
     return "plans" if planned >= ENOUGH or (planned and not _pairs(s, first, second, "estimate")) else "estimate"
@@ -229,7 +230,7 @@ class Difference:
     pairs: float
     resaw_cuts: float
     draws: int
-    by: str
+    by: By
     over: int = 0
 
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from yieldopt.deadline import Deadline
 from yieldopt.luck.chance import mean_and_error
 from yieldopt.lumber import Job, Part
+from yieldopt.records.purchase import By
 from yieldopt.sourcing.market import Market
 from yieldopt.sourcing.outcome import NOTHING, Outcome
 from yieldopt.sourcing.planned import Buying, buy
@@ -36,7 +37,7 @@ class GradeRow:
     # Finished face over the face of the boards less what is kept; above 1 where boards are resawn.
     clear_yield: float
     draws: int
-    by: str
+    by: By
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,7 @@ def _way(g: Group, line: int) -> Way:
     return Way("", dict.fromkeys((w.part for w in g.wants), line))
 
 
-def _row(market: Market, g: Group, line: int, outcomes: Sequence[Outcome], by: str) -> GradeRow | None:
+def _row(market: Market, g: Group, line: int, outcomes: Sequence[Outcome], by: By) -> GradeRow | None:
     good = [o for o in outcomes if o.complete]
     if not good:
         return None

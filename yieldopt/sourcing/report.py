@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
 
 from yieldopt.drawing.buyingwords import Measures
 from yieldopt.drawing.purchasewords import either_words, tested_words
 from yieldopt.lengths import as_typed
 from yieldopt.luck.grade_wood import wood_of
+from yieldopt.records.purchase import By
+from yieldopt.records.study import StudyRecord
 from yieldopt.sourcing.classes import class_name
 from yieldopt.sourcing.findings import (
     WayFigures,
@@ -21,7 +22,7 @@ from yieldopt.sourcing.findings import (
     turning,
     way_figures,
 )
-from yieldopt.sourcing.record import to_json
+from yieldopt.sourcing.record import record
 from yieldopt.sourcing.studied import BOTH_NAME, Study
 from yieldopt.sourcing.table import table
 from yieldopt.sourcing.tell_choice import choice
@@ -30,24 +31,24 @@ from yieldopt.sourcing.tell_purchase import purchases
 BY = {"plans": "planned", "estimate": "quick layouts"}
 
 
-def _by(by: str, draws: int, over: int) -> str:
+def _by(by: By, draws: int, over: int) -> str:
     """How a figure was got, in a sentence."""
     return f"{BY[by]}, {draws} trials" + (f", carried over to {over}" if over else "")
 
 
-def report(s: Study, body: Mapping[str, Any] | None = None) -> list[str]:
-    """Every finding, the answer first; `body` is what `source.json` holds, where it is at hand."""
-    body = body or to_json(s)
+def report(s: Study, found: StudyRecord | None = None) -> list[str]:
+    """Every finding, the answer first; `found` is its record, where that is at hand."""
+    found = found or record(s)
     parts = [
         _refused(s),
         _rack(s),
-        [*choice(s), *either_words(body)],
+        [*choice(s), *either_words(found.either)],
         _ways(s),
         _risk(s),
         _turn(s),
-        [*_stress(s), *tested_words(body)],
+        [*_stress(s), *tested_words(found.if_all_tested)],
         _pairs(s),
-        purchases(s, body),
+        purchases(s, found),
         _grades(s),
         _wide(s),
         _notes(s),

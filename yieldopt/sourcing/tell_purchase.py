@@ -2,41 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from yieldopt.drawing import purchasewords as words
 from yieldopt.drawing.buyingwords import Measures
+from yieldopt.records.purchase import PurchaseFound
+from yieldopt.records.study import StudyRecord
 from yieldopt.sourcing.studied import Bought, Study
 from yieldopt.sourcing.table import table
 
 
-def purchases(s: Study, body: Mapping[str, Any]) -> list[str]:
-    """What to add to the rack, and what the whole job would take; `body` is what `source.json` holds."""
+def purchases(s: Study, found: StudyRecord) -> list[str]:
+    """What to add to the rack, and what the whole job would take; `found` is the study's record."""
     lines = []
     if s.bought is not None:
         what = "To buy so that it is enough" if s.missing else "To have spares for hidden flaws"
-        lines += _purchase(s, s.bought, body["purchase"], what)
+        lines += _purchase(s, s.bought, found.purchase, what)
     if s.bought_whole is not None:
-        lines += _purchase(s, s.bought_whole, body["purchase_whole_job"], "For the whole job, as if all of it were bought")
+        lines += _purchase(s, s.bought_whole, found.purchase_whole_job, "For the whole job, as if all of it were bought")
     return lines
 
 
-def _purchase(s: Study, b: Bought, p: Mapping[str, Any] | None, what: str) -> list[str]:
+def _purchase(s: Study, b: Bought, p: PurchaseFound | None, what: str) -> list[str]:
     m = Measures(s.job.units)
     asked = f"{100 * s.asked.chance:g} % of trials"
     if p is None:
         return [f"{what}: no purchase was found that is enough in {asked} "
                 f"({b.needs.hopeless} of {b.needs.draws} trials could not be met at all)."]  # fmt: skip
-    if not p["lines"]:
+    if not p.lines:
         return [f"{what}, in {asked}: nothing."]
     lines = [f"{what}, in {asked}: {words.promise(p, m)}", *words.fresh_words(p)]
-    rows = [(*r[1:7], str(x["boards"])) for r, x in zip(words.list_rows(p, m), p["lines"], strict=True)]
+    rows = [(*r[1:7], str(x.boards)) for r, x in zip(words.list_rows(p, m), p.lines, strict=True)]
     lines += table((*words.LIST_HEAD[1:7], "boards"), rows)
     known = "surcharges, delivery and tax as far as they are known"
-    lines.append(f"About {p['to_pay']:.0f} to pay, {known}; what is left over stays on the rack.")
+    lines.append(f"About {p.to_pay:.0f} to pay, {known}; what is left over stays on the rack.")
     lines += words.pick_words(p)
-    if any(a["delivery"] or a["tax"] for a in p["accounts"]):
+    if any(a.delivery or a.tax for a in p.accounts or ()):
         lines += table(words.ACCOUNT_HEAD, words.account_rows(p))
     lines += table(words.FIGURE_HEAD, words.figure_rows(p, m))
     lines.append(words.FIGURE_NOTE)
@@ -50,11 +49,13 @@ def _purchase(s: Study, b: Bought, p: Mapping[str, Any] | None, what: str) -> li
     return lines
 
 
-def _quick(b: Bought, p: Mapping[str, Any], m: Measures) -> list[str]:
+def _quick(b: Bought, p: PurchaseFound, m: Measures) -> list[str]:
     """The quick layouts' own answer beside the planner's, or what the planner says of it."""
-    q, c = p["quick_layouts"], b.confirmed
-    sure = f"{100 * q['chance']:.1f} % +- {100 * q['standard_error']:.1f}, {q['draws']} trials"
-    quick = f"{m.in_volume(q['board_feet'])} by quick layouts ({sure})"
+    q, c = p.quick_layouts, b.confirmed
+    if q is None:
+        return []
+    sure = f"{100 * q.chance:.1f} % +- {100 * q.standard_error:.1f}, {q.draws} trials"
+    quick = f"{m.in_volume(q.board_feet)} by quick layouts ({sure})"
     if b.planned:
         ended = "" if c is None or c.whole else "; the search for less was cut short, more --seconds may find less"
         return [f"({quick}{ended})"]

@@ -12,6 +12,7 @@ from yieldopt.lengths import show
 from yieldopt.luck.chance import mean_and_error
 from yieldopt.luck.drawing_boards import WIDTHS
 from yieldopt.lumber import Job, Part
+from yieldopt.records.purchase import By
 from yieldopt.sizing import rough_width
 from yieldopt.sourcing.market import Market, best_lines, line_figures, rarity
 from yieldopt.sourcing.outcome import Outcome
@@ -48,7 +49,7 @@ class Wide:
     # Widest piece of wood needed as rough-cut, inches.
     widest: float = 0.0
     draws: int = 0
-    by: str = "estimate"
+    by: By = "estimate"
     why: str = ""
     # Width of the strip, inches, and its species.
     strip: float = 0.0
@@ -186,7 +187,7 @@ def _tasks(
                     yield (n, d, s), Buying(empty, parts, boards, frozenset(), each, seed, steps)
 
 
-def _row(row: Wide, outcomes: Sequence[Outcome], by: str) -> Wide:
+def _row(row: Wide, outcomes: Sequence[Outcome], by: By) -> Wide:
     """The row with its figures; quick layouts tell how rare its boards are, and plans take that from them."""
     good = [o for o in outcomes if o.complete]
     if not good:
