@@ -220,6 +220,7 @@ def _demo_out_of_the_wheel(installed: Path, folder: Path, seconds: str) -> dict[
     return plan
 
 
+@pytest.mark.long  # its kernels are compiled for the new place; the tutorial of the sideboard runs the demo from here
 def test_the_demo_runs_from_the_wheel_in_any_folder(installed: Path, tmp_path: Path) -> None:
     # So short a search may leave parts unplaced on a busy machine; whether all find a place is the long test's question.
     assert _demo_out_of_the_wheel(installed, tmp_path, "10")["boards"]

@@ -15,22 +15,22 @@ from test_corruptions import caught
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
+from yieldopt.workers.serial import Serial
 
-SECONDS = 0.5
+STEPS = 4
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
 
 
 def holds(job: Job, seed: int) -> None:
-    plan = plan_job(job, seconds=SECONDS, seed=1).plan
+    plan = plan_job(job, seconds=600, steps=STEPS, seed=1, executor=Serial()).plan
     assert [str(f) for f in check(job, plan)] == []
     if plan.boards:
-        # Not drawn: the plan may hang on how far the planner came in its time, and drawing must not.
         for corruption in Random(seed).sample(CORRUPTIONS, 5):
             # What else comes with a breach depends on the layout; that it is named does not.
             assert caught(corruption, job, plan, strict=False) in (True, None), corruption.name
 
 
-@settings(max_examples=12)
+@settings(max_examples=10)
 @given(jobs(), st.integers(0, 2**32))
 def test_the_planner_keeps_the_rules(job: Job, seed: int) -> None:
     holds(job, seed)

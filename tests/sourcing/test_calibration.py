@@ -65,7 +65,7 @@ def test_boards_make_their_grade(wood: GradeWood) -> None:
     [
         # So few that chance allows for less: the bars proper are those of the long runs.
         (GRADES[0], 30, 0.85),
-        (GRADES[1], 15, 0.6),
+        (GRADES[1], 8, 0.6),
         pytest.param(GRADES[0], 120, 0.9, marks=pytest.mark.long),
         pytest.param(GRADES[1], 120, 0.8, marks=pytest.mark.long),
         pytest.param(GRADES[2], 60, 0.7, marks=pytest.mark.long),

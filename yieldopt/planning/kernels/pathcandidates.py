@@ -72,7 +72,17 @@ def _put(c, k, bound, cost, key, here, done, old, parent, arc):
 @njit(cache=True, nogil=True)
 def least_of(c, width):
     """Candidates of the least bounds, `width` at most, in their order."""
-    return np.sort(np.argsort(c.bound[: c.held[0]], kind="mergesort")[:width])
+    order = np.argsort(c.bound[: c.held[0]], kind="mergesort")
+    # Marked and picked up, not sorted again: a second kind of sort takes seconds to compile when the tool is first run.
+    least = np.zeros(order.shape[0], np.uint8)
+    for k in order[:width]:
+        least[k] = 1
+    kept, n = order[:width], 0
+    for k in range(least.shape[0]):
+        if least[k]:
+            kept[n] = k
+            n += 1
+    return kept
 
 
 @njit(cache=True, nogil=True)

@@ -69,6 +69,13 @@ def _supply(p, arc, here, left):
 
 
 @njit(cache=True, nogil=True)
+def _copy(values, into):
+    """One by one: an assignment of slices has an error text compiled with it, which takes seconds when the tool is first run."""
+    for k in range(values.shape[0]):
+        into[k] = values[k]
+
+
+@njit(cache=True, nogil=True)
 def _take_up(p, labels, entry, board, c, width, value):
     """Candidates at a board's first node: labels that take it up, with every set of groups that it may give."""
     n_rows, n_groups = p.need.shape[0], p.homes.shape[1]
@@ -110,7 +117,7 @@ def _follow(p, labels, some, arc, board, ahead, c, width, value, left):
     whole = True
     for q in some:
         cost, here, done = labels.cost[q] - p.credit[arc], labels.here[q], labels.done[q]
-        left[:] = labels.left[q]
+        _copy(labels.left[q], left)
         key = labels.key[q] + _supply(p, arc, here, left)
         bound = bound_of(p, cost, left, here, done, board, ahead)
         if bound < value:
@@ -137,7 +144,7 @@ def _leave(p, labels, some, board, c, width, value):
 @njit(cache=True, nogil=True)
 def _grown(old, size, count):
     new = np.empty((size, *old.shape[1:]), old.dtype)
-    new[:count] = old[:count]
+    _copy(old[:count].ravel(), new.ravel())
     return new
 
 
@@ -173,7 +180,7 @@ def _keep(p, labels, count, c, kept, numbers):
             labels.done[q] = c.done[k]
             labels.parent[q] = c.parent[k]
             labels.arc[q] = c.arc[k]
-            labels.left[q] = labels.left[c.parent[k]]
+            _copy(labels.left[c.parent[k]], labels.left[q])
             if c.arc[k] != NONE:
                 _supply(p, c.arc[k], c.here[k], labels.left[q])
         numbers[n] = q
@@ -205,12 +212,15 @@ def best_paths(p, value, width):
     labels = _labels(4096, p.need.shape[0])
     c = new_candidates(GATHERED * width)
     # Labels at each node of the board gone along, and at its entry.
-    at = np.empty((np.max(np.diff(p.first_node)), width), np.int32)
+    most = 0
+    for b in range(n_boards):
+        most = max(most, p.first_node[b + 1] - p.first_node[b])
+    at = np.empty((most, width), np.int32)
     held = np.zeros(at.shape[0], np.int64)
     entry = np.zeros(width, np.int32)
     left = np.empty(p.need.shape[0], np.int32)
     labels.cost[0] = 0.0
-    labels.left[0] = p.need
+    _copy(p.need, labels.left[0])
     labels.key[0] = np.uint64(0)
     labels.here[0] = labels.done[0] = 0
     labels.parent[0] = labels.arc[0] = NONE
