@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.lumber import SWIRL_KINDS, THICK_STOCK, Board, Part, Shop
+from yieldopt.lumber import THICK_STOCK, Board, Part, Shop
 
 TWO = 2
 
@@ -74,21 +74,6 @@ def clear_ends(board: Board, shop: Shop) -> tuple[Fraction, Fraction]:
     """From where to where along the board wood may be used: its length without the trimmed ends."""
     trim = end_trim(board.nominal, shop)
     return Fraction(0) if board.datum_sound else trim, board.length - (0 if board.far_sound else trim)
-
-
-def keep_clear(kind: str, shop: Shop) -> tuple[Fraction, Fraction]:
-    """What pieces keep clear of beyond a defect's rectangle, along and across the grain: grain swirls round a knot, splits
-    and checks run on beyond what is seen, wood beside pith splits."""
-    a = shop.allowances
-    if kind in SWIRL_KINDS:
-        return a.defect_along, a.defect_across
-    along = {"split": a.split_along, "check": a.check_along}.get(kind, Fraction(0))
-    return along, a.pith_across if kind == "pith" else Fraction(0)
-
-
-def thrown_margin(kind: str, shop: Shop) -> Fraction:
-    """What a blank keeps clear of along the grain beyond a defect that the machines can throw: a split's hidden ends."""
-    return shop.allowances.split_along if kind == "split" else Fraction(0)
 
 
 def warp_loss(board: Board, length: Fraction, width: Fraction) -> Fraction:

@@ -38,5 +38,5 @@ def test_running_it_loads_no_planner() -> None:
     code = "import sys, yieldopt.checking; print([m for m in sys.modules if m.startswith('yieldopt.')])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "yieldopt.checking" in done.stdout
-    for room in ("planning", "sizing", "reading", "drawing", "rack"):
+    for room in ("planning", "rules", "sizing", "reading", "drawing", "rack"):
         assert f"yieldopt.{room}" not in done.stdout

@@ -19,10 +19,11 @@ from yieldopt.planning.finish.care import care, set_ups
 from yieldopt.planning.finish.cutting import Sawn
 from yieldopt.planning.finish.tidy import tidied
 from yieldopt.planning.layouts.columns import Column, column_of
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.solve import totals
+from yieldopt.rectangles import Rect
 from yieldopt.workers.serial import Serial
 
 

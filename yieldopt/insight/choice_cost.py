@@ -5,7 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.insight.other_places import Place
-from yieldopt.lumber import UNSOUND_KINDS, Board, Job
+from yieldopt.lumber import Job
+from yieldopt.rectangles import Rect
+from yieldopt.rules.offcuts import large_enough, unsound_in
 
 
 def choice_cost(job: Job, place: Place) -> Fraction:
@@ -24,7 +26,7 @@ def choice_cost(job: Job, place: Place) -> Fraction:
 
 def _kept(job: Job, place: Place) -> Fraction:
     """Area of the largest rectangle of the region beside the blank that may be kept as an offcut."""
-    r, kerf, least = place.region, job.shop.kerf, job.shop.values
+    r, kerf = place.region, job.shop.kerf
     far, top = r.x + r.length, r.y + r.width
     after, above = place.x + place.length + kerf.crosscut, place.y + place.width + kerf.rip
     sides = (
@@ -39,12 +41,7 @@ def _kept(job: Job, place: Place) -> Fraction:
             continue
         near, edge = place.board.channel(x0, x1)
         low, high = max(y0, near), min(y1, edge)
-        if x1 - x0 >= least.offcut_min_length and high - low >= least.offcut_min_width and _sound(place.board, x0, x1, low, high):
-            areas.append((x1 - x0) * (high - low))
+        rest = Rect(x0, low, x1 - x0, high - low)
+        if large_enough(rest.length, rest.width, job.shop) and unsound_in(place.board.defects, rest) is None:
+            areas.append(rest.area)
     return max(areas)
-
-
-def _sound(board: Board, x0: Fraction, x1: Fraction, y0: Fraction, y1: Fraction) -> bool:
-    return not any(
-        d.kind in UNSOUND_KINDS and d.x < x1 and x0 < d.x + d.length and d.y < y1 and y0 < d.y + d.width for d in board.defects
-    )

@@ -12,6 +12,7 @@ from math import ceil, floor
 
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import Board, Job, Part, Shop
+from yieldopt.rules.boards import hindrance
 from yieldopt.sizing import (
     blank_width_limit,
     clear_ends,
@@ -259,9 +260,10 @@ def layers_from(part: Part, board: Board, job: Job) -> tuple[int, Why]:
 def _barred(part: Part, board: Board, job: Job) -> str:
     if board.name in job.leave:
         return "to be left alone"
-    if part.sources and board.name not in part.sources:
+    why = hindrance(part, board)
+    if why == "from":
         return "not named in from"
-    if part.sawn != "any" and board.sawn != part.sawn:
+    if why == "sawn":
         return f"{board.sawn} sawn" if board.sawn else "sawn unknown"
     return ""
 

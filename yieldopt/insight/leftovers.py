@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import UNSOUND_KINDS, Board, Job
+from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Spoiled
+from yieldopt.rules.offcuts import unsound, unsound_in
 from yieldopt.sizing import end_trim
 
 ZERO = Fraction(0)
@@ -89,14 +90,7 @@ def clear_wood(board: Board, r: Region, length: Fraction, width: Fraction) -> Re
     if r.length < length or r.width < width:
         return None
     x1, y1 = r.x + r.length, r.y + r.width
-    d = next(
-        (
-            d
-            for d in board.defects
-            if d.kind in UNSOUND_KINDS and d.x < x1 and r.x < d.x + d.length and d.y < y1 and r.y < d.y + d.width
-        ),
-        None,
-    )
+    d = unsound_in(board.defects, r)
     if d is None:
         return r
     # Whatever is clear of this one lies wholly before it, behind it, below it or above it.
@@ -186,12 +180,11 @@ def _defect_area(board: Board, left: Sequence[Region]) -> Fraction:
     area = ZERO
     for r in left:
         clipped = []
-        for d in board.defects:
-            if d.kind in UNSOUND_KINDS:
-                x0, x1 = max(d.x, r.x), min(d.x + d.length, r.x + r.length)
-                y0, y1 = max(d.y, r.y), min(d.y + d.width, r.y + r.width)
-                if x0 < x1 and y0 < y1:
-                    clipped.append((x0, y0, x1, y1))
+        for d in unsound(board.defects):
+            x0, x1 = max(d.x, r.x), min(d.x + d.length, r.x + r.length)
+            y0, y1 = max(d.y, r.y), min(d.y + d.width, r.y + r.width)
+            if x0 < x1 and y0 < y1:
+                clipped.append((x0, y0, x1, y1))
         xs = sorted({v for c in clipped for v in (c[0], c[2])})
         ys = sorted({v for c in clipped for v in (c[1], c[3])})
         for a, b in itertools.pairwise(xs):

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.insight.leftovers import Region
-from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Shop
+from yieldopt.lumber import Board, Job, Shop
 from yieldopt.plan import Plan
-from yieldopt.sizing import blank_width_limit, clear_ends, crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
-
-Box = tuple[Fraction, Fraction, Fraction, Fraction]
+from yieldopt.rectangles import Rect
+from yieldopt.rules.boards import may_come_from
+from yieldopt.rules.clearance import clear_of_pieces
+from yieldopt.rules.faces import in_layer, spoilt_by, thrown
+from yieldopt.sizing import blank_width_limit, clear_ends, crook_loss, thickness_need, warp_loss
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +72,7 @@ def places(
     for board, region in spare:
         if len(found) == most:
             break
-        if board.species != want.species or (want.sources and board.name not in want.sources):
-            continue
-        if want.sawn != "any" and board.sawn != want.sawn:
+        if not may_come_from(want, board):
             continue
         if len(want.thicknesses) > 1 and board.stress == "no resaw":
             continue
@@ -93,17 +93,17 @@ def _place(want: Want, board: Board, region: Region, length: Fraction, width: Fr
     crook = crook_loss(board, blank_length)
     if board.thickness < need or blank_width + crook > region.width:
         return None
-    boxes = [_grown(d, job) for d in board.defects]
+    boxes = [clear_of_pieces(d, job.shop) for d in board.defects]
     kerf = job.shop.kerf.rip
-    xs = {region.x, *(b[2] for b in boxes)}
-    ys = {region.y, *(b[3] for b in boxes)}
+    xs = {region.x, *(b.along[1] for b in boxes)}
+    ys = {region.y, *(b.across[1] for b in boxes)}
     for x in _on_the_tape(xs):
         if x < region.x or x + blank_length > region.x + region.length:
             continue
         near, far = board.channel(x, x + blank_length)
         for y in _on_the_tape({near, near + kerf, *ys}):
             fits = max(near, region.y) <= y and y + blank_width <= min(far, region.y + region.width) - crook
-            if fits and _clear(want, board, job.shop, boxes, x, y, blank_length, blank_width):
+            if fits and _clear(want, board, job.shop, Rect(x, y, blank_length, blank_width)):
                 return Place(board, region, x, y, length, width, blank_length, blank_width)
     return None
 
@@ -116,41 +116,12 @@ def _on_the_tape(places: Iterable[Fraction]) -> list[Fraction]:
     return [*marks, *(p for p in exact if p not in marks)]
 
 
-def _grown(d: Defect, job: Job) -> Box:
-    along, across = keep_clear(d.kind, job.shop)
-    return d.x - along, d.y - across, d.x + d.length + along, d.y + d.width + across
-
-
-def _clear(
-    want: Want, board: Board, shop: Shop, boxes: list[Box], x: Fraction, y: Fraction, length: Fraction, width: Fraction
-) -> bool:
+def _clear(want: Want, board: Board, shop: Shop, blank: Rect) -> bool:
     """Whether every layer has the clear faces asked for. Faces that the resaw opens count as clear as long as no defect
     goes through: nobody has seen them."""
-    runs_on = [(d, thrown_margin(d.kind, shop)) for d in board.defects]
-    if any(
-        d.kind in THROWN_KINDS and d.x - m < x + length and x < d.x + d.length + m and d.y < y + width and y < d.y + d.width
-        for d, m in runs_on
-    ):
-        # The machines can throw it, whatever the part may hold.
+    # What the machines can throw is out, whatever the part may hold.
+    if thrown(board.defects, blank, shop):
         return False
+    near = [d for d in board.defects if d.kind not in want.allow and clear_of_pieces(d, shop).meets(blank)]
     last = len(want.thicknesses)
-    marred: dict[int, int] = {}
-    for layer, face in {
-        (layer, face)
-        for d, (x0, y0, x1, y1) in zip(board.defects, boxes, strict=True)
-        if not (x0 >= x + length or x1 <= x or y0 >= y + width or y1 <= y or d.kind in want.allow)
-        for layer, face in _touched(d, last)
-    }:
-        if face == "unsound":
-            return False
-        marred[layer] = marred.get(layer, 0) + 1
-    return all(faces <= 2 - want.faces for faces in marred.values())
-
-
-def _touched(d: Defect, last: int) -> Iterable[tuple[int, str]]:
-    """(layer, face) that a defect mars; face `unsound` where no part may hold it."""
-    if d.kind not in SOUND_KINDS:
-        return [(1, "unsound")]
-    if d.seen_on == "both":
-        return [(layer, face) for layer in range(1, last + 1) for face in "AB"]
-    return [(1, "A") if d.seen_on == "A" else (last, "B")]
+    return not any(spoilt_by(want, [d for d in near if in_layer(d, n, last)]) for n in range(1, last + 1))

@@ -10,12 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job, Part
+from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, BoardPlan, Piece
-from yieldopt.sizing import clear_ends, crook_loss, keep_clear
-
-# (x0, x1, y0, y1) of what a blank may not grow into.
-Box = tuple[Fraction, Fraction, Fraction, Fraction]
+from yieldopt.rules.clearance import Box, clear_of_blanks, clear_of_pieces
+from yieldopt.rules.faces import shows_fault
+from yieldopt.sizing import clear_ends, crook_loss
 
 
 def spare_room(job: Job, bp: BoardPlan) -> dict[str, tuple[Fraction, Fraction]]:
@@ -43,37 +42,25 @@ def _needed(blank: Blank, pieces: Sequence[Piece], job: Job) -> Blank:
 
 def _with_kerf(b: Blank, job: Job) -> Box:
     along, across = job.shop.kerf.crosscut, job.shop.kerf.rip
-    return b.x - along, b.x + b.length + along, b.y - across, b.y + b.width + across
+    return Box((b.x - along, b.x + b.length + along), (b.y - across, b.y + b.width + across))
 
 
 def _defects(board: Board, blank: Blank, pieces: Sequence[Piece], job: Job) -> list[Box]:
-    """What the blank's pieces may not hold, with its keep-out."""
+    """What the blank and its pieces keep clear of."""
     found = []
     for d in board.defects:
-        if d.kind in THROWN_KINDS or any(_minds(job.part_named[p.part], p, d) for p in pieces):
-            along, across = keep_clear(d.kind, job.shop)
-            found.append((d.x - along, d.x + d.length + along, d.y - across, d.y + d.width + across))
+        if any(shows_fault(job.part_named[p.part], p, d) for p in pieces):
+            found.append(clear_of_pieces(d, job.shop))
+        elif (box := clear_of_blanks(d, job.shop)) is not None:
+            found.append(box)
     return found
-
-
-def _minds(part: Part, piece: Piece, d: Defect) -> bool:
-    """Whether the piece may not hold the defect in the layer and with the face up that it has."""
-    if d.kind in part.allow:
-        return False
-    faces = {"A"} if piece.layer == 1 else set()
-    faces |= {"B"} if piece.layer == piece.layers else set()
-    if d.seen_on != "both" and d.seen_on not in faces:
-        return False
-    if d.kind not in SOUND_KINDS or part.faces == 2:
-        return True
-    return part.faces == 1 and d.seen_on in ("both", piece.show)
 
 
 def _across(board: Board, blank: Blank, blocked: Sequence[Box]) -> Fraction:
     low, high = board.channel(blank.x, blank.x + blank.length)
     high -= crook_loss(board, blank.length)
     near, far = blank.y, blank.y + blank.width
-    for x0, x1, y0, y1 in blocked:
+    for (x0, x1), (y0, y1) in blocked:
         if x0 < blank.x + blank.length and blank.x < x1:
             low = max(low, y1) if y1 <= near else low
             high = min(high, y0) if y0 >= far else high
@@ -83,7 +70,7 @@ def _across(board: Board, blank: Blank, blocked: Sequence[Box]) -> Fraction:
 def _along(board: Board, blank: Blank, blocked: Sequence[Box], job: Job) -> Fraction:
     low, high = clear_ends(board, job.shop)
     start, end = blank.x, blank.x + blank.length
-    for x0, x1, y0, y1 in blocked:
+    for (x0, x1), (y0, y1) in blocked:
         if y0 < blank.y + blank.width and blank.y < y1:
             low = max(low, x1) if x1 <= start else low
             high = min(high, x0) if x0 >= end else high

@@ -15,8 +15,8 @@ from yieldopt.replanning.lost import hit, lost, standing
 from yieldopt.replanning.noted import Noted
 from yieldopt.replanning.state import changed_job, marked
 from yieldopt.replanning.surprise import Surprise
-from yieldopt.replanning.wood import overlap
-from yieldopt.sizing import keep_clear
+from yieldopt.replanning.wood import EPS
+from yieldopt.rules.clearance import clear_of_pieces
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ def _through(entry: BoardPlan) -> dict[str, int]:
 
 
 def _meets_a_blank(job: Job, entry: BoardPlan, found: Sequence[Defect]) -> bool:
-    return any(overlap(blank, d, *keep_clear(d.kind, job.shop)) for d in found for blank in entry.blanks)
+    return any(clear_of_pieces(d, job.shop).meets(blank, EPS) for d in found for blank in entry.blanks)
 
 
 def _all_done(job: Job, plan: Plan, bench: Bench) -> BoardPlan:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from yieldopt.lumber import NO_NOTES, Board, Defect, EdgePoint
 from yieldopt.rack.errors import Refused
 from yieldopt.rack.record import RackBoard, ThicknessPoint
+from yieldopt.rules.faces import in_layer
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +116,7 @@ def points_inside(parent: RackBoard, cut: Cutout) -> tuple[ThicknessPoint, ...]:
 
 
 def _defect(d: Defect, cut: Cutout, base: Fraction, highest: Fraction) -> Defect | None:
-    if cut.layers > 1 and d.seen_on != "both" and cut.layer != (1 if d.seen_on == "A" else cut.layers):
+    if not in_layer(d, cut.layer, cut.layers):
         return None
     x0, x1 = max(d.x, cut.x), min(d.x + d.length, cut.x + cut.length)
     y0, y1 = max(d.y, base), min(d.y + d.width, highest)

@@ -14,6 +14,7 @@ from yieldopt.replanning.hits import spoils_offcut, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.spent import in_blank, spent
 from yieldopt.replanning.wood import EPS, Wood, holding, saw, whole_board
+from yieldopt.rules.boards import may_come_from
 from yieldopt.sizing import clear_ends, crook_loss, rough_sizes
 
 # Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
@@ -159,7 +160,7 @@ def may_give(shop: Shop, stock: Stock, part: Part) -> bool:
     """False where no piece of the part can come out of it, whatever else lies there: wrong wood, too thin, too short or
     too narrow."""
     board, a = stock.board, shop.allowances
-    if part.species != board.species or part.sawn not in ("any", board.sawn) or (part.sources and board.name not in part.sources):
+    if not may_come_from(part, board):
         return False
     if part.thickness + 2 * a.face > board.thickness:
         return False

@@ -16,6 +16,7 @@ from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wood import EPS
+from yieldopt.rules.boards import hindrance, right_wood
 from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
 
 # Boards beside those that are hit which the middle way may lay out anew, of each species.
@@ -103,9 +104,9 @@ def _wrong(job: Job, bench: Bench, p: Piece, part: Part, ends: tuple[bool, bool]
     most = part.thickness + (THICKER_STAVE if p.stave is not None else 0)
     if not part.thickness - EPS <= p.thickness <= most + EPS:
         return "its part has another thickness now;"
-    if part.species != board.species or (part.sawn != "any" and part.sawn != board.sawn):
+    if not right_wood(part, board):
         return "its part wants other wood now;"
-    if part.sources and board.name not in part.sources:
+    if hindrance(part, board) is not None:
         return "its part may not come from where it lies,"
     if p.stave is None and (part.match is None) != (p.set is None):
         return "its part belongs to another set now;"

@@ -12,7 +12,7 @@ from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
 from yieldopt.planning.finish.cutting import Region, part_cuts
 from yieldopt.planning.finish.room import Edges
-from yieldopt.planning.layouts.layout import Rect
+from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept
 from yieldopt.replanning.money import priced

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from yieldopt.lumber import SOUND_KINDS, Job
+from yieldopt.lumber import Job
 from yieldopt.plan import Piece, Show
 from yieldopt.records.sections import Patch
 from yieldopt.replanning.bench import Bench
-from yieldopt.replanning.hits import faulty, met
+from yieldopt.replanning.hits import marred_faces
 from yieldopt.replanning.wood import overlap
-from yieldopt.sizing import keep_clear
+from yieldopt.rules.clearance import keep_clear
+from yieldopt.rules.faces import may_turn, minds
 
 
 @dataclass
@@ -41,14 +42,13 @@ def opened(job: Job, bench: Bench | None, place: Patch, kind: str, after: int, o
 
 def _judge(job: Job, bench: Bench, p: Piece, kind: str, why: str, change: Opened) -> None:
     part = job.part_named[p.part]
-    if kind in part.allow or (kind in SOUND_KINDS and part.faces == 0):
+    if not minds(part, kind):
         return
     other: Show | None = "A" if p.layer == 1 else "B" if p.layer == p.layers else None
-    if kind in SOUND_KINDS and part.faces == 1 and part.match_kind != "book" and other is not None:
-        sound = [d for d in met(job, bench.board, p) if d.kind in SOUND_KINDS]
-        if other not in faulty(sound):
-            change.shows[p.piece] = other
-            return
+    either = may_turn(part, kind) and part.match_kind != "book"
+    if either and other is not None and other not in marred_faces(job, bench.board, p):
+        change.shows[p.piece] = other
+        return
     if p.state == "done":
         change.hit_done[p.piece] = why
     else:

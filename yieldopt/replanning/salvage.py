@@ -9,12 +9,13 @@ from fractions import Fraction
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Cut, Piece, Spoiled
 from yieldopt.planning.finish.cutting import Region, part_cuts
-from yieldopt.planning.layouts.layout import Rect
 from yieldopt.records.sections import Patch
+from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import show_face, spoils
 from yieldopt.replanning.keeping import Kept
 from yieldopt.replanning.noted import Noted
 from yieldopt.replanning.wood import EPS, Wood, around, holding, inside, saw
+from yieldopt.rules.boards import may_come_from
 from yieldopt.sizing import rough_sizes
 
 
@@ -45,8 +46,7 @@ def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, pending: Sequence[tupl
     thickness = blank.thicknesses[spent.layer - 1]
     x, made = good.x, list[Piece]()
     for part, name in pending:
-        may = part.species == k.board.species and (part.sawn == "any" or part.sawn == k.board.sawn)
-        if abs(part.thickness - thickness) > EPS or not may or (part.sources and k.board.name not in part.sources):
+        if abs(part.thickness - thickness) > EPS or not may_come_from(part, k.board):
             continue
         for length, width in rough_sizes(part, job.shop):
             if x + length > good.x + good.length + EPS or width > good.width + EPS:

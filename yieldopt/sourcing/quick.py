@@ -12,8 +12,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Shop
-from yieldopt.sizing import clear_ends, keep_clear
+from yieldopt.lumber import Board, Defect, Shop
+from yieldopt.rules.boards import right_wood
+from yieldopt.rules.clearance import clear_of_blanks, keep_clear
+from yieldopt.rules.faces import spoilt_by
+from yieldopt.rules.offcuts import unsound
+from yieldopt.sizing import clear_ends
 from yieldopt.sourcing.wants import Want, layers_from
 
 # A rectangle x0, y0, x1, y1 in inches.
@@ -118,7 +122,7 @@ def _place(
     """At most `room` copies of one want in the free rectangles of a board, which are split as they fill; and what does not
     go in."""
     stacks: list[Stack] = []
-    if want.species != board.species or (want.sawn not in ("any", board.sawn)):
+    if not right_wood(want, board):
         return stacks, room
     cross, rip = float(shop.kerf.crosscut), float(shop.kerf.rip)
     layers = layers_from(want, board, shop)
@@ -174,12 +178,9 @@ def _blocked(want: Want, flaws: Iterable[Flaw], shop: Shop) -> list[Box]:
     """What flaws keep free of a want's footprint."""
     found = []
     for d, (x0, y0, x1, y1) in flaws:
-        sound = d.kind in SOUND_KINDS
-        passes = sound and (want.faces == 0 or (want.faces == 1 and d.seen_on != "both"))
-        if (d.kind in want.allow or passes) and d.kind not in THROWN_KINDS:
-            continue
-        a, b = map(float, keep_clear(d.kind, shop))
-        found.append((x0 - a, y0 - b, x1 + a, y1 + b))
+        if spoilt_by(want, (d,)) or clear_of_blanks(d, shop) is not None:
+            a, b = map(float, keep_clear(d.kind, shop))
+            found.append((x0 - a, y0 - b, x1 + a, y1 + b))
     return found
 
 
@@ -223,9 +224,7 @@ def _credit(free: Sequence[Box], board: Board, shop: Shop) -> float:
     """Share of the price that clear leftover rectangles earn; one unsound flaw spoils a rectangle's shorter side of it."""
     v = shop.values
     least = (float(v.offcut_min_length), float(v.offcut_min_width))
-    flaws = [
-        (float(d.x), float(d.x + d.length), float(d.y), float(d.y + d.width)) for d in board.defects if d.kind not in SOUND_KINDS
-    ]
+    flaws = [(float(d.x), float(d.x + d.length), float(d.y), float(d.y + d.width)) for d in unsound(board.defects)]
     kept = 0.0
     for x0, y0, x1, y1 in free:
         hits = sorted((a, b) for a, b, c, d in flaws if a < x1 and b > x0 and c < y1 and d > y0)

@@ -18,7 +18,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from yieldopt.lumber import Board
-from yieldopt.trade.faces import Rect
+from yieldopt.rectangles import Rect
 from yieldopt.trade.grades import SQUARE_INCHES_PER_UNIT, FaceRule
 
 if TYPE_CHECKING:

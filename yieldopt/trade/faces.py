@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from yieldopt.lumber import UNSOUND_KINDS, Board, Defect
+from yieldopt.rectangles import Rect
 
 Side = Literal["A", "B"]
 SIDES: tuple[Side, Side] = ("A", "B")
@@ -18,20 +19,6 @@ NOT_COUNTED = frozenset({"sapwood", "streak"})
 # Holes smaller than this are admitted in sound cuttings (NHLA Rules Corner, par. 31). A logged rectangle can't tell how
 # many holes it holds, so only a rectangle that is itself smaller passes.
 SMALL_HOLE = Fraction(1, 4)
-
-
-class Rect(NamedTuple):
-    """A rectangle in the board's own x and y, inches."""
-
-    x: Fraction
-    y: Fraction
-    length: Fraction
-    width: Fraction
-
-    @property
-    def area(self) -> Fraction:
-        """Square inches."""
-        return self.length * self.width
 
 
 def rect_of(defect: Defect) -> Rect:

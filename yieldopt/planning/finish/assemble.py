@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, Board, Job, Part
+from yieldopt.lumber import Board, Job, Part
 from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
 from yieldopt.planning.demand.items import BlankSpec, Item
@@ -15,9 +15,11 @@ from yieldopt.planning.finish.cutting import Extent, Kind, Region, Sawn, part_cu
 from yieldopt.planning.finish.marking import Marked, on_marks
 from yieldopt.planning.finish.naming import name_pieces
 from yieldopt.planning.finish.room import Edges
-from yieldopt.planning.finish.spots import Named, Spot, reaches
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect
+from yieldopt.planning.finish.spots import Named, Spot
+from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rectangles import Rect
+from yieldopt.rules.faces import faults_on
 from yieldopt.sizing import resaw_depths
 from yieldopt.tape import least_strip
 
@@ -177,10 +179,7 @@ def _piece(job: Job, board: Board, blank: str, spot: Spot, name: Named, spec: Bl
 def _clear_face(job: Job, board: Board, part: Part, spot: Spot) -> Show:
     """The face that is clear of sound defects where the part needs one clear face."""
     q = spot.spec
-    faulty: set[str] = set()
-    for d in board.defects:
-        if d.kind in SOUND_KINDS and d.kind not in part.allow and reaches(job, d, spot.x, spot.y, q.length, q.width):
-            faulty |= {"A", "B"} if d.seen_on == "both" else {d.seen_on}
+    faulty = faults_on(part, board.defects, spot, job.shop)
     if q.layer == 1 and "A" not in faulty:
         return "A"
     if q.layer == q.layers and "B" not in faulty:

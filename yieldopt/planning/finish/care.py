@@ -12,9 +12,10 @@ from fractions import Fraction
 from yieldopt.lumber import Board
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.finish.cutting import Region, Sawn, part_cuts
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect
+from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rectangles import Rect
 
 # Shares of the board's price: a saw cut, a new setting of fence or stop, all kept offcuts in one piece as large as the board.
 CUT, SET_UP, ONE_PIECE = 1 / 4000, 1 / 4000, 1 / 50

@@ -15,9 +15,10 @@ from yieldopt.lumber import Job
 from yieldopt.plan import Blank, Offcut, Piece
 from yieldopt.planning.finish.cutting import Extent, Kind, Region, part_cuts
 from yieldopt.planning.finish.marklines import Distances
-from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Limits, Room, Span, meet
-from yieldopt.planning.layouts.layout import Rect
+from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Limits, Room, meet
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rectangles import Rect
+from yieldopt.rules.clearance import Span
 from yieldopt.tape import FINEST, least_strip, mark_of
 
 

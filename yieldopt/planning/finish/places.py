@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS
-from yieldopt.planning.layouts.layout import Rect
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.fits import Keepout, in_place, in_units, keepouts
+from yieldopt.rectangles import Rect
+from yieldopt.rules.offcuts import unsound_in
 from yieldopt.sizing import crook_loss
 
 
@@ -50,18 +50,7 @@ class Places:
     def next_clear(self, r: Rect, y: Fraction) -> Fraction:
         """The lowest line from `y` on where an offcut of this size and x has no unsound defect."""
         while True:
-            block = next(
-                (
-                    d
-                    for d in self.stock.board.defects
-                    if d.kind not in SOUND_KINDS
-                    and d.x < r.x + r.length
-                    and r.x < d.x + d.length
-                    and d.y < y + r.width
-                    and y < d.y + d.width
-                ),
-                None,
-            )
+            block = unsound_in(self.stock.board.defects, r._replace(y=y))
             if block is None:
                 return y
             y = block.y + block.width

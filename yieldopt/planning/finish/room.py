@@ -7,18 +7,17 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Board, Defect, Job
+from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, Offcut, Piece
-from yieldopt.planning.layouts.layout import Rect
-from yieldopt.planning.wood.fits import shows_fault
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.sizing import blank_width_limit, crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
+from yieldopt.rectangles import Rect
+from yieldopt.rules.clearance import ZERO, Box, Span, clear_of_blanks, clear_of_pieces, logged
+from yieldopt.rules.faces import shows_fault
+from yieldopt.rules.offcuts import unsound
+from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
 from yieldopt.tape import mark_of
 
 ALONG, ACROSS = 0, 1
-ZERO = Fraction(0)
-# From and to, along one axis.
-Span = tuple[Fraction, Fraction]
 
 
 def meet(a: Span, b: Span) -> bool:
@@ -94,14 +93,20 @@ class Room:
         """From where to where its wood may reach: on the board, clear of what a blank or an offcut may not hold."""
         low, high = self._on_board(cell, axis)
         now, other = cell.need[axis], cell.span(1 - axis)
-        for d in self.board.defects:
-            if (d.kind in SOUND_KINDS) if cell.offcut else (d.kind not in THROWN_KINDS):
-                continue
-            box = grown(d, self.job, thrown=True)
+        for box in self._barred(cell):
             if meet(box[1 - axis], other):
                 low = max(low, box[axis][1]) if box[axis][1] <= now[0] else low
                 high = min(high, box[axis][0]) if box[axis][0] >= now[1] else high
         return low, high
+
+    def _barred(self, cell: Cell) -> Iterator[Box]:
+        """What a blank keeps clear of whatever lies in it; for an offcut, every unsound defect."""
+        for d in unsound(self.board.defects):
+            box = clear_of_blanks(d, self.job.shop)
+            if box is not None:
+                yield box
+            elif cell.offcut:
+                yield logged(d)
 
     def _slides(self, cell: Cell, axis: int) -> Span:
         """How far its pieces may move back and on before one of them holds a defect that it may not."""
@@ -111,8 +116,8 @@ class Room:
             at = [(p.x + cell.shift[0], p.length), (p.y + cell.shift[1], p.width)]
             mine, other = ((s, s + size) for s, size in (at[axis], at[1 - axis]))
             for d in self.board.defects:
-                if shows_fault(part, p, d):  # type: ignore[arg-type]
-                    box = grown(d, self.job)
+                if shows_fault(part, p, d):
+                    box = clear_of_pieces(d, self.job.shop)
                     if meet(box[1 - axis], other):
                         back = min(back, mine[0] - box[axis][1]) if box[axis][1] <= mine[0] else back
                         on = min(on, box[axis][0] - mine[1]) if box[axis][0] >= mine[1] else on
@@ -182,12 +187,6 @@ def mills(job: Job, board: Board, b: Blank, length: Fraction, width: Fraction) -
     """Is the board thick enough for a blank's layers over a footprint of this size?"""
     need = thickness_need(b.thicknesses, board.stress == "tested", job.shop)
     return need <= board.thickness - warp_loss(board, length, width)
-
-
-def grown(d: Defect, job: Job, thrown: bool = False) -> tuple[Span, Span]:
-    """A defect with what pieces keep clear of beside it; with `thrown`, what blanks and offcuts do."""
-    along, across = (thrown_margin(d.kind, job.shop), ZERO) if thrown else keep_clear(d.kind, job.shop)
-    return (d.x - along, d.x + d.length + along), (d.y - across, d.y + d.width + across)
 
 
 def _too_narrow(board: Board, y: Span) -> Iterator[Span]:

@@ -1,13 +1,11 @@
-"""Pieces between layout and plan: where each lies, what it is called, what defects reach it."""
+"""Pieces between layout and plan: where each lies, and what it is called."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import Defect, Job
 from yieldopt.planning.demand.items import PieceSpec
-from yieldopt.sizing import keep_clear
 
 
 @dataclass(frozen=True)
@@ -23,6 +21,22 @@ class Spot:
     # True where the maker has chosen the place of its item.
     pinned: bool = False
 
+    @property
+    def length(self) -> Fraction:
+        return self.spec.length
+
+    @property
+    def width(self) -> Fraction:
+        return self.spec.width
+
+    @property
+    def layer(self) -> int:
+        return self.spec.layer
+
+    @property
+    def layers(self) -> int:
+        return self.spec.layers
+
 
 @dataclass(frozen=True)
 class Named:
@@ -31,9 +45,3 @@ class Named:
     piece: str
     set: str | None = None
     stave: int | None = None
-
-
-def reaches(job: Job, d: Defect, x: Fraction, y: Fraction, length: Fraction, width: Fraction) -> bool:
-    """True where the defect with its keep-out overlaps the rectangle."""
-    ga, gc = keep_clear(d.kind, job.shop)
-    return x < d.x + d.length + ga and d.x - ga < x + length and y < d.y + d.width + gc and d.y - gc < y + width

@@ -22,12 +22,13 @@ from yieldopt.lumber import Defect
 from yieldopt.plan import StressStrip
 from yieldopt.planning.finish.places import Places
 from yieldopt.planning.layouts.columns import Column, column_of
-from yieldopt.planning.layouts.layout import Placed, Rect, Section, joined
+from yieldopt.planning.layouts.layout import Placed, Section, joined
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.pricing.sections import SectionPricer
 from yieldopt.planning.wood.cells import make_cells
 from yieldopt.planning.wood.fits import Fits, Keepout, in_place, in_units, keepouts
 from yieldopt.planning.wood.stock import whole_board
+from yieldopt.rectangles import Rect
 
 # Strips are marked on the rough board: at whole eighths of an inch, or millimetres.
 MARK = {"in": Fraction(1, 8), "mm": Fraction(5, 127)}
@@ -153,7 +154,7 @@ def _pushed(c: Context, k: Column, places: Places, sections: Sequence[Section], 
         placed = tuple(replace(p, x=p.x + by) for p in s.placed)
         if by and not all(places.free(p.item, p.x, p.y) and _within(c, k, p) for p in placed):
             return None
-        offcuts = tuple(r for o in s.offcuts if (r := _shortened(c, k, replace(o, x=o.x + by))) and places.clear(r))
+        offcuts = tuple(r for o in s.offcuts if (r := _shortened(c, k, o._replace(x=o.x + by))) and places.clear(r))
         if placed or offcuts:
             out.append(replace(s, start=s.start + by, end=s.end + by, placed=placed, offcuts=offcuts))
             start = s.end + by
@@ -166,7 +167,7 @@ def _within(c: Context, k: Column, p: Placed) -> bool:
 
 def _shortened(c: Context, k: Column, o: Rect) -> Rect | None:
     length = min(o.length, c.stocks[k.stock].x1 - o.x)
-    return replace(o, length=length) if length >= c.job.shop.values.offcut_min_length else None
+    return o._replace(length=length) if length >= c.job.shop.values.offcut_min_length else None
 
 
 def _anew(c: Context, k: Column, limit: Deadline) -> Iterator[Found]:

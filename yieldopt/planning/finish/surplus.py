@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from yieldopt.lumber import Job
-from yieldopt.planning.finish.spots import Named, Spot, reaches
-from yieldopt.planning.wood.fits import shows_fault
+from yieldopt.planning.finish.spots import Named, Spot
+from yieldopt.rules.clearance import clear_of_pieces
+from yieldopt.rules.faces import shows_fault
 
 
 def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -> None:
@@ -72,7 +73,7 @@ def _clear(job: Job, s: Spot, used: Sequence[int]) -> bool:
     """True where the piece may lie in its layer when only the layers `used` are sawn."""
     spec = replace(s.spec, layer=used.index(s.spec.layer) + 1, layers=len(used))
     part = job.parts[spec.part]
-    near = [d for d in job.board_named[s.board].defects if reaches(job, d, s.x, s.y, spec.length, spec.width)]
+    near = [d for d in job.board_named[s.board].defects if clear_of_pieces(d, job.shop).meets(s)]
     # A piece with one clear face in a single layer has both faces to choose from.
     shows = ("A", "B") if part.faces == 1 and len(used) == 1 else (spec.show,)
     return any(not any(shows_fault(part, replace(spec, show=show), d) for d in near) for show in shows)

@@ -20,8 +20,9 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.finish.care import care, shows
 from yieldopt.planning.finish.places import Places
 from yieldopt.planning.layouts.columns import Column, column_of
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.context import Context
+from yieldopt.rectangles import Rect
 
 # Most combinations of counted copies for laying a board out anew, and of all boards of a component together.
 MOST_COUNTED, MOST_COUNTED_IN_ALL = 24, 80
@@ -131,7 +132,7 @@ def _stacked(c: Context, places: Places, section: Section, order: Sequence[Strip
         if at + width > top:
             return None
         placed += [replace(t, y=at) for t in strip if isinstance(t, Placed)]
-        offcuts += [replace(t, y=at) for t in strip if isinstance(t, Rect)]
+        offcuts += [t._replace(y=at) for t in strip if isinstance(t, Rect)]
         y = at + width + kerf
     return replace(section, placed=tuple(placed), offcuts=tuple(_merged(places, offcuts, kerf)))
 
@@ -150,7 +151,7 @@ def _merged(places: Places, offcuts: Sequence[Rect], kerf: Fraction) -> Iterator
     """Offcuts of one section; two with no more than a kerf between them are one wide one."""
     last: Rect | None = None
     for o in sorted(offcuts, key=lambda r: r.y):
-        wide = None if last is None else replace(last, width=o.y + o.width - last.y)
+        wide = None if last is None else last._replace(width=o.y + o.width - last.y)
         if (
             last is not None
             and wide is not None

@@ -9,6 +9,7 @@ from typing import Literal
 
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rectangles import Rect
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,16 +19,6 @@ class Placed:
     item: int
     x: Fraction
     y: Fraction
-
-
-@dataclass(frozen=True, slots=True)
-class Rect:
-    """A rectangle on the board, in inches."""
-
-    x: Fraction
-    y: Fraction
-    length: Fraction
-    width: Fraction
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.lumber import Job
 from yieldopt.planning.demand.items import Item, build_items
 from yieldopt.planning.demand.ranges import counted
 from yieldopt.planning.demand.rows import Row, build_rows
@@ -22,6 +22,7 @@ from yieldopt.planning.wood.fits import fits, in_units
 from yieldopt.planning.wood.grid import Grid, coarser, make_grid
 from yieldopt.planning.wood.shortage import at_first
 from yieldopt.planning.wood.stock import Stock, whole_boards
+from yieldopt.rules.boards import may_come_from
 
 # Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
 LARGE = 2.0e10
@@ -60,15 +61,6 @@ class Context:
             large = sum(self.engine.full[i].work for i in part.stocks) > LARGE
             found.append(replace(self, need=need, which=part.stocks, demand=demand, penalty=penalty, large=large))
         return found
-
-
-def may_come_from(part: Part, board: Board) -> bool:
-    """Species, sawn orientation and the maker's own choice of boards."""
-    return (
-        part.species == board.species
-        and (part.sawn == "any" or part.sawn == board.sawn)
-        and (not part.sources or board.name in part.sources)
-    )
 
 
 def prepare(

@@ -22,11 +22,12 @@ from yieldopt.planning.demand.items import Item
 from yieldopt.planning.demand.ranges import BOUND, SEARCH
 from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect, Section, joined
+from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.budget import Budget, make_budget
 from yieldopt.planning.pricing.ripping import Rows, best_strips
 from yieldopt.planning.pricing.rivals import Rivals, find_rivals
 from yieldopt.planning.wood.cells import Cells, Ints
+from yieldopt.rectangles import Rect
 
 # Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
 MOST_IN_SEARCH = 6.0

@@ -14,10 +14,11 @@ from yieldopt.lumber import Job, Part
 from yieldopt.names import part_of
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.layouts.columns import Column
-from yieldopt.planning.pricing.context import Context, may_come_from
+from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.reasons.crowded import Crowd, crowd
 from yieldopt.planning.reasons.nowhere import has_place, items_of, listed, obstacle, off_its_pin
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rules.boards import may_come_from
 from yieldopt.sizing import blank_width_limit, rough_sizes, stave_width_needed, thickness_need
 
 # Boards named one by one, and boards looked at closely where many could give a part but none does.

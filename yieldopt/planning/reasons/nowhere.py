@@ -12,11 +12,12 @@ from yieldopt.lengths import show
 from yieldopt.lumber import Defect, Job, Part, Pin
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.kernels.sections import corner_values
-from yieldopt.planning.pricing.context import Context, may_come_from
+from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.reasons.conflicts import smallest_conflict
 from yieldopt.planning.wood.cells import Cells, make_cells
 from yieldopt.planning.wood.fits import fits, in_units
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rules.boards import may_come_from
 from yieldopt.sizing import rough_sizes
 
 # Defects named one by one; of more the number is told.

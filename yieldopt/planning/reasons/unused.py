@@ -9,11 +9,12 @@ from yieldopt.deadline import Deadline
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master
-from yieldopt.planning.pricing.context import Context, may_come_from
+from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.pricing.engine import OutOfTime
 from yieldopt.planning.reasons.nowhere import Obstacle, any_place, footprint, listed, obstacle
 from yieldopt.planning.search.generate import Counting, generate
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rules.boards import hindrance, may_come_from
 
 # Parts looked at one by one where a board gives none; named where several are barred for reasons of their own.
 MOST_PARTS = 8
@@ -102,7 +103,7 @@ def _barred(job: Job, board: Board) -> str | None:
         return f"no part is of {board.species}"
     if any(may_come_from(p, board) for p in of_species):
         return None
-    from_others = [p for p in of_species if p.sources and board.name not in p.sources]
+    from_others = [p for p in of_species if hindrance(p, board) == "from"]
     if len(from_others) == len(of_species):
         return "every part of its species is to come from other boards"
     wanted = listed(sorted({p.sawn for p in of_species if p.sawn not in ("any", board.sawn)}))

@@ -13,10 +13,12 @@ import rectpack
 from rectpack.guillotine import GuillotineBssfSas
 
 from yieldopt.planning.layouts.columns import Column, column_of
-from yieldopt.planning.layouts.layout import Layout, Placed, Rect
+from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.sizing import keep_clear
+from yieldopt.rectangles import Rect
+from yieldopt.rules.clearance import clear_of_pieces
+from yieldopt.rules.offcuts import large_enough
 
 # Packing works on whole sixteenths of an inch: sizes rounded up, sections down.
 STEP = Fraction(1, 16)
@@ -32,10 +34,7 @@ class _ThroughCuts(GuillotineBssfSas):  # type: ignore[misc]
 def clear_sections(context: Context, stock: Stock) -> list[Rect]:
     """Full-height rectangles between crosscuts that clear every defect, over the ones too short to mill."""
     shop = context.job.shop
-    taken = []
-    for d in stock.board.defects:
-        margin = keep_clear(d.kind, shop)[0]
-        taken.append((d.x - margin, d.x + d.length + margin))
+    taken = [clear_of_pieces(d, shop).along for d in stock.board.defects]
     sections, x = [], stock.x0
     for start, end in [*sorted(taken), (stock.x1 + shop.kerf.crosscut, stock.x1)]:
         stop = min(start, stock.x1)
@@ -95,8 +94,5 @@ def _pack(context: Context, index: int, mine: Sequence[tuple[int, int]]) -> tupl
         placed.append(Placed(item_of[rid], sections[n].x + x * STEP, sections[n].y + y * STEP))
         used.add(rid)
         opened.add(n)
-    v = shop.values
-    spare = tuple(
-        s for n, s in enumerate(sections) if n not in opened and s.length >= v.offcut_min_length and s.width >= v.offcut_min_width
-    )
+    spare = tuple(s for n, s in enumerate(sections) if n not in opened and large_enough(s.length, s.width, shop))
     return Layout(index, tuple(placed), spare), used

@@ -15,11 +15,12 @@ from math import ceil, floor
 import numpy as np
 import numpy.typing as npt
 
-from yieldopt.lumber import SOUND_KINDS, Job
+from yieldopt.lumber import Job
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.wood.fits import Fits, ItemUnits, Keepout
 from yieldopt.planning.wood.grid import Grid
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.rules.offcuts import unsound
 
 Ints = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
@@ -287,9 +288,7 @@ def _clear(stock: Stock, grid: Grid, X: int, Y: int, near: Ints, far: Ints, flat
     length = grid.units(stock.x1) - x0
     cells = -(-length // gx) if loose else length // gx
     free[:, cells:] = False
-    for d in stock.board.defects:
-        if d.kind in SOUND_KINDS:
-            continue
+    for d in unsound(stock.board.defects):
         a, b = grid.units(d.x) - x0, grid.units(d.x + d.length) - x0
         c, e = grid.units(d.y) - y0, grid.units(d.y + d.width) - y0
         if loose:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from yieldopt.lumber import SOUND_KINDS, THROWN_KINDS, Defect, Job, Part, Shop
+from yieldopt.lumber import Defect, Job, Part, Shop
 from yieldopt.planning.demand.items import Item, PieceSpec
 from yieldopt.planning.wood.grid import Grid
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.sizing import crook_loss, keep_clear, thickness_need, thrown_margin, warp_loss
+from yieldopt.rules.clearance import Box, clear_of_blanks, clear_of_pieces
+from yieldopt.rules.faces import shows_fault
+from yieldopt.sizing import crook_loss, thickness_need, warp_loss
 
 # Floats decide thickness here for speed; this slack in inches lets exact ties pass and is far below the check's own.
 HAIR = 1e-9
@@ -64,22 +66,6 @@ def millable(stock: Stock, items: Sequence[Item], allowed: Sequence[int], shop: 
     return tuple(i for i in allowed if able(items[i]))
 
 
-def shows_fault(part: Part, q: PieceSpec, defect: Defect) -> bool:
-    """True where the piece may not hold this defect in the layer and with the face up that `q` has."""
-    if defect.kind in part.allow:
-        return False
-    face = defect.seen_on
-    seen = {f for f in ("A", "B") if (f == "A" and q.layer == 1) or (f == "B" and q.layer == q.layers)}
-    if face != "both" and face not in seen:
-        return False
-    if defect.kind not in SOUND_KINDS or part.faces == 2:
-        return True
-    if part.faces == 0:
-        return False
-    # One clear face: a sound defect on both spoils it; else only the face that shows must be free of it.
-    return face == "both" or (q.show is not None and q.show == face)
-
-
 @dataclass(frozen=True, slots=True)
 class ItemUnits:
     """An item's sizes in grid units, worked out once a job."""
@@ -102,38 +88,39 @@ def in_units(item: Item, grid: Grid) -> ItemUnits:
     )
 
 
+# x0, x1, y0, y1 on the board.
+BoxUnits = tuple[int, int, int, int]
+
+
 @dataclass(frozen=True, slots=True)
 class DefectUnits:
-    """A defect's outline in grid units, worked out once a stock."""
+    """What a defect keeps clear, in grid units, worked out once a stock."""
 
     defect: Defect
-    x0: int
-    x1: int
-    y0: int
-    y1: int
-    # What pieces keep clear of beside it, along and across; and what blanks keep clear of along the grain.
-    along: int
-    across: int
-    thrown: int
+    of_pieces: BoxUnits
+    # None where blanks may hold it.
+    of_blanks: BoxUnits | None
 
 
 def in_place(defect: Defect, grid: Grid, shop: Shop) -> DefectUnits:
-    u = grid.units
-    along, across = keep_clear(defect.kind, shop)
-    x, y = u(defect.x), u(defect.y)
-    thrown = u(thrown_margin(defect.kind, shop))
-    return DefectUnits(defect, x, x + u(defect.length), y, y + u(defect.width), u(along), u(across), thrown)
+    def box(b: Box) -> BoxUnits:
+        (x0, x1), (y0, y1) = b
+        return grid.units(x0), grid.units(x1), grid.units(y0), grid.units(y1)
+
+    blanks = clear_of_blanks(defect, shop)
+    return DefectUnits(defect, box(clear_of_pieces(defect, shop)), None if blanks is None else box(blanks))
 
 
 def keepouts(item: ItemUnits, defects: Sequence[DefectUnits], parts: Sequence[Part]) -> list[Keepout]:
     """Where on the stock the item's corner may not be, one rectangle a defect and piece (or blank)."""
     out: dict[Keepout, None] = {}
     for d in defects:
-        if d.defect.kind in THROWN_KINDS:
+        if d.of_blanks is not None:
+            x0, x1, y0, y1 = d.of_blanks
             for x, length, width in item.blanks:
-                out.setdefault(Keepout(d.x0 - d.thrown - x - length, d.x1 + d.thrown - x, d.y0 - width, d.y1))
-        low_x, high_x, low_y, high_y = d.x0 - d.along, d.x1 + d.along, d.y0 - d.across, d.y1 + d.across
+                out.setdefault(Keepout(x0 - x - length, x1 - x, y0 - width, y1))
+        x0, x1, y0, y1 = d.of_pieces
         for q, x, y, length, width in item.pieces:
             if shows_fault(parts[q.part], q, d.defect):
-                out.setdefault(Keepout(low_x - x - length, high_x - x, low_y - y - width, high_y - y))
+                out.setdefault(Keepout(x0 - x - length, x1 - x, y0 - y - width, y1 - y))
     return list(out)

@@ -93,9 +93,10 @@ def _flaws(context: Context, index: int, things: tuple[Thing, ...], near: int, w
     for defect in stock.board.defects:
         d = in_place(defect, g, context.job.shop)
         if any(keepouts(i, [d], context.job.parts) for i in items):
-            along = max(d.along, d.thrown)
-            start, end = max(0, d.x0 - along - x0), min(whole, d.x1 + along - x0)
-            low, high = max(0, d.y0 - d.across - near), min(width, d.y1 + d.across - near)
+            # No less than what blanks keep clear of it.
+            left, right, bottom, top = d.of_pieces
+            start, end = max(0, left - x0), min(whole, right - x0)
+            low, high = max(0, bottom - near), min(width, top - near)
             if start < end and low < high:
                 found.append(Flaw(start, end, low, high))
     out: list[Flaw] = []
