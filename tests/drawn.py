@@ -8,7 +8,7 @@ from fractions import Fraction as F
 
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
-from yieldopt.sourcing.clear_strips import clear_strip_yield
+from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
 
 BOARDS = 800
 

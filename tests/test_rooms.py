@@ -11,7 +11,12 @@ import pytest
 
 TOP = Path(__file__).parent.parent
 # Head of a table, and the package whose parts it lists.
-TABLES = {"| room |": "yieldopt", "| room of `planning/` |": "yieldopt.planning"}
+TABLES = {
+    "| room |": "yieldopt",
+    "| room of `planning/` |": "yieldopt.planning",
+    "| room of `sourcing/` |": "yieldopt.sourcing",
+    "| room of `rack/` |": "yieldopt.rack",
+}
 
 
 def folder(package: str) -> Path:
@@ -76,8 +81,12 @@ def test_no_room_knows_another_that_the_table_does_not_name(head: str, package: 
     assert {room: may for room, (_, may) in rooms.items() if room != "front"} == {r: k for r, k in known.items() if r != "front"}
 
 
-@pytest.mark.parametrize("package", TABLES.values())
-def test_every_room_says_what_is_in_it(package: str) -> None:
-    for init in folder(package).glob("*/__init__.py"):
+def test_every_room_says_what_is_in_it_and_where_to_begin() -> None:
+    for init in folder("yieldopt").glob("*/**/__init__.py"):
+        if "migrations" in init.parts:
+            continue
         text = ast.get_docstring(ast.parse(init.read_text(encoding="utf-8"))) or ""
         assert len(text) > 40, f"{init.relative_to(TOP)} says nothing of the room"
+        begin = re.search(r"[Bb]egin (?:reading in|with) `([\w/.]+)`", text)
+        assert begin is not None, f"{init.relative_to(TOP)} doesn't say where to begin reading"
+        assert (init.parent / begin[1]).exists(), f"{init.relative_to(TOP)}: {begin[1]} is not there"

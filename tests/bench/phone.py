@@ -20,8 +20,8 @@ import httpx
 from phone import Phone, Served, empty_stick, log
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.rack.facade import new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import new_id
 from yieldopt.reading.job import read_job
 from yieldopt.web.app import static_files
 from yieldopt.web.exchange import as_json

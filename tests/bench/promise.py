@@ -16,13 +16,14 @@ from yieldopt.deadline import Deadline
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
-from yieldopt.sourcing import confirm as trials
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.confirm import Confirmed, confirm, tried_afresh
-from yieldopt.sourcing.purchase import as_bought
-from yieldopt.sourcing.report import report
-from yieldopt.sourcing.studied import Bought, Study
+from yieldopt.sourcing.purchase import confirm as trials
+from yieldopt.sourcing.purchase.bought import Bought
+from yieldopt.sourcing.purchase.confirm import Confirmed, confirm, tried_afresh
+from yieldopt.sourcing.purchase.smallest import as_bought
+from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
+from yieldopt.sourcing.told.everything import report
 from yieldopt.workers.runner import Runner
 
 
@@ -63,19 +64,20 @@ def main() -> None:
     seconds = args.seconds if args.steps is None else 86_400.0
     s: Study = study(job, Asked(seconds=seconds, seed=args.seed, steps=args.steps, rack=False), lambda _: None)
     print("\n".join(report(s)))
-    b = s.bought if s.missing else s.bought_whole
+    p = s.purchases
+    b = None if p is None else p.added if s.question.on_rack.missing else p.whole
     if b is None or b.purchase is None:
         return
     with Runner(None) as runner:
         if b.confirmed is not None and b.confirmed.stock is not None:
-            fresh = tried_afresh(b.basis, s.purchase_lines, b.market, b.confirmed.stock, args.draws, args.each, runner)
+            fresh = tried_afresh(b.basis, b.lines, b.market, b.confirmed.stock, args.draws, args.each, runner)
             told(b, replace(b.confirmed, fresh=fresh), "as sourced")
         if args.leanest:
             trials.SEARCH = 1.0
-            c = confirm(b.basis, b.purchase, b.needs, s.purchase_lines, b.market, s.asked.chance, runner,
+            c = confirm(b.basis, b.purchase, b.needs, b.lines, b.market, s.asked.chance, runner,
                         Deadline(3600 * args.leanest), args.each, lambda _: None)  # fmt: skip
             if c is not None and c.stock is not None:
-                fresh = tried_afresh(b.basis, s.purchase_lines, b.market, c.stock, args.draws, args.each, runner)
+                fresh = tried_afresh(b.basis, b.lines, b.market, c.stock, args.draws, args.each, runner)
                 told(b, replace(c, fresh=fresh), "leanest found")
 
 

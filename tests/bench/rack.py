@@ -24,10 +24,10 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from bench.families import board
-from yieldopt.rack.exchange import dump, load
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.search import Search
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.search import Search
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.exchange import dump, load
 
 SPECIES = ("white oak", "walnut", "cherry", "ash", "hard maple")
 

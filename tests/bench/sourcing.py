@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import statistics
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction as F
 
 from yieldopt.deadline import Deadline
@@ -20,13 +20,13 @@ from yieldopt.lumber import Job, PriceLine
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.clear_strips import clear_strip_yield
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, draw_needs
-from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.report import report
+from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
+from yieldopt.sourcing.market.lines import Market
+from yieldopt.sourcing.purchase.needs import Basis, draw_needs
+from yieldopt.sourcing.purchase.smallest import smallest
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
+from yieldopt.sourcing.told.everything import report
 
 
 def calibration(boards: int) -> list[str]:
@@ -46,14 +46,13 @@ def calibration(boards: int) -> list[str]:
     return lines
 
 
-def settling(s: Study, counts: Sequence[int]) -> list[str]:
+def settling(job: Job, asked: Asked, lines_of: Mapping[str, int], counts: Sequence[int]) -> list[str]:
     """The purchase of the whole job by quick layouts on more and more draws, each count on draws of its own seed."""
-    job = s.job
     basis = Basis.of(job, None, {p.name: p.qty for p in job.parts})
     lines = []
     for n in counts:
-        market = Market(job.prices, job.shop, n, s.asked.hidden, s.asked.stress)
-        found = smallest(draw_needs(basis, s.purchase_lines, market, n, Deadline(3600)), s.asked.chance, market)
+        market = Market(job.prices, job.shop, n, asked.hidden, asked.stress)
+        found = smallest(draw_needs(basis, lines_of, market, n, Deadline(3600)), asked.chance, market)
         text = (
             "none found"
             if found is None
@@ -81,7 +80,8 @@ def main(seconds: float, seed: int) -> None:
     figures(job, seconds, seed, True, "unknown")
     found = figures(job, seconds, seed, False, "unknown")
     print("\nHow the purchase settles:")
-    print("\n".join(settling(found, (25, 50, 100, 200))))
+    bought = found.purchases
+    print("\n".join(settling(job, found.asked, bought.lines if bought else {}, (25, 50, 100, 200))))
 
 
 if __name__ == "__main__":

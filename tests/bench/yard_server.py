@@ -26,8 +26,8 @@ from PIL import Image
 
 from bench.families import board
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.rack.facade import Rack, new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import Rack, new_id
 from yieldopt.reading import read_job
 from yieldopt.reading.writing import job_files
 

@@ -26,7 +26,7 @@ from yieldopt.files import write_all_atomically
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import Search, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
 from yieldopt.fragility.study import Candidate, gain, study, without_unplaced
-from yieldopt.luck.cutting import cut_board
+from yieldopt.luck.at_the_saw import cut_board
 from yieldopt.luck.play import Game, Rules, play
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import ENOUGH, SPOILED, UNTESTED, Rates
@@ -36,8 +36,8 @@ from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
-from yieldopt.rack.booking import Corrections
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.cut.booking import Corrections
+from yieldopt.rack.door.facade import Rack
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
 from yieldopt.records.sections import Robust, Spares, Standing

@@ -13,7 +13,7 @@ from drawn import drawn_yields
 
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
-from yieldopt.sourcing.clear_strips import clear_strip_yield
+from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
 
 
 def test_wider_parts_yield_less() -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 SERVER = os.environ.get("YIELDOPT_TEST_POSTGRES", "")
 

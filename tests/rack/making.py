@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from strategies import boards, lengths, names
 
 from yieldopt.lumber import Board, Defect
-from yieldopt.rack.photos import look_at
-from yieldopt.rack.record import Origin, Photo, RackBoard, ThicknessPoint
+from yieldopt.rack.board.record import Origin, Photo, RackBoard, ThicknessPoint
+from yieldopt.rack.books.photos import look_at
 
 _MOST_REMARKS = 200
 

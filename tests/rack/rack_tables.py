@@ -10,10 +10,13 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 import docs_tables
 
-from yieldopt.rack import asking, extras, holding, intake, photos, rackfile
+from yieldopt.rack.board.record import STATES
+from yieldopt.rack.books import holding, photos
 from yieldopt.rack.commands.intake import REMEMBERED
-from yieldopt.rack.engine import PATIENCE
-from yieldopt.rack.record import STATES
+from yieldopt.rack.db import rackfile
+from yieldopt.rack.db.engine import PATIENCE
+from yieldopt.rack.io import asking
+from yieldopt.rack.typed import extras, intake
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "rack.md"
 MARKED = re.compile(r"<!-- table: (?P<name>[a-z ]+) -->\n.*?<!-- end -->", re.S)

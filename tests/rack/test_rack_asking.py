@@ -12,9 +12,9 @@ import pytest
 from making import entry, picture
 
 from yieldopt.cli import main
-from yieldopt.rack.asking import FACTS, LISTS, ask_boards, next_name
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import DEFECT_FORM, parse_defect, parse_edge
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.asking import FACTS, LISTS, ask_boards, next_name
+from yieldopt.rack.typed.intake import DEFECT_FORM, parse_defect, parse_edge
 
 
 def answers(*given: str) -> Callable[[str], str]:

@@ -12,12 +12,12 @@ from hypothesis import given
 from making import KNOT, entry, photo, records
 
 from yieldopt.lumber import EdgePoint
-from yieldopt.rack import record as records_text
-from yieldopt.rack.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.search import Search
-from yieldopt.rack.splitting import SplitCut
+from yieldopt.rack.board import record as records_text
+from yieldopt.rack.board.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.search import Search
+from yieldopt.rack.cut.splitting import SplitCut
+from yieldopt.rack.door.facade import Rack
 
 
 def names(rack: Rack) -> list[str]:

@@ -10,8 +10,8 @@ import pytest
 from making import KNOT, entry
 
 from yieldopt.cli import main
-from yieldopt.rack import rackfile
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.db import rackfile
+from yieldopt.rack.door.facade import Rack
 
 TRIALS = 400 if os.environ.get("YIELDOPT_TESTS") == "long" else 8
 LOG = ["log", "--board", "Z", "--species", "ash", "--quarters", "4/4", "--length", "60", "--width", "6"]

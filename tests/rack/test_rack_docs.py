@@ -12,9 +12,9 @@ import rack_tables
 from making import KNOT, entry, photo, picture
 
 from yieldopt.cli import main, parser
-from yieldopt.rack.exchange import load
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.splitting import SplitCut
+from yieldopt.rack.cut.splitting import SplitCut
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.exchange import load
 from yieldopt.records.planfile import loads
 
 DOCS = Path(__file__).parents[2] / "docs"

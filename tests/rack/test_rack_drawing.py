@@ -20,13 +20,13 @@ from yieldopt.drawing.primitives import Page, Polygon, Rect, Squares, Text
 from yieldopt.drawing.svg import write_svg
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import EdgePoint
-from yieldopt.rack.chart import chart
-from yieldopt.rack.cutting import YieldLine
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.labels import label_pages, payload
-from yieldopt.rack.picture import MARGIN, picture, svg
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.sketch import LETTERS, sketch
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.cut.cuttings import YieldLine
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.show.labels import label_pages, payload
+from yieldopt.rack.show.picture import MARGIN, picture, svg
+from yieldopt.rack.show.sketch import LETTERS, sketch
+from yieldopt.rack.show.yield_chart import chart
 
 
 def test_a_sketch_to_the_letter() -> None:
@@ -169,7 +169,7 @@ def test_the_chart_is_drawn_whatever_the_headings(kind: str) -> None:
 def test_the_bars_add_up_to_the_wood_bought() -> None:
     from matplotlib.figure import Figure
 
-    from yieldopt.rack.chart import draw
+    from yieldopt.rack.show.yield_chart import draw
 
     axes = Figure().add_subplot()
     draw(axes, [YieldLine("sideboard", 2, F(1440), F(288), F(720), F(90), F(10))], "job", "in")

@@ -17,8 +17,8 @@ import pytest
 from making import entry
 from workers import CONTEXT, kill_at_random, log_some
 
-from yieldopt.rack.errors import RackOutOfReach
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.board.errors import RackOutOfReach
+from yieldopt.rack.door.facade import Rack
 
 
 def _killed_runs(where: str, tmp_path: Path, runs: int, seed: int) -> int:

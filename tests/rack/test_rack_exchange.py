@@ -17,13 +17,13 @@ from making import KNOT, entry, records
 from yieldopt.cli import main
 from yieldopt.errors import InputError
 from yieldopt.lengths import Units
-from yieldopt.rack import exchange
-from yieldopt.rack import record as record_text
-from yieldopt.rack.errors import Refused
-from yieldopt.rack.exchange import dump, load
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.search import Search
+from yieldopt.rack.board import record as record_text
+from yieldopt.rack.board.errors import Refused
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.search import Search
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io import exchange
+from yieldopt.rack.io.exchange import dump, load
 from yieldopt.reading import read_boards, read_job
 from yieldopt.reading.writing import board_files
 

@@ -12,9 +12,9 @@ import pytest
 from making import KNOT, entry, photo
 
 from yieldopt.cli import main
-from yieldopt.rack import backup, rackfile, schema, upgrade
-from yieldopt.rack.errors import DamagedRack, ForeignFile, NewerRack, NoRack, RackError, RackOutOfReach, Refused
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.board.errors import DamagedRack, ForeignFile, NewerRack, NoRack, RackError, RackOutOfReach, Refused
+from yieldopt.rack.db import backup, rackfile, schema, upgrade
+from yieldopt.rack.door.facade import Rack
 
 DATA = Path(__file__).parent / "data"
 

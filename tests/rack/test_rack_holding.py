@@ -9,9 +9,9 @@ import pytest
 from making import entry
 
 from yieldopt.rack import boards_for_job
-from yieldopt.rack.errors import BoardHeld, NoSuchBoard
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.holding import PLANNER_SECONDS
+from yieldopt.rack.board.errors import BoardHeld, NoSuchBoard
+from yieldopt.rack.books.holding import PLANNER_SECONDS
+from yieldopt.rack.door.facade import Rack
 
 
 class Clock:

@@ -14,12 +14,12 @@ from making import entry, picture
 
 from yieldopt.cli import main
 from yieldopt.errors import InputError, UsageError
+from yieldopt.rack.books.photos import LARGEST_IN_BYTES, look_at
+from yieldopt.rack.books.search import Search
 from yieldopt.rack.commands.fields import FIELDS
-from yieldopt.rack.exchange import dump, load
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import Typed, to_record
-from yieldopt.rack.photos import LARGEST_IN_BYTES, look_at
-from yieldopt.rack.search import Search
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.exchange import dump, load
+from yieldopt.rack.typed.intake import Typed, to_record
 
 GOOD = {"board": "A1", "species": "ash", "quarters": "4/4", "length": "96", "width": "8"}
 # Control characters, a terminal's escape, NUL, turned writing, lone surrogates.

@@ -19,13 +19,13 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from making import records
 
 from yieldopt.plan import BoardPlan, Offcut, Piece, Plan, Totals
-from yieldopt.rack import record as record_text
-from yieldopt.rack.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
-from yieldopt.rack.exchange import dump, load
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.search import Search
-from yieldopt.rack.splitting import SplitCut
+from yieldopt.rack.board import record as record_text
+from yieldopt.rack.board.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.search import Search
+from yieldopt.rack.cut.splitting import SplitCut
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.exchange import dump, load
 
 NAMES = st.sampled_from(["A1", "A2", "A3", "=B1", "狭い板"])
 JOBS = st.sampled_from(["sideboard", "bench"])

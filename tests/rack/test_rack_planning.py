@@ -15,8 +15,8 @@ from making import entry
 from yieldopt.cli import main
 from yieldopt.errors import InputError
 from yieldopt.planned.running import _take
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.holding import PLANNER_SECONDS
+from yieldopt.rack.books.holding import PLANNER_SECONDS
+from yieldopt.rack.door.facade import Rack
 from yieldopt.reading import read_job
 
 PARTS = "part,qty,species,thickness,width,length,from,staves\n"

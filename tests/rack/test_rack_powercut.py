@@ -10,7 +10,7 @@ import pytest
 from making import KNOT, entry
 from powercut import Record, after_cut, library, recording
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
 

@@ -11,8 +11,8 @@ from making import entry
 from test_rack_asking import answers
 
 from yieldopt.cli import COMMANDS, main
-from yieldopt.rack.asking import ask_boards
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.io.asking import ask_boards
 
 SOURCES = Path(__file__).parents[2] / "yieldopt"
 # After the name, species and quarters: length, width, thickness; dealer, grade; price; moisture, place; defects.

@@ -22,7 +22,9 @@ def _start_server() -> None:
     """Start the fork server with everything imported; it finds these modules by the path variable alone (Python 3.11)."""
     old = os.environ.get("PYTHONPATH")
     os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(Path(__file__).parent), str(Path(__file__).parent.parent), old]))
-    CONTEXT.set_forkserver_preload(["workers", "making", "yieldopt.rack.facade", "sqlalchemy.dialects.sqlite", "alembic.command"])
+    CONTEXT.set_forkserver_preload(
+        ["workers", "making", "yieldopt.rack.door.facade", "sqlalchemy.dialects.sqlite", "alembic.command"]
+    )
     os.environ[IN_SERVER] = "1"
     try:
         forkserver.ensure_running()
@@ -38,7 +40,7 @@ def log_for_ever(where: str, prefix: str, confirmed: str) -> None:
     """Log one board after the other; each name is written to `confirmed`, unbuffered, only after `log` has returned."""
     from making import KNOT, entry
 
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
     handle = os.open(confirmed, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
     with Rack.open(where, create=True) as rack:
@@ -52,7 +54,7 @@ def log_some(where: str, prefix: str, count: int, start: Barrier) -> None:
     """Log `count` boards once everybody is ready; each twice under one key, as a phone with a bad line would."""
     from making import entry
 
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
     start.wait()
     with Rack.open(where, create=True) as rack:

@@ -8,6 +8,7 @@ from fractions import Fraction as F
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job, Part, PriceLine
 from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.purchase.smallest import Purchase
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
 
@@ -24,6 +25,14 @@ def slats(thickness: F, qty: int, *lines: PriceLine) -> Job:
     """Parts 5 3/4 by 21 1/2: rough 6 by 22 1/2, so that four lie end to end on a board (four and three kerfs make
     90 3/8 in, between two end trims 92)."""
     return Job("by hand", "in", (Part("slat", qty, "oak", thickness, F(23, 4), F(43, 2)),), (), prices=lines)
+
+
+def added(s: Study) -> Purchase:
+    """What the study says to add to the rack."""
+    assert s.purchases is not None
+    assert s.purchases.added is not None
+    assert s.purchases.added.purchase is not None
+    return s.purchases.added.purchase
 
 
 def silent(_: str) -> None:

@@ -7,8 +7,8 @@ import statistics
 
 import pytest
 
-from yieldopt.sourcing.carried import Pair, carried, carried_pair, carried_turning
-from yieldopt.sourcing.turning import Cost
+from yieldopt.sourcing.ways.carried import Pair, carried, carried_pair, carried_turning
+from yieldopt.sourcing.ways.turning import Cost
 
 
 def test_a_saving_that_is_the_same_on_every_draw_is_carried_exactly() -> None:

@@ -17,10 +17,10 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import BoardPlan, Plan, Unplaced
-from yieldopt.sourcing import choosing, instead
-from yieldopt.sourcing.choosing import Chosen, choose
-from yieldopt.sourcing.offered import priced, read_offered
-from yieldopt.sourcing.planned import plan_parts
+from yieldopt.sourcing.choice import choosing, instead
+from yieldopt.sourcing.choice.choosing import Chosen, choose
+from yieldopt.sourcing.choice.offered import priced, read_offered
+from yieldopt.sourcing.ways.buying import plan_parts
 from yieldopt.workers.runner import Runner
 
 # One slat is 22 1/2 in rough: boards of 27, 50, 72, 96 in by 6 give 1, 2, 2 and 4 of them (4 in of trim, kerfs of 1/8 in).

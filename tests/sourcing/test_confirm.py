@@ -12,14 +12,14 @@ from by_hand import line, silent, slats
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Defect
-from yieldopt.sourcing import trial
-from yieldopt.sourcing.confirm import confirm
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, draw_needs, least_for, nearest
-from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.shrinking import Shrinking
-from yieldopt.sourcing.trial import Trial, reason_is_proof, suffices
-from yieldopt.sourcing.tried import Record, Share, together
+from yieldopt.sourcing.market.lines import Market
+from yieldopt.sourcing.purchase import trial
+from yieldopt.sourcing.purchase.confirm import confirm
+from yieldopt.sourcing.purchase.needs import Basis, draw_needs, least_for, nearest
+from yieldopt.sourcing.purchase.shrinking import Shrinking
+from yieldopt.sourcing.purchase.smallest import smallest
+from yieldopt.sourcing.purchase.trial import Trial, reason_is_proof, suffices
+from yieldopt.sourcing.purchase.tried import Record, Share, together
 from yieldopt.workers.runner import Runner
 
 JOB = slats(F(3, 4), 12, line("4/4", F(1), 4))

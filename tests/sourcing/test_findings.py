@@ -8,7 +8,7 @@ from fractions import Fraction as F
 
 import pytest
 from bench.sourcing import calibration, settling
-from by_hand import BOTH, line, slats, studied
+from by_hand import BOTH, added, line, slats, studied
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
@@ -17,22 +17,23 @@ from yieldopt.lumber import Board, Job, Part
 from yieldopt.plan import Piece
 from yieldopt.records.studyfile import dumps, loads
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.cheaper import cheaper_lines
-from yieldopt.sourcing.findings import estimates, labour, matching_cost, turning
-from yieldopt.sourcing.grading import groups, quick_rows
-from yieldopt.sourcing.market import Market, rarity
-from yieldopt.sourcing.needs import Basis
-from yieldopt.sourcing.outcome import Outcome
-from yieldopt.sourcing.quick import lay_out
-from yieldopt.sourcing.record import record
-from yieldopt.sourcing.report import report
-from yieldopt.sourcing.rest import again, besides, spares, whose
-from yieldopt.sourcing.shortfall import shortfalls
-from yieldopt.sourcing.studied import THICK_NAME, THIN_NAME, Study
-from yieldopt.sourcing.turning import Cost
-from yieldopt.sourcing.wants import wants_of
-from yieldopt.sourcing.ways import Way, quick_outcome
-from yieldopt.sourcing.wide import GLUED, ONE, STRIP, wide_cases
+from yieldopt.sourcing.lay.quick import lay_out
+from yieldopt.sourcing.lay.rest import again, besides, spares, whose
+from yieldopt.sourcing.lay.wants import wants_of
+from yieldopt.sourcing.market.lines import Market, rarity
+from yieldopt.sourcing.market.shortfall import shortfalls
+from yieldopt.sourcing.purchase.cheaper import cheaper_lines
+from yieldopt.sourcing.purchase.needs import Basis
+from yieldopt.sourcing.studied import Study
+from yieldopt.sourcing.told.everything import report
+from yieldopt.sourcing.told.findings import estimates, labour, matching_cost, turning
+from yieldopt.sourcing.told.record import record
+from yieldopt.sourcing.ways.grading import groups, quick_rows
+from yieldopt.sourcing.ways.outcome import Outcome
+from yieldopt.sourcing.ways.question import THICK_NAME, THIN_NAME, OnRack, Question
+from yieldopt.sourcing.ways.turning import Cost
+from yieldopt.sourcing.ways.way import Way, quick_outcome
+from yieldopt.sourcing.ways.wide import GLUED, ONE, STRIP, wide_cases
 from yieldopt.workers.runner import Runner
 
 
@@ -67,11 +68,10 @@ def test_pairs_and_layers_are_counted() -> None:
 
 def hand_made(minutes: float | None, hourly: float | None, thick: float = 60.0) -> Study:
     """Two ways, three draws alike: 100 thin, `thick` by four resaw passes."""
-    s = Study(slats(F(5, 8), 16, *BOTH), Asked(minutes=minutes, hourly=hourly))
-    s.ways = [Way(THIN_NAME, {}), Way(THICK_NAME, {})]
-    s.ratio_today = 1.25
-    s.quick = [[Outcome(Cost(100, 0), 1, 1)] * 3, [Outcome(Cost(0, thick), 1, 1, resaw_cuts=4)] * 3]
-    return s
+    ways = (Way(THIN_NAME, {}), Way(THICK_NAME, {}))
+    question = Question(slats(F(5, 8), 16, *BOTH), OnRack(None, {"slat": 16}), ways=ways, ratio_today=1.25)
+    quick = [[Outcome(Cost(100, 0), 1, 1)] * 3, [Outcome(Cost(0, thick), 1, 1, resaw_cuts=4)] * 3]
+    return Study(Asked(minutes=minutes, hourly=hourly), question, quick)
 
 
 def test_break_even_minutes() -> None:
@@ -110,10 +110,10 @@ def test_what_matched_pairs_cost() -> None:
 
 def test_stress_is_told_where_it_decides() -> None:
     s = studied(slats(F(3, 4), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ")
-    assert s.if_tested == ["slat"]
-    assert not s.resaws
+    assert s.question.if_tested == ("slat",)
+    assert not s.question.resaws
     assert any("stress of the 8/4 decides for: slat" in text for text in report(s))
-    assert studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ").if_tested == []
+    assert studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ").question.if_tested == ()
 
 
 def test_a_bundle_is_paid_for_whole() -> None:
@@ -126,18 +126,16 @@ def test_a_bundle_is_paid_for_whole() -> None:
     thin = estimates(s)[0]
     assert thin.cost.at(1) == pytest.approx(64 + 96 - 57.6)
     assert thin.mean("board_feet") == 40
-    assert s.bought is not None
-    assert s.bought.purchase is not None
-    assert s.bought.purchase.board_feet in (16, 40)
+    bought = added(s)
+    assert bought.board_feet in (16, 40)
 
 
 def test_several_dealers_at_once() -> None:
     """The dearer of two dealers' equal lines is never bought from."""
     dear = replace(BOTH[0], dealer="Dear", price_bf=F(6))
     s = studied(slats(F(3, 4), 8, dear, BOTH[0]), Asked(seconds=60, draws=20, hidden=0), "planned: ")
-    assert s.bought is not None
-    assert s.bought.purchase is not None
-    assert s.bought.purchase.feet == {1: 8}
+    bought = added(s)
+    assert bought.feet == {1: 8}
 
 
 def test_grades_by_hand() -> None:
@@ -214,9 +212,8 @@ def test_records_that_are_none_of_ours() -> None:
 def test_bench_prints_the_fit_and_how_it_settles() -> None:
     """The benchmark still runs; its figures mean nothing on so few draws."""
     assert [text.split()[0] for text in calibration(10)] == ["FAS", "No.", "No.", "No."]
-    s = Study(slats(F(3, 4), 8, BOTH[0]), Asked(hidden=0))
-    s.purchase_lines = {"slat": 0}
-    assert settling(s, (20,)) == ["   20 draws: 8 board feet, 100.0 % +- 5.6"]
+    job = slats(F(3, 4), 8, BOTH[0])
+    assert settling(job, Asked(hidden=0), {"slat": 0}, (20,)) == ["   20 draws: 8 board feet, 100.0 % +- 5.6"]
 
 
 def test_staves_may_be_of_any_width() -> None:

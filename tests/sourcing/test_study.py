@@ -11,17 +11,17 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from by_hand import BOTH, line, slats, studied
+from by_hand import BOTH, added, line, slats, studied
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.records.studyfile import to_json
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.findings import best_turning, estimates, turning, way_figures
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, Needs, draw_needs
-from yieldopt.sourcing.purchase import joint, smallest
-from yieldopt.sourcing.record import record
+from yieldopt.sourcing.market.lines import Market
+from yieldopt.sourcing.purchase.needs import Basis, Needs, draw_needs
+from yieldopt.sourcing.purchase.smallest import joint, smallest
+from yieldopt.sourcing.told.findings import best_turning, estimates, turning, way_figures
+from yieldopt.sourcing.told.record import record
 
 FIGURES = ("board_feet", "boards", "resaw_cuts")
 
@@ -40,7 +40,7 @@ def test_break_even_worked_by_hand(thickness: F, qty: int, stress: str, ratio: f
     s = studied(
         slats(thickness, qty, *BOTH), Asked(seconds=60, draws=20, hidden=0, stress=stress), "planned: 8/4, resawn, trial 2"
     )
-    assert s.ratio_today == 1.25
+    assert s.question.ratio_today == 1.25
     quick, planned = turning(s, "estimate"), turning(s, "plans")
     assert quick is not None
     assert quick.ratio == pytest.approx(ratio)
@@ -55,13 +55,12 @@ def test_ways_worked_by_hand() -> None:
     thin, thick = estimates(s)
     assert (thin.cost.at(1), *map(thin.mean, FIGURES)) == pytest.approx((64, 16, 4, 0))
     assert (thick.cost.at(1), *map(thick.mean, FIGURES)) == pytest.approx((80, 16, 2, 8))
-    assert s.bought is not None
-    assert s.bought.purchase is not None
-    assert s.bought.purchase.board_feet == 16
-    assert s.bought.purchase.chance == 1
+    bought = added(s)
+    assert bought.board_feet == 16
+    assert bought.chance == 1
     # One planned draw is too few to take the place of twenty quick ones.
     assert [f.by for f in way_figures(s)][:1] == ["estimate"]
-    s.planned |= {(0, d): s.planned[0, 0] for d in (1, 2)}
+    s = replace(s, planned={**s.planned, **{(0, d): s.planned[0, 0] for d in (1, 2)}})
     assert [f.by for f in way_figures(s)][:1] == ["plans"]
 
 

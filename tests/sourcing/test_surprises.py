@@ -13,14 +13,14 @@ from types import SimpleNamespace
 import pytest
 from by_hand import line
 
-from yieldopt.fragility.report import at_risk
+from yieldopt.fragility.chances_told import at_risk
 from yieldopt.luck.grade_wood import NO_1, flaw_rate
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws as in_fragile
 from yieldopt.luck.surprises import HIDDEN, MISSED
 from yieldopt.lumber import Board, Shop
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.rest import opened
+from yieldopt.sourcing.lay.rest import opened
+from yieldopt.sourcing.market.lines import Market
 
 EXPLAINED = Path(__file__).parents[2] / "docs" / "explanation" / "fragility.md"
 

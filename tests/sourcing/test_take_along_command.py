@@ -15,11 +15,11 @@ from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Shop
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, draw_needs
-from yieldopt.sourcing.picking import _options, picked, picks_for
-from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.takealong import within_budget
+from yieldopt.sourcing.market.lines import Market
+from yieldopt.sourcing.purchase.needs import Basis, draw_needs
+from yieldopt.sourcing.purchase.picking import _options, picked, picks_for
+from yieldopt.sourcing.purchase.smallest import smallest
+from yieldopt.sourcing.purchase.takealong import within_budget
 from yieldopt.workers.runner import Runner
 
 PRICES = (

@@ -8,7 +8,7 @@ from statistics import NormalDist
 import pytest
 
 from yieldopt.luck.chance import enough, mean_and_error, share_error, share_met
-from yieldopt.sourcing.turning import Cost, break_even_scale, wood_break_even
+from yieldopt.sourcing.ways.turning import Cost, break_even_scale, wood_break_even
 
 
 @pytest.mark.parametrize(

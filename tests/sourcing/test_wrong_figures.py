@@ -18,16 +18,18 @@ from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, Job
 from yieldopt.plan import Blank, BoardPlan, Piece
 from yieldopt.reading import read_job
 from yieldopt.reading.writing import job_files
-from yieldopt.sourcing.classes import class_name, is_thick
-from yieldopt.sourcing.findings import way_figures
-from yieldopt.sourcing.market import Market
-from yieldopt.sourcing.needs import Basis, draw_needs
-from yieldopt.sourcing.outcome import NOTHING, Outcome, pairs_in
-from yieldopt.sourcing.outlay import Try, outlay
-from yieldopt.sourcing.purchase import smallest
-from yieldopt.sourcing.studied import BOTH_NAME, THICK_NAME, THIN_NAME, Study
-from yieldopt.sourcing.turning import Cost
-from yieldopt.sourcing.ways import Way
+from yieldopt.sourcing.asked import Asked
+from yieldopt.sourcing.lay.classes import class_name, is_thick
+from yieldopt.sourcing.market.lines import Market
+from yieldopt.sourcing.purchase.needs import Basis, draw_needs
+from yieldopt.sourcing.purchase.outlay import Try, outlay
+from yieldopt.sourcing.purchase.smallest import smallest
+from yieldopt.sourcing.studied import Study
+from yieldopt.sourcing.told.findings import way_figures
+from yieldopt.sourcing.ways.outcome import NOTHING, Outcome, pairs_in
+from yieldopt.sourcing.ways.question import BOTH_NAME, THICK_NAME, THIN_NAME, OnRack, Question
+from yieldopt.sourcing.ways.turning import Cost
+from yieldopt.sourcing.ways.way import Way
 
 pytestmark = pytest.mark.usefixtures("in_threads")
 FAST = ["--draws", "20", "--steps", "10", "--quiet"]
@@ -157,14 +159,11 @@ def test_about_so_many_boards_is_what_that_many_feet_are() -> None:
 
 def _studied(both_thick: float) -> Study:
     """Thin stock on 37 draws, of which the first three were cheap; both on offer on those three alone."""
-    s = Study(Job("j", "in", (), ()), None)  # type: ignore[arg-type]
-    s.ways = [Way(THIN_NAME, {}), Way(THICK_NAME, {}), Way(BOTH_NAME, {}, ({},))]
-    for d in range(37):
-        s.planned[0, d] = _outcome(100.0 if d < 3 else 130.0)
-    for d in range(3):
-        s.planned[2, d] = _outcome(100.0 - both_thick, both_thick)
-    s.quick = [[], [], []]
-    return s
+    ways = (Way(THIN_NAME, {}), Way(THICK_NAME, {}), Way(BOTH_NAME, {}, ({},)))
+    thin = {(0, d): _outcome(100.0 if d < 3 else 130.0) for d in range(37)}
+    both = {(2, d): _outcome(100.0 - both_thick, both_thick) for d in range(3)}
+    question = Question(Job("j", "in", (), ()), OnRack(None, {}), ways=ways)
+    return Study(Asked(), question, [[], [], []], thin | both)
 
 
 def _outcome(fixed: float, thick: float = 0.0) -> Outcome:
@@ -179,7 +178,7 @@ def test_both_on_offer_is_not_cheaper_by_the_luck_of_few_draws() -> None:
 
 
 def test_that_no_more_8_4_was_cut_is_said() -> None:
-    from yieldopt.sourcing.report import _mixed
+    from yieldopt.sourcing.told.everything import _mixed
 
     assert "no more 8/4 was cut" in _mixed(_studied(0.0), way_figures(_studied(0.0)))[0]
     assert "cut more 8/4 in 3 of 3 trials" in _mixed(_studied(40.0), way_figures(_studied(40.0)))[0]

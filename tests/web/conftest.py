@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.app import Setup, make_app
 
 MARK = {"x-yieldopt": "1"}

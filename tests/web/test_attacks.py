@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.guard import COOKIE
 from yieldopt.web.phones import Phones
 

@@ -18,8 +18,8 @@ from starlette.testclient import TestClient
 
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board
-from yieldopt.rack.facade import Rack, new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import Rack, new_id
 from yieldopt.reading.writing import job_files
 from yieldopt.web import asking
 from yieldopt.web.asking import Asking, Found

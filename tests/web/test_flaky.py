@@ -17,7 +17,7 @@ pytest.importorskip("selenium")
 
 from phone import BROWSER, Phone, Served
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 pytestmark = BROWSER
 

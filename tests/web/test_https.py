@@ -14,7 +14,7 @@ pytest.importorskip("selenium")
 from phone import BROWSER, Phone, Served, log
 from selenium.common.exceptions import WebDriverException
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 CERTUTIL = shutil.which("certutil")
 pytestmark = BROWSER

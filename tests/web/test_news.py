@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from yieldopt.lumber import Board
-from yieldopt.rack.errors import RackError
-from yieldopt.rack.facade import Rack, new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.errors import RackError
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import Rack, new_id
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.phones import Phones
 
@@ -187,7 +187,7 @@ def test_the_ledger_names_the_phone(rack: Rack, page: Page, change: Any, tmp_pat
 
 
 def test_a_board_has_a_view_of_its_own_and_its_label_leads_there(rack: Rack, page: Page, change: Any) -> None:
-    from yieldopt.rack.labels import payload
+    from yieldopt.rack.show.labels import payload
 
     client, i = page(), str(uuid.uuid4())
     client.put(f"/api/boards/{i}", json=change("W7"))

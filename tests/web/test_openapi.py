@@ -18,7 +18,7 @@ from schemathesis.specs.openapi.checks import positive_data_acceptance
 from starlette.testclient import TestClient
 
 from yieldopt.demo import inventory
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.bench import Bench
 from yieldopt.web.jobs import Jobs

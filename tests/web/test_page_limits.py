@@ -19,7 +19,7 @@ from PIL import Image
 from serving import Server
 from starlette.testclient import TestClient
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web import pictures
 from yieldopt.web.addresses import neighbour
 from yieldopt.web.connections import MOST_OF_ONE, Held
@@ -130,7 +130,7 @@ def test_one_machine_is_one_however_its_address_is_written(a: str, b: str, same:
 
 
 def test_photos_at_once_are_unpacked_one_at_a_time(rack: Rack, page: Page, change: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    from yieldopt.rack import photos
+    from yieldopt.rack.books import photos
 
     real, inside, most = photos.look_at, [0], [0]
 

@@ -14,8 +14,8 @@ from phone import BROWSER, Phone, Served, empty_stick
 from selenium.webdriver.common.by import By
 
 from yieldopt.lumber import Board
-from yieldopt.rack.facade import Rack, new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import Rack, new_id
 
 pytestmark = BROWSER
 SMALL = (360, 640)

@@ -14,8 +14,8 @@ from phone import BROWSER, Phone
 
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.lengths import as_typed, in_fractions, parse_length
-from yieldopt.rack.facade import new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import new_id
 from yieldopt.reading.job import read_job
 from yieldopt.web.exchange import as_json
 

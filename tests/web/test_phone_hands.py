@@ -18,7 +18,7 @@ from phone import BROWSER, Phone, Served, barriers, empty_stick, log
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 pytestmark = BROWSER
 FLAW = "//*[@data-flaw='0']"

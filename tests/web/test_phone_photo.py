@@ -17,7 +17,7 @@ from phone import BROWSER, Phone, Served, barriers, shot
 from PIL import Image, ImageDraw
 from selenium.webdriver.common.by import By
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 pytestmark = BROWSER
 # The board's corners on the photo in pixels: near and far edge at the datum end, far and near edge at the far end.

@@ -18,8 +18,8 @@ from phone import BROWSER, Phone, Served, barriers, empty_stick
 from selenium.webdriver.common.by import By
 
 from yieldopt.lumber import Board, EdgePoint
-from yieldopt.rack.facade import Rack, new_id
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.door.facade import Rack, new_id
 
 pytestmark = BROWSER
 JOB = """name = "{name}"
@@ -106,7 +106,7 @@ def test_the_rack_and_a_boards_own_view_say_who_holds_it(shop: Shop) -> None:
 def test_a_label_scanned_opens_its_board(shop: Shop, tmp_path: Path) -> None:
     import segno
 
-    from yieldopt.rack.labels import payload
+    from yieldopt.rack.show.labels import payload
 
     with Rack.open(shop.rack, read_only=True) as rack:
         segno.make(payload(rack.board("W1")), error="m", micro=False).save(str(tmp_path / "label.png"), scale=6)

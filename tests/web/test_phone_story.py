@@ -18,7 +18,7 @@ from selenium.webdriver.common.by import By
 
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.drawing.sheetcode import payload
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 
 pytestmark = BROWSER
 

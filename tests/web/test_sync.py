@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.app import Setup, make_app
 
 Page = Callable[..., TestClient]

@@ -25,7 +25,7 @@ from yieldopt.lengths import parse_length
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.reading.job import read_job
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps, loads

@@ -1,4 +1,7 @@
-"""The independent check: does a plan keep every rule of its job? It shares no code with what made the plan."""
+"""The independent check: does a plan keep every rule of its job? It shares no code with what made the plan.
+
+Knows values and the plan, and nothing of planning. Begin reading in `finding.py`, then `pieces.py`.
+"""
 
 from __future__ import annotations
 

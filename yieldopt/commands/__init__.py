@@ -1,4 +1,7 @@
-"""One module a command; `cli` lists them. Here is what lets a command's options wait until the command is called."""
+"""One module a command; `cli` lists them. Here is what lets a command's options wait until the command is called.
+
+Knows everything, and decides nothing. Begin reading in `check.py`.
+"""
 
 from __future__ import annotations
 

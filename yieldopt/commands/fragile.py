@@ -46,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.deadline import Deadline
     from yieldopt.errors import CheckFailed, UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.fragility.report import in_file, robust_told, told
+    from yieldopt.fragility.chances_told import in_file, robust_told, told
     from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
     from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
     from yieldopt.fragility.study import Candidate, study
@@ -123,7 +123,7 @@ def _rates(args: argparse.Namespace) -> Rates:
         raise UsageError(f"--spoil: found {spoiled:g}, expected a share from 0 to 0.5")
     if not args.rack:
         return Rates(hidden, spoiled)
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
     with Rack.open(args.rack, read_only=True) as rack:
         cut = [(replace(r.board, notes={"grade": r.grade}), found) for r, found in rack.opened_boards()]

@@ -9,7 +9,7 @@ from yieldopt.commands import Later, add_later
 
 HELP = "the inventory of boards: log, find, correct, hold, cut, count"
 
-GROUPS = ("intake", "exchange", "looking", "changing", "holding", "cutting", "keeping")
+GROUPS = ("intake", "exchange", "looking", "changing", "holding", "cuts", "keeping")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -64,7 +64,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.replanning.again import MARK_PRICE, replan
     from yieldopt.replanning.asking import told
     from yieldopt.replanning.onfolder import Begun, replan_into
-    from yieldopt.replanning.report import changes_page, summary
+    from yieldopt.replanning.revision_told import changes_page, summary
     from yieldopt.replanning.surprise import Surprise
 
     if not 0 < args.seconds <= 86_400:

@@ -80,11 +80,11 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.planning.warming import warm
     from yieldopt.records.studyfile import dumps
     from yieldopt.sourcing.asked import Asked
-    from yieldopt.sourcing.chart import chart_files
-    from yieldopt.sourcing.offered import read_offered
-    from yieldopt.sourcing.record import record
-    from yieldopt.sourcing.report import report
+    from yieldopt.sourcing.choice.offered import read_offered
     from yieldopt.sourcing.study import study
+    from yieldopt.sourcing.told.everything import report
+    from yieldopt.sourcing.told.record import record
+    from yieldopt.sourcing.told.study_charts import chart_files
 
     _in_range(args)
     job, own = _job(args)
@@ -122,8 +122,8 @@ def run(args: argparse.Namespace) -> int:
         "source.txt": text,
         **chart_files(told),
     }
-    if found.chosen is not None and found.chosen.plan is not None:
-        files |= plan_files(found.chosen.job, found.chosen.plan)
+    if found.picked.chosen is not None and found.picked.chosen.plan is not None:
+        files |= plan_files(found.picked.chosen.job, found.picked.chosen.plan)
     write_all_atomically(args.out, files)
     print(text, end="")
     return 130 if found.stopped else 0
@@ -163,7 +163,7 @@ def _job(args: argparse.Namespace) -> tuple[Job, Mapping[str, float]]:
     if not args.rack:
         bare = args.job.is_dir() and not has_table(args.job, BOARDS)
         return read_job(args.job, boards=() if bare else None), {}
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
     with Rack.open(args.rack, read_only=True) as shelf:
         name = job_name(args.job)

@@ -42,8 +42,8 @@ def run(args: argparse.Namespace) -> int:
     """Print the table; exit status 0."""
     from yieldopt.reading.settings import units_in
     from yieldopt.trade.estimate import estimate
-    from yieldopt.trade.report import tally_lines
     from yieldopt.trade.tally import tally
+    from yieldopt.trade.tally_told import tally_lines
     from yieldopt.volumes import in_volume
 
     green = None if args.green is None else _share(args.green)
@@ -62,8 +62,8 @@ def _boards(args: argparse.Namespace) -> Sequence[Board]:
         from yieldopt.reading import read_boards
 
         return read_boards(args.folder)
-    from yieldopt.rack.extras import for_a_job
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
+    from yieldopt.rack.typed.extras import for_a_job
 
     with Rack.open(args.rack, read_only=True) as rack:
         return [for_a_job(r) for r in rack.boards()]

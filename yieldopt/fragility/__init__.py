@@ -1,1 +1,4 @@
-"""How fragile is a plan: surprises drawn by chance, each followed by planning again, and plans that stand them."""
+"""How fragile is a plan: surprises drawn by chance, each followed by planning again, and plans that stand them.
+
+Knows re-planning and luck. Begin reading in `study.py`.
+"""

@@ -9,7 +9,7 @@ from yieldopt.checking import check
 from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed
 from yieldopt.fragility.study import Candidate, Chance, Watcher, beginning, played, study
-from yieldopt.luck.cutting import expected_loss
+from yieldopt.luck.at_the_saw import expected_loss
 from yieldopt.luck.play import Game, Outcome
 from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Job

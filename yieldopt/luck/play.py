@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from yieldopt.deadline import Deadline
-from yieldopt.luck.cutting import cut_board, expected_loss
+from yieldopt.luck.at_the_saw import cut_board, expected_loss
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws
 from yieldopt.lumber import Board, Defect, Job

@@ -1,7 +1,7 @@
 """How often wood and hands surprise: hidden flaws a square foot, and the chance that a piece is spoiled.
 
 Levels are assumptions, no source was found for them; how hidden flaws vary with grade, thickness and species is said in
-`sourcing.surprises`. A shop's own bookings take their place as they grow.
+`luck.surprises`. A shop's own bookings take their place as they grow.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from yieldopt.lumber import Board, Defect
 
 
 def hidden_flaws(board: Board, rates: Rates, draw: str) -> tuple[Defect, ...]:
-    """Flaws that come to light once the board is cut and planed (see `sourcing.surprises`)."""
+    """Flaws that come to light once the board is cut and planed (see `luck.surprises`)."""
     rng = random.Random(f"flaws/{draw}/{board.name}")
     return surprises.hidden_flaws(rng, board, board.notes.get("grade", ""), rates.flaws(board))
 

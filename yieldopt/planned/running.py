@@ -24,7 +24,7 @@ from yieldopt.records.sections import Holds
 from yieldopt.workers.executors import Workers, executor_of
 
 if TYPE_CHECKING:
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
 
 # Seconds at most for tidying the layouts and finding reasons once the search has ended.
@@ -112,7 +112,7 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
     While the search runs all boards it may use are held under a token that runs out by itself, so that two planners
     never take the same board and a crashed one does not keep it.
     """
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
     warm()
     token = uuid.uuid4().hex
@@ -135,8 +135,8 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
 def _take(shelf: Rack, folder: Path, token: str, seconds: int) -> tuple[Job, dict[str, str]]:
     """The job with the boards of its species that are free, held under `token` for `seconds` and a while; and those of its
     species that others hold."""
-    from yieldopt.rack.errors import BoardHeld
-    from yieldopt.rack.holding import PLANNER_SECONDS
+    from yieldopt.rack.board.errors import BoardHeld
+    from yieldopt.rack.books.holding import PLANNER_SECONDS
 
     name = job_name(folder)
     while True:

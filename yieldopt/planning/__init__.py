@@ -1,4 +1,7 @@
-"""Which board, where: values, patterns, the master problem, the bound. `plan_job` is the way in."""
+"""Which board, where: values, patterns, the master problem, the bound. `plan_job` is the way in.
+
+Knows the job, sizes and what boards may give. Begin reading in `solve.py`.
+"""
 
 from __future__ import annotations
 

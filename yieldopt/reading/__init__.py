@@ -1,6 +1,8 @@
 """Job folders (CSV, .xlsx, TOML) to a `Job`, and back: every mistake at once, or an exact job.
 
 What reads whole folders is loaded only when it is asked for: the rack's quick commands need no more than how a cell is read.
+
+Knows values, and no planner. Begin reading in `job.py`.
 """
 
 from __future__ import annotations

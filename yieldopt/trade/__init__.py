@@ -1,1 +1,4 @@
-"""Published tables of the trade with their sources."""
+"""Published tables of the trade with their sources.
+
+Knows values only. Begin reading in `grades.py`.
+"""

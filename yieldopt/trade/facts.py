@@ -8,8 +8,8 @@ from yieldopt.lengths import in_fractions
 from yieldopt.trade import softwood, tables
 from yieldopt.trade.moisture import Movement, SawnWay, equilibrium, movement
 from yieldopt.trade.quarters import thicknesses
-from yieldopt.trade.report import aligned
 from yieldopt.trade.species import FIGURES, Figure, Wood, woods
+from yieldopt.trade.tally_told import aligned
 from yieldopt.trade.unverified import LEGEND, MARK
 
 LABELS = {

@@ -1,1 +1,4 @@
-"""The phone page: the rack's second face, served by the tool itself. `make_app` in `app` puts it together."""
+"""The phone page: the rack's second face, served by the tool itself. `make_app` in `app` puts it together.
+
+Knows the rack, plans and sheets. Begin reading in `app.py`.
+"""

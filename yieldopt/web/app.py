@@ -15,8 +15,8 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from yieldopt import __version__
 from yieldopt.lumber import SOUND_KINDS, UNSOUND_KINDS
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.ledger import digest
+from yieldopt.rack.books.ledger import digest
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.asking import Asking, searched
 from yieldopt.web.bench import Bench
 from yieldopt.web.guard import Guard

@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from yieldopt.errors import InputError, Problem
-from yieldopt.rack import ledger, record
-from yieldopt.rack.errors import NameTaken, NoSuchBoard, Refused
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import Typed, to_record, typed_of
-from yieldopt.rack.record import RackBoard
-from yieldopt.rack.search import Search
+from yieldopt.rack.board import record
+from yieldopt.rack.board.errors import NameTaken, NoSuchBoard, Refused
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books import ledger
+from yieldopt.rack.books.search import Search
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 
 SOURCE = "board"
 

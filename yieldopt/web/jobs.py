@@ -10,8 +10,8 @@ from typing import Any
 
 from yieldopt.errors import YieldoptError
 from yieldopt.lumber import Board, Job
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.holding import binds
+from yieldopt.rack.books.holding import binds
+from yieldopt.rack.door.facade import Rack
 from yieldopt.reading.job import job_name, read_boards, read_job
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from yieldopt.errors import UsageError, YieldoptError
 from yieldopt.locking import locked
-from yieldopt.rack.photos import LARGEST_IN_BYTES
+from yieldopt.rack.books.photos import LARGEST_IN_BYTES
 
 # Parts of photos that nobody went on with for so long are thrown away, and the oldest ones where there are too many.
 KEPT_SECONDS = 7 * 86_400

@@ -10,8 +10,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from yieldopt.errors import UsageError
-from yieldopt.rack import photos
-from yieldopt.rack.record import Photo
+from yieldopt.rack.board.record import Photo
+from yieldopt.rack.books import photos
 from yieldopt.web.asking import Busy
 from yieldopt.web.placeless import NoPicture, without_writing
 

@@ -8,10 +8,10 @@ from fastapi import FastAPI, Query, Request
 from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from yieldopt.rack import photos as photography
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.intake import Typed
-from yieldopt.rack.record import Photo, PhotoRef
+from yieldopt.rack.board.record import Photo, PhotoRef
+from yieldopt.rack.books import photos as photography
+from yieldopt.rack.door.facade import Rack
+from yieldopt.rack.typed.intake import Typed
 from yieldopt.trade.tally import tally
 from yieldopt.web import answers, exchange, pictures, views
 from yieldopt.web.addresses import neighbour

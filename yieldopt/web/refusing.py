@@ -12,7 +12,7 @@ from starlette.exceptions import HTTPException
 
 from yieldopt.errors import InputError, YieldoptError
 from yieldopt.locking import LockedElsewhere
-from yieldopt.rack.errors import BoardHeld, KeyReused, NoSuchBoard, NotOnRack, RackOutOfReach
+from yieldopt.rack.board.errors import BoardHeld, KeyReused, NoSuchBoard, NotOnRack, RackOutOfReach
 from yieldopt.web import exchange
 from yieldopt.web.asking import Busy
 from yieldopt.web.parts import OtherPlace

@@ -49,7 +49,7 @@ def _plan_again(folder: Path, wanted: str, who: str) -> Again:
     from yieldopt.reading.plans import read_plan
     from yieldopt.replanning.again import Replanned, replan
     from yieldopt.replanning.onfolder import Begun, replan_into
-    from yieldopt.replanning.report import changes_page, summary
+    from yieldopt.replanning.revision_told import changes_page, summary
     from yieldopt.replanning.surprise import Surprise
     from yieldopt.replanning.tickfile import digest_of
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from yieldopt.errors import UsageError
-from yieldopt.rack.facade import Rack
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web.app import Setup, make_app, phones_path
 from yieldopt.web.bench import Bench
 from yieldopt.web.certificate import certificate

@@ -11,11 +11,11 @@ from typing import Any
 from yieldopt.errors import UsageError, YieldoptError
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
-from yieldopt.rack.errors import KeyReused
-from yieldopt.rack.facade import new_id
-from yieldopt.rack.intake import Typed, to_record, typed_of
-from yieldopt.rack.ledger import digest
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.errors import KeyReused
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.ledger import digest
+from yieldopt.rack.door.facade import new_id
+from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 from yieldopt.records.planfile import loads
 from yieldopt.replanning import tickfile
 from yieldopt.replanning.carrying import same_cut, same_piece

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from yieldopt.errors import UsageError
-from yieldopt.rack.facade import Rack
-from yieldopt.rack.holding import Hold
-from yieldopt.rack.ledger import digest
-from yieldopt.rack.record import RackBoard
+from yieldopt.rack.board.record import RackBoard
+from yieldopt.rack.books.holding import Hold
+from yieldopt.rack.books.ledger import digest
+from yieldopt.rack.door.facade import Rack
 from yieldopt.web import exchange
 
 # Lines of a board's history that a phone shows.
@@ -73,7 +73,7 @@ def board_json(rack: Rack, r: RackBoard) -> dict[str, Any]:
 def drawing(r: RackBoard) -> str:
     """The board drawn, as SVG."""
     from yieldopt.drawing.svg import write_svg
-    from yieldopt.rack.picture import picture
+    from yieldopt.rack.show.picture import picture
 
     page = picture(r)
     return write_svg([page], page.title)

@@ -1,5 +1,8 @@
 """The subcommands of `yieldopt rack`, grouped by what they do. Each group lists its `Command`s; nothing heavy is imported
-before one runs."""
+before one runs.
+
+Knows every room of the rack, and decides nothing. Begin reading in `intake.py`.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yieldopt.lengths import Units
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ def units_of(args: argparse.Namespace) -> Units:
 def opened(args: argparse.Namespace, create: bool = False, read_only: bool = False) -> Rack:
     """The rack that the options name."""
     from yieldopt.errors import UsageError
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
     from yieldopt.reading.cells import unprintable
 
     if args.who is not None and (not args.who.strip() or len(args.who) > 100 or unprintable(args.who)):

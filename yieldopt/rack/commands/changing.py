@@ -22,9 +22,9 @@ def _correct_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _correct(args: argparse.Namespace) -> int:
     from yieldopt.errors import InputError, Problem
-    from yieldopt.rack.intake import Typed, to_record, typed_of
-    from yieldopt.rack.photos import read
-    from yieldopt.rack.record import PhotoRef, RackBoard
+    from yieldopt.rack.board.record import PhotoRef, RackBoard
+    from yieldopt.rack.books.photos import read
+    from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 
     problems: list[Problem] = []
     defects, edges, notes = lists_of(args, problems)
@@ -72,7 +72,7 @@ def _split_arguments(parser: argparse.ArgumentParser) -> None:
 def _split(args: argparse.Namespace) -> int:
     from yieldopt.errors import InputError, LengthError, Problem
     from yieldopt.lengths import parse_length
-    from yieldopt.rack.splitting import SplitCut
+    from yieldopt.rack.cut.splitting import SplitCut
     from yieldopt.reading.cells import unprintable
 
     units = units_of(args)

@@ -21,7 +21,7 @@ def _load_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _load(args: argparse.Namespace) -> int:
     from yieldopt.errors import InputError, Problem
-    from yieldopt.rack.exchange import load, read_folder
+    from yieldopt.rack.io.exchange import load, read_folder
 
     problems: list[Problem] = []
     read_folder(args.folder, args.units, problems)
@@ -42,7 +42,7 @@ def _dump_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _dump(args: argparse.Namespace) -> int:
-    from yieldopt.rack.exchange import dump
+    from yieldopt.rack.io.exchange import dump
     from yieldopt.unwritable import refuse_output
 
     refuse_output(args.folder, "DIR")

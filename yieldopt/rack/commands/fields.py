@@ -71,7 +71,7 @@ def lists_of(
 ) -> tuple[list[dict[str, str]], list[dict[str, str]], dict[str, str]]:
     """Defects, edge points and notes given on the command line; mistakes are noted."""
     from yieldopt.errors import Problem
-    from yieldopt.rack.intake import parse_defect, parse_edge
+    from yieldopt.rack.typed.intake import parse_defect, parse_edge
     from yieldopt.reading.cells import unprintable
 
     found: tuple[list[dict[str, str]], list[dict[str, str]]] = ([], [])

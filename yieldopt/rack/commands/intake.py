@@ -13,7 +13,7 @@ from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
 
 if TYPE_CHECKING:
     from yieldopt.lengths import Units
-    from yieldopt.rack.facade import Rack
+    from yieldopt.rack.door.facade import Rack
 
 # What `--same` and the questions take over from the board logged last.
 REMEMBERED = ("species", "quarters", "dealer", "grade", "place", "price_bf", "price_m3", "sawn")
@@ -37,10 +37,10 @@ def _log(args: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from yieldopt.errors import InputError, Problem, UsageError
-    from yieldopt.rack.asking import for_the_same_wood, unknown_species
-    from yieldopt.rack.intake import Typed, try_record
-    from yieldopt.rack.photos import read
-    from yieldopt.rack.record import PhotoRef
+    from yieldopt.rack.board.record import PhotoRef
+    from yieldopt.rack.books.photos import read
+    from yieldopt.rack.io.asking import for_the_same_wood, unknown_species
+    from yieldopt.rack.typed.intake import Typed, try_record
     from yieldopt.reading.cells import unprintable
 
     cells = cells_of(args)
@@ -77,7 +77,7 @@ def _id_of(key: str | None) -> str:
 
 
 def _remembered(rack: Rack, units: Units) -> dict[str, str]:
-    from yieldopt.rack.intake import typed_of
+    from yieldopt.rack.typed.intake import typed_of
 
     last = rack.last_logged()
     if last is None:
@@ -87,7 +87,7 @@ def _remembered(rack: Rack, units: Units) -> dict[str, str]:
 
 
 def _ask(rack: Rack, args: argparse.Namespace) -> int:
-    from yieldopt.rack.asking import ask_boards
+    from yieldopt.rack.io.asking import ask_boards
 
     last = rack.last_logged()
     units = units_of(args)

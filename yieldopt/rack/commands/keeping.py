@@ -28,8 +28,8 @@ def _restore_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _restore(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
-    from yieldopt.rack import backup
-    from yieldopt.rack.engine import is_url
+    from yieldopt.rack.db import backup
+    from yieldopt.rack.db.engine import is_url
 
     if not args.backup.exists():
         raise UsageError(f"{args.backup} is not there")

@@ -12,7 +12,7 @@ from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
-    from yieldopt.rack.search import Search
+    from yieldopt.rack.books.search import Search
 
 _STATES = ("on rack", "cut", "split", "retired", "all")
 
@@ -43,7 +43,7 @@ def _search_options(parser: argparse.ArgumentParser) -> None:
 def _search(args: argparse.Namespace) -> Search:
     from yieldopt.errors import InputError, LengthError, Problem
     from yieldopt.lengths import parse_length
-    from yieldopt.rack.search import Search
+    from yieldopt.rack.books.search import Search
 
     problems: list[Problem] = []
     given: dict[str, Any] = {}
@@ -67,7 +67,7 @@ def _list_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _list(args: argparse.Namespace) -> int:
-    from yieldopt.rack.wording import board_table
+    from yieldopt.rack.show.wording import board_table
     from yieldopt.volumes import in_volume
 
     wanted = _search(args)
@@ -92,9 +92,9 @@ def _show_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _show(args: argparse.Namespace) -> int:
     from yieldopt.files import write_all_atomically, write_atomically
-    from yieldopt.rack import wording
-    from yieldopt.rack.photos import ENDINGS
-    from yieldopt.rack.sketch import sketch
+    from yieldopt.rack.books.photos import ENDINGS
+    from yieldopt.rack.show import wording
+    from yieldopt.rack.show.sketch import sketch
 
     units = units_of(args)
     with opened(args, read_only=True) as rack:
@@ -114,7 +114,7 @@ def _show(args: argparse.Namespace) -> int:
         lines.append("photos: " + ", ".join(ref.name for ref, _ in photos))
     print("\n".join(lines))
     if args.svg is not None:
-        from yieldopt.rack.picture import svg
+        from yieldopt.rack.show.picture import svg
 
         write_atomically(args.svg, svg(r, units, facts))
     if args.photos is not None and photos:
@@ -140,7 +140,7 @@ def _history_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _history(args: argparse.Namespace) -> int:
     from yieldopt.errors import UsageError
-    from yieldopt.rack.wording import history_lines
+    from yieldopt.rack.show.wording import history_lines
 
     if not 1 <= args.most <= 1_000_000:
         raise UsageError(f"--most: found {args.most}, expected 1 or more")
@@ -172,7 +172,7 @@ def _labels(args: argparse.Namespace) -> int:
     from yieldopt.drawing.svg import write_svg
     from yieldopt.errors import UsageError
     from yieldopt.files import write_atomically
-    from yieldopt.rack.labels import label_pages
+    from yieldopt.rack.show.labels import label_pages
 
     if args.out.suffix.lower() not in (".pdf", ".svg"):
         raise UsageError(f"--out: found {args.out.name!r}, expected a name ending in .pdf or .svg")

@@ -1,4 +1,4 @@
-"""Alembic's entry: runs the steps on the connection that `yieldopt.rack.upgrade` hands over, in its transaction."""
+"""Alembic's entry: runs the steps on the connection that `yieldopt.rack.db.upgrade` hands over, in its transaction."""
 
 from alembic import context
 
