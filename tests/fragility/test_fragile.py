@@ -265,7 +265,7 @@ def test_draws_made_before_the_processes_count_where_these_are_stopped_before_th
         deadline.stop()
         return iter(())
 
-    monkeypatch.setattr("yieldopt.commands.fragile.POOL_PAYS", 0.0)
+    monkeypatch.setattr("yieldopt.fragility.inquiry.POOL_PAYS", 0.0)
     monkeypatch.setattr(Runner, "start", lambda self: None)
     monkeypatch.setattr(Runner, "run", none_in_order)
     assert main(["fragile", str(tmp_path / "p/plan.json"), "--draws", "100"]) == 0

@@ -12,10 +12,10 @@ import pytest
 
 from yieldopt.checking import check, untested
 from yieldopt.commands import check as check_command
-from yieldopt.commands.plan import _summary
 from yieldopt.drawing.packet import draw_packet
 from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
 from yieldopt.plan import BoardPlan, Plan, StressStrip
+from yieldopt.planned.whole import summed_up
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps, loads
@@ -89,7 +89,7 @@ def test_all_parts_come_first() -> None:
     assert plan.boards[0].stress_strip is None
     assert plan.boards[0].no_stress_strip == "its parts leave no wood for one"
     assert "NO WOOD KEPT FOR A STRESS TEST on thick: its parts leave no wood for one" in texts(job, plan)
-    assert "no wood kept for a stress test on thick: its parts leave no wood for one" in _summary(job, plan)
+    assert "no wood kept for a stress test on thick: its parts leave no wood for one" in summed_up(job, plan)
     short = replace(job, boards=(replace(job.boards[0], length=F(24) + F(1, 2), datum_sound=True, far_sound=True),))
     short = replace(short, parts=(replace(job.parts[0], qty=2, length=F(20)),))
     assert first(short).no_stress_strip == "the board is too short for one"
@@ -125,7 +125,7 @@ def test_the_sheet_says_where_it_is_cut_and_how_it_is_read() -> None:
     assert "test strip" in said
     assert "some hours" in said
     assert "stress along the board" in said
-    assert "wood for a stress test is kept on thick: test it before anything else is cut" in _summary(job, plan)
+    assert "wood for a stress test is kept on thick: test it before anything else is cut" in summed_up(job, plan)
 
 
 def test_a_strip_that_is_cut_off_stays_in_a_new_plan() -> None:

@@ -17,8 +17,8 @@ from yieldopt.files import finish_writing, write_all_atomically
 from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
+from yieldopt.records.history import standing_of
 from yieldopt.records.planfile import loads
-from yieldopt.replanning.history import standing_of
 from yieldopt.web.bench import Bench
 
 

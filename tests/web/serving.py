@@ -18,7 +18,7 @@ from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
-from yieldopt.replanning.history import recorded
+from yieldopt.records.history import recorded
 
 MARK = {"x-yieldopt": "1"}
 # Eight shelves on four boards: some thirty cuts, planned in a moment.

@@ -19,7 +19,7 @@ from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
-from yieldopt.replanning.history import entries, on_sheet, recorded
+from yieldopt.records.history import entries, on_sheet, recorded
 from yieldopt.web.bench import Bench
 
 JOB = Job(

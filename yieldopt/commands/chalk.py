@@ -10,6 +10,10 @@ from typing import TYPE_CHECKING
 from yieldopt.counted import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from yieldopt.lumber import Job
+    from yieldopt.plan import Plan
     from yieldopt.records.study import StudyRecord
 
 WHAT = "buying, pull, wall, sheets, milling, second, figures, charts, labels"
@@ -42,38 +46,43 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Check the plan, then draw it; exit status 1, with nothing drawn, if the check finds a breach."""
     from yieldopt.checking import check
+    from yieldopt.files import write_all_atomically
+    from yieldopt.planned.sound import plan_with_job
+
+    job, plan = plan_with_job(args.plan, args.job)
+    findings = check(job, plan)
+    if findings:
+        breaches = counted(len(findings), "breach", "es")
+        print(*findings, f"{breaches}; nothing was drawn. Do not cut by this plan.", sep="\n", file=sys.stderr)
+        return 1
+    files = _files(args, job, plan)
+    write_all_atomically(args.out, files)
+    print("\n".join(_told(args.out, files, job, plan)))
+    return 0
+
+
+def _files(args: argparse.Namespace, job: Job, plan: Plan) -> dict[str, str | bytes]:
     from yieldopt.drawing.packet import packet_files
     from yieldopt.drawing.paper import PAPERS
     from yieldopt.drawing.today import printed_date
-    from yieldopt.files import write_all_atomically
-    from yieldopt.insight.second_choice import summary as second_summary
-    from yieldopt.reading import read_job
-    from yieldopt.reading.plans import read_plan
 
-    plan, _ = read_plan(args.plan)
-    job = read_job(args.job or args.plan.parent / "job")
-    findings = check(job, plan)
-    if findings:
-        for finding in findings:
-            print(finding, file=sys.stderr)
-        print(
-            f"{counted(len(findings), 'breach', 'es')}; nothing was drawn. Do not cut by this plan.",
-            file=sys.stderr,
-        )
-        return 1
     sections = _sections(args)
     paper = PAPERS[args.paper].lying if args.landscape else PAPERS[args.paper].standing
     held = args.landscape or args.portrait
-    files = packet_files(job, plan, paper, printed_date(), _buying(args, job.name), sections, held, args.large)
-    write_all_atomically(args.out, files)
-    print(f"{counted(len(plan.boards), 'sheet')} and the packet are in {args.out}.")
-    stale = sorted(p.name for p in (args.out / "sheets").glob("*.svg") if f"sheets/{p.name}" not in files)
+    return packet_files(job, plan, paper, printed_date(), _buying(args, job.name), sections, held, args.large)
+
+
+def _told(out: Path, files: Mapping[str, str | bytes], job: Job, plan: Plan) -> list[str]:
+    from yieldopt.insight.second_choice import summary
+
+    lines = [f"{counted(len(plan.boards), 'sheet')} and the packet are in {out}."]
+    stale = sorted(p.name for p in (out / "sheets").glob("*.svg") if f"sheets/{p.name}" not in files)
     if stale:
-        print(f"sheets/ holds sheets of an earlier plan, of boards that this one does not cut: {', '.join(stale)}")
-    print(second_summary(job, plan) + ".")
+        lines.append(f"sheets/ holds sheets of an earlier plan, of boards that this one does not cut: {', '.join(stale)}")
+    lines.append(summary(job, plan) + ".")
     if not plan.complete:
-        print("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
-    return 0
+        lines.append("INCOMPLETE: " + "; ".join(f"{u.qty} of {u.part} unplaced" for u in plan.unplaced))
+    return lines
 
 
 def _sections(args: argparse.Namespace) -> list[str]:

@@ -18,19 +18,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the plan, the job and the drawings to `--out`, and say what to open first; exit status as `plan` has it."""
+    from yieldopt.commands.options import checked_seconds
     from yieldopt.commands.progress import Printer
     from yieldopt.demo import MAIN_JOB, inventory, summary
     from yieldopt.drawing.packet import packet_files
     from yieldopt.drawing.paper import PAPERS
     from yieldopt.drawing.today import printed_date
-    from yieldopt.errors import UsageError
     from yieldopt.files import write_all_atomically
     from yieldopt.planned.checked import plan_files
     from yieldopt.planned.running import Search, planned
     from yieldopt.reading import read_job
 
-    if not 0 < args.seconds <= 86_400:
-        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
+    checked_seconds(args.seconds)
     job = read_job(inventory() / MAIN_JOB)
     parts = sum(p.qty for p in job.parts)
     print(f"Planning {job.name}: {parts} parts, {len(job.boards)} boards in the rack, {args.seconds:g} s ...", flush=True)

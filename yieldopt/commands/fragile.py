@@ -4,19 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.luck.rates import Rates
+    from yieldopt.fragility.inquiry import Wanted
 
-# Draws that show how long one takes, and seconds from which on processes of their own pay for all draws.
-TASTE, POOL_PAYS = 4, 20.0
-# Seconds to lay out a spare.
-SPARE_SECONDS = 2.0
-# Seconds for fresh draws once the search was stopped by hand.
-AFTER_CTRL_C = 8.0
 HELP = "how likely a plan is to finish from the stock in hand, and what would raise that"
 
 
@@ -42,92 +35,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print it; exit status 3 where no plan found has the chance asked for (the best one is written all the same)."""
-    from yieldopt.checking import check
-    from yieldopt.deadline import Deadline
-    from yieldopt.errors import CheckFailed, UsageError
     from yieldopt.files import write_all_atomically
-    from yieldopt.fragility.chances_told import in_file, robust_told, told
-    from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
-    from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
-    from yieldopt.fragility.study import Candidate, study
-    from yieldopt.planned.checked import plan_files
-    from yieldopt.planned.running import share, stopping
-    from yieldopt.planning.warming import warm
-    from yieldopt.reading import read_job
-    from yieldopt.reading.plans import read_plan
-    from yieldopt.workers.runner import Runner
+    from yieldopt.fragility.inquiry import inquire, robust_files
+    from yieldopt.planned.sound import sound_plan
+
+    wanted = _wanted(args)
+    found = inquire(*sound_plan(args.plan, args.job), wanted)
+    print("\n".join(found.lines()))
+    if found.robustness is None:
+        return 0
+    write_all_atomically(args.out, robust_files(found.robustness, wanted.rates))
+    print(f"written: {args.out / 'plan.json'}")
+    return 0 if found.robustness.promised else 3
+
+
+def _wanted(args: argparse.Namespace) -> Wanted:
+    from yieldopt.commands.options import checked_seconds
+    from yieldopt.commands.own_rates import rates_of
+    from yieldopt.errors import UsageError
+    from yieldopt.fragility.inquiry import Wanted
+    from yieldopt.planned.running import share
 
     if not 2 <= args.draws <= 100_000:
         raise UsageError(f"--draws: found {args.draws}, expected 2 to 100000")
-    if not 0 < args.seconds <= 86_400:
-        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
-    target = share(args.chance, "--chance", "95%")
-    rates = _rates(args)
-    plan, _ = read_plan(args.plan)
-    job = read_job(args.job or args.plan.parent / "job")
-    findings = check(job, plan)
-    if findings:
-        raise UsageError(f"{args.plan}: the plan doesn't keep to its job; see `yieldopt check`: {findings[0]}")
-    warm()
-    deadline = Deadline(args.seconds)
-    base = Candidate("as planned", job, plan, needed(job, plan))
-    with Runner(ready=warm) as runner:
-        search = Search(rates, args.draws, args.seed, SPARE_SECONDS, deadline, None if args.quiet else _progress)
-        with stopping(deadline):
-            # A few draws show whether it pays to start processes for the others.
-            taste = study(base, rates, min(TASTE, args.draws), str(args.seed), deadline)
-            if deadline.elapsed / TASTE * args.draws > POOL_PAYS:
-                runner.start()
-                search = replace(search, runner=runner)
-            first = study(base, rates, args.draws, str(args.seed), deadline, search.watch, search.runner)
-            # Processes may be stopped while later draws are done and the first ones are not; those were made before, the same.
-            first = max(taste, first, key=lambda chance: chance.draws)
-            took = deadline.elapsed
-            others = ways_to_raise(first, search)
-            best = robust(first, others, target, search) if args.out else None
-            reserve = what_to_buy(best, target, search) if best is not None and not sure(best, target) else None
-        if not first.draws:
-            raise UsageError("stopped before the first trial")
-        for line in told(first, others):
-            print(line)
-        if best is None:
-            return 0
-        late = deadline.over
-        # Ctrl-C ends the search soon, yet what it found has to be tried on some draws that did not choose it.
-        stopped = deadline.over and deadline.elapsed < args.seconds
-        last = Deadline(AFTER_CTRL_C if stopped else max(30.0, deadline.left, 2 * took))
-        search = replace(search, deadline=last)
-        with stopping(last):
-            tested = fresh(best.candidate, search)
-            bought = on_fresh_draws(reserve, tested, search) if reserve else None
-    for line in robust_told(first, best, tested, target, reserve, bought, late):
-        print(line)
-    findings = check(best.candidate.job, best.candidate.plan)
-    if findings:
-        raise CheckFailed([str(f) for f in findings])
-    write_all_atomically(args.out, plan_files(best.candidate.job, marked_robust(tested, rates, in_file(bought))))
-    print(f"written: {args.out / 'plan.json'}")
-    return 0 if best.share >= target and keeps(tested, target) else 3
-
-
-def _rates(args: argparse.Namespace) -> Rates:
-    from yieldopt.errors import UsageError
-    from yieldopt.luck.rates import SPOILED, Rates
-    from yieldopt.luck.surprises import HIDDEN
-
-    hidden = HIDDEN if args.hidden is None else args.hidden
-    spoiled = SPOILED if args.spoil is None else args.spoil
-    if not 0 <= hidden <= 5:
-        raise UsageError(f"--hidden: found {hidden:g}, expected 0 to 5 flaws a square foot")
-    if not 0 <= spoiled <= 0.5:
-        raise UsageError(f"--spoil: found {spoiled:g}, expected a share from 0 to 0.5")
-    if not args.rack:
-        return Rates(hidden, spoiled)
-    from yieldopt.rack.door.facade import Rack
-
-    with Rack.open(args.rack, read_only=True) as rack:
-        cut = [(replace(r.board, notes={"grade": r.grade}), found) for r, found in rack.opened_boards()]
-        return Rates(hidden, spoiled, rack.spoiled_by_species()).after(cut)
+    seconds, target = checked_seconds(args.seconds), share(args.chance, "--chance", "95%")
+    rates = rates_of(args.hidden, args.spoil, args.rack)
+    return Wanted(rates, args.draws, seconds, args.seed, target if args.out else None, None if args.quiet else _progress)
 
 
 def _progress(name: str, made: int, wanted: int, finished: int) -> None:

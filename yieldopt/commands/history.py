@@ -20,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print it; with `--sheet` 0: the sheet is the newest, 1: it is superseded."""
     from yieldopt.reading.plans import read_plan
-    from yieldopt.replanning.history import entries, standing_of
+    from yieldopt.records.history import entries, standing_of
 
     plan, _ = read_plan(args.plan)
     if args.sheet is not None:

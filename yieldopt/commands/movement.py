@@ -65,17 +65,10 @@ def _one_panel(args: argparse.Namespace, steps: list[tuple[str, float, float]]) 
 
 
 def _planned_panels(path: Path, folder: Path | None, steps: list[tuple[str, float, float]]) -> list[str]:
-    from yieldopt.reading import read_job
-    from yieldopt.records.planfile import loads
+    from yieldopt.planned.sound import plan_with_job
     from yieldopt.trade.panels import panel_lines
 
-    try:
-        plan = loads(path.read_text(encoding="utf-8-sig"))
-    except (UnicodeDecodeError, OverflowError) as error:
-        raise UsageError(f"{path}: the plan can't be read: {error}") from error
-    except UsageError as error:
-        raise UsageError(f"{path}: {error}") from error
-    return panel_lines(read_job(folder or path.parent / "job"), plan, steps)
+    return panel_lines(*plan_with_job(path, folder), steps)
 
 
 def _percent(option: str, text: str) -> float:

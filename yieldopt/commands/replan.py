@@ -7,12 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.plan import Plan
-    from yieldopt.replanning.again import Replanned
+    from yieldopt.replanning.onfolder import Begun
+    from yieldopt.replanning.surprise import Surprise
 
-# What check, pages and files take at the end against all that goes before the search, and the share of the time that is
-# searched whatever that takes.
-ENDING, LEAST_SEARCH = 0.8, 0.35
 HELP = "plan again from what is left, after pieces are cut or spoiled and defects found"
 
 
@@ -55,48 +52,31 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.deadline import UNSEEN, Deadline
 
     whole = Deadline(args.seconds - (getattr(args, "unseen", 0.0) or UNSEEN))
-    from yieldopt.errors import UsageError
-    from yieldopt.planning.warming import warm
-    from yieldopt.reading import read_job
-    from yieldopt.reading.plans import read_plan
-    from yieldopt.records.why import not_reached
-    from yieldopt.replanning import history
-    from yieldopt.replanning.again import MARK_PRICE, replan
-    from yieldopt.replanning.asking import told
-    from yieldopt.replanning.onfolder import Begun, replan_into
-    from yieldopt.replanning.revision_told import changes_page, summary
-    from yieldopt.replanning.surprise import Surprise
+    from yieldopt.commands.options import checked_seconds
+    from yieldopt.planned.whole import ask_again
+    from yieldopt.replanning.intime import Effort, begun, replan_in_time
+    from yieldopt.replanning.revision_told import summary
 
-    if not 0 < args.seconds <= 86_400:
-        raise UsageError(f"--seconds: found {args.seconds:g}, expected a time above 0 and up to a day")
-    price = MARK_PRICE if args.mark_price is None else args.mark_price
+    effort = Effort(whole, checked_seconds(args.seconds), args.seed, _price(args.mark_price))
+    was = begun(args.plan, args.job)
+    ended = replan_in_time(was, args.out, _told(args, was), effort, args.who)
+    path = args.out / "plan.json"
+    lines = [*summary(was.job, was.plan, ended.result), *ask_again(ended.plan, path), f"written: {path}"]
+    print("\n".join([ended.note, *lines] if ended.note else lines))
+    return 0 if ended.result.plan.complete else 3
+
+
+def _price(given: float | None) -> float:
+    from yieldopt.errors import UsageError
+    from yieldopt.replanning.again import MARK_PRICE
+
+    price = MARK_PRICE if given is None else given
     if not 0 <= price < 1e9:
         raise UsageError(f"--mark-price: found {price:g}, expected 0 or more")
-    plan, text = read_plan(args.plan)
-    job = read_job(args.job or args.plan.parent / "job")
-    strangers = sorted({b.board for b in plan.boards} - set(job.board_named))
-    if strangers:
-        raise UsageError(f"{args.plan}: the plan cuts boards that are not in the job: {', '.join(strangers)}")
-    surprise = told(job, plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)
-    warm()
-    # Check, pages and files take about as much again as beginning did, on a busy machine too.
-    ending = ENDING * (args.seconds - whole.left)
+    return price
 
-    def planner(happened: Surprise) -> Replanned:
-        seconds = max(LEAST_SEARCH * args.seconds, whole.left - ending)
-        return replan(job, plan, happened, seconds=seconds, seed=args.seed, mark_price=price)
 
-    def beside(result: Replanned, new: Plan) -> dict[str, str | bytes]:
-        return {"changes.html": changes_page(job, plan, result, new)} if new.revision != plan.revision else {}
+def _told(args: argparse.Namespace, was: Begun) -> Surprise:
+    from yieldopt.replanning.asking import told
 
-    who = args.who or history.somebody()
-    ended = replan_into(Begun(args.plan, text, plan, job), args.out, surprise, planner, who, beside, whole)
-    if ended.note:
-        print(ended.note)
-    for line in summary(job, plan, ended.result):
-        print(line)
-    skipped = not_reached(ended.plan)
-    if skipped:
-        print(f"the time did not reach: {'; '.join(skipped)}; ask with: yieldopt why {args.out / 'plan.json'}")
-    print(f"written: {args.out / 'plan.json'}")
-    return 0 if ended.result.plan.complete else 3
+    return told(was.job, was.plan, args.done, args.spoiled, args.found, args.cut_through, args.happened)

@@ -52,21 +52,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Serve until told to stop; exit status."""
-    from yieldopt.web.app import phones_path
-    from yieldopt.web.phones import Phones
+    if args.phones or args.revoke:
+        return _phones(args)
     from yieldopt.web.server import Wanted, serve
 
-    if args.phones or args.revoke:
-        phones = Phones(phones_path(args.rack))
-        if args.revoke and not phones.revoke(args.revoke):
-            raise UsageError(f"no phone is called {args.revoke!r}")
-        for phone in phones.all():
-            print(phone.name)
-        return 0
     for folder in (*args.job, *args.plan):
         if not folder.is_dir():
             raise UsageError(f"{folder} is not a folder")
     if not 0 <= args.port <= 65535:
         raise UsageError(f"--port: found {args.port}, expected 0 to 65535")
     serve(Wanted(args.rack, args.host, args.port, args.job, args.plan, args.https, args.name, args.pair))
+    return 0
+
+
+def _phones(args: argparse.Namespace) -> int:
+    """The paired phones, one of them unpaired first where that is asked for."""
+    from yieldopt.web.app import phones_path
+    from yieldopt.web.phones import Phones
+
+    phones = Phones(phones_path(args.rack))
+    if args.revoke and not phones.revoke(args.revoke):
+        raise UsageError(f"no phone is called {args.revoke!r}")
+    for phone in phones.all():
+        print(phone.name)
     return 0

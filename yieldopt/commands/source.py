@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yieldopt.lumber import Job
-    from yieldopt.plan import Plan
+    from yieldopt.sourcing.asked import Asked
 
 HELP = "decide what to buy: resaw 8/4 or buy thin, at which price it turns, which grade, how much, which boards"
 
@@ -75,58 +75,53 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.commands.remarks import say_remarks
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
-    from yieldopt.planned.checked import plan_files
-    from yieldopt.planned.running import share, stopping
+    from yieldopt.planned.running import stopping
     from yieldopt.planning.warming import warm
-    from yieldopt.records.studyfile import dumps
-    from yieldopt.sourcing.asked import Asked
-    from yieldopt.sourcing.choice.offered import read_offered
     from yieldopt.sourcing.study import study
-    from yieldopt.sourcing.told.everything import report
-    from yieldopt.sourcing.told.record import record
-    from yieldopt.sourcing.told.study_charts import chart_files
+    from yieldopt.sourcing.told.files import text_of, told_files
 
     _in_range(args)
     job, own = _job(args)
     say_remarks(job)
-    offered = read_offered(args.offered, job) if args.offered else ()
-    asked = Asked(
-        args.seconds if args.seconds is not None else SECONDS if args.steps is None else MOST_SECONDS,
-        args.seed,
-        args.chance,
-        args.draws,
-        args.hidden,
-        "tested" if args.tested else "unknown",
-        args.minutes,
-        args.hourly,
-        not args.no_rack,
-        _own_plan(args.plan, job) if args.plan else None,
-        offered,
-        args.steps,
-        not args.as_they_come,
-        own,
-        args.budget,
-        args.delivery,
-        share(args.tax, "--tax", "8%"),
-        _named(args.either, [b.name for b in offered]),
-    )
+    asked = _asked(args, job, own)
     # Ctrl-C counts from here on, the study's time only once everything is loaded.
     whole = Deadline(MOST_SECONDS)
     with stopping(whole):
         warm()
         found = study(job, asked, _silent if args.quiet else _say, whole.part(asked.seconds))
-    told = record(found)
-    text = "\n".join(report(found, told)) + "\n"
-    files: dict[str, str | bytes] = {
-        "source.json": dumps(told),
-        "source.txt": text,
-        **chart_files(told),
-    }
-    if found.picked.chosen is not None and found.picked.chosen.plan is not None:
-        files |= plan_files(found.picked.chosen.job, found.picked.chosen.plan)
+    files = told_files(found)
     write_all_atomically(args.out, files)
-    print(text, end="")
+    print(text_of(files), end="")
     return 130 if found.stopped else 0
+
+
+def _asked(args: argparse.Namespace, job: Job, own: Mapping[str, float]) -> Asked:
+    from yieldopt.planned.running import share
+    from yieldopt.planned.sound import own_plan
+    from yieldopt.sourcing.asked import Asked
+    from yieldopt.sourcing.choice.offered import read_offered
+
+    offered = read_offered(args.offered, job) if args.offered else ()
+    return Asked(
+        seconds=args.seconds if args.seconds is not None else SECONDS if args.steps is None else MOST_SECONDS,
+        seed=args.seed,
+        chance=args.chance,
+        draws=args.draws,
+        hidden=args.hidden,
+        stress="tested" if args.tested else "unknown",
+        minutes=args.minutes,
+        hourly=args.hourly,
+        rack=not args.no_rack,
+        plan=own_plan(args.plan, job) if args.plan else None,
+        offered=offered,
+        steps=args.steps,
+        picked=not args.as_they_come,
+        own=own,
+        budget=args.budget,
+        delivery=args.delivery,
+        tax=share(args.tax, "--tax", "8%"),
+        either=_named(args.either, [b.name for b in offered]),
+    )
 
 
 def _in_range(args: argparse.Namespace) -> None:
@@ -153,8 +148,7 @@ def _job(args: argparse.Namespace) -> tuple[Job, Mapping[str, float]]:
 
     A folder without boards has nothing on its rack: no empty table is asked for.
     """
-    from dataclasses import replace
-
+    from yieldopt.commands.own_rates import opened_boards
     from yieldopt.luck.rates import Rates
     from yieldopt.reading import job_name, read_job
     from yieldopt.reading.columns import BOARDS
@@ -169,8 +163,7 @@ def _job(args: argparse.Namespace) -> tuple[Job, Mapping[str, float]]:
         name = job_name(args.job)
         held = {r.name: h.job for r, h in shelf.held_elsewhere(name)}
         job = read_job(args.job, boards=shelf.available_boards(name), held=held)
-        cut = [(replace(r.board, notes={"grade": r.grade}), found) for r, found in shelf.opened_boards()]
-    rates = Rates(args.hidden).after(cut)
+        rates = Rates(args.hidden).after(opened_boards(shelf))
     return job, {species: rates.own_flaws(species) for species in rates.opened}
 
 
@@ -183,23 +176,6 @@ def _named(text: str | None, names: Sequence[str]) -> tuple[str, ...]:
         found = "; ".join(strangers) or text
         raise UsageError(f"--either: found {found!r}, expected names of two boards or more of those offered")
     return wanted
-
-
-def _own_plan(path: Path, job: Job) -> Plan:
-    """The plan, checked against the job; raises `UsageError` where it is none of this job."""
-    from yieldopt.checking import check
-    from yieldopt.errors import UsageError
-    from yieldopt.records.planfile import loads
-
-    try:
-        plan = loads(path.read_text(encoding="utf-8-sig"))
-    except (UnicodeDecodeError, OverflowError, UsageError) as error:
-        raise UsageError(f"{path}: the plan can't be read: {error}") from error
-    findings = check(job, plan)
-    if findings:
-        more = f" (and {len(findings) - 1} more)" if findings[1:] else ""
-        raise UsageError(f"{path}: not a sound plan of this job: {findings[0]}{more}")
-    return plan
 
 
 def _say(line: str) -> None:

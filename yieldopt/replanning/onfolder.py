@@ -13,8 +13,9 @@ from yieldopt.errors import UsageError
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.records import history
 from yieldopt.records.planfile import loads
-from yieldopt.replanning import history, tickfile
+from yieldopt.replanning import tickfile
 from yieldopt.replanning.again import Replanned
 from yieldopt.replanning.carrying import carried
 from yieldopt.replanning.surprise import Surprise

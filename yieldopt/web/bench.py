@@ -13,7 +13,7 @@ from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.reading.job import read_job
 from yieldopt.reading.plans import read_plan
-from yieldopt.replanning.history import on_sheet, standing_of
+from yieldopt.records.history import on_sheet, standing_of
 from yieldopt.replanning.tickfile import digest_of
 from yieldopt.web.ticking import CHANGED, cut_state, take, ticks_of
 

@@ -16,10 +16,10 @@ from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.books.ledger import digest
 from yieldopt.rack.door.facade import new_id
 from yieldopt.rack.typed.intake import Typed, to_record, typed_of
+from yieldopt.records.history import EARLIER
 from yieldopt.records.planfile import loads
 from yieldopt.replanning import tickfile
 from yieldopt.replanning.carrying import same_cut, same_piece
-from yieldopt.replanning.history import EARLIER
 from yieldopt.replanning.tickfile import FILE, Ticks, digest_of
 
 CHANGED = "the plan has changed since this sheet was opened; load it again"

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import argparse
 import shlex
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from yieldopt.rack.board.record import Photo
+    from yieldopt.rack.typed.correcting import Correction
 
 
 def _correct_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,41 +29,34 @@ def _correct_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _correct(args: argparse.Namespace) -> int:
-    from yieldopt.errors import InputError, Problem
-    from yieldopt.rack.board.record import PhotoRef, RackBoard
     from yieldopt.rack.books.photos import read
-    from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 
-    problems: list[Problem] = []
-    defects, edges, notes = lists_of(args, problems)
-    cells = cells_of(args)
-    if problems:
-        raise InputError(problems)
     photos = [read(Path(p)) for p in args.photo]
-    units = units_of(args)
-
-    def change(r: RackBoard) -> RackBoard:
-        from dataclasses import replace
-
-        old = typed_of(r, units)
-        new_cells = {**old.cells, **notes, **cells} | ({"board": args.rename} if args.rename is not None else {})
-        # Photos stay references; they are not files of a folder here.
-        new_cells.pop("photos", None)
-        typed = Typed(
-            new_cells, [*([] if args.no_defects else old.defects), *defects], [*([] if args.no_edges else old.edges), *edges]
-        )
-        made = to_record(typed, units, "rack correct")
-        return replace(made, id=r.id, origin=r.origin, photos=r.photos + tuple(PhotoRef(p.name, p.digest) for p in photos))
-
+    correction = _correction(args, photos)
     with opened(args) as rack:
         before = rack.board(args.board, gone_too=False)
         # Asked first: once the change is stored, nothing may fail that would say it is not.
         hold = rack.holds().get(before.id)
+        change = partial(correction.made, units=units_of(args))
         after = rack.correct(before.id, change, remark=args.why[:500], photos=photos)
     print(f"corrected {after.name}")
     if hold:
         print(f"it is held for {hold.job}: a plan made before may no longer fit it, plan again")
     return 0
+
+
+def _correction(args: argparse.Namespace, photos: Sequence[Photo]) -> Correction:
+    from yieldopt.errors import InputError, Problem
+    from yieldopt.rack.board.record import PhotoRef
+    from yieldopt.rack.typed.correcting import Correction
+
+    problems: list[Problem] = []
+    defects, edges, notes = lists_of(args, problems)
+    if problems:
+        raise InputError(problems)
+    cells = {**notes, **cells_of(args)} | ({"board": args.rename} if args.rename is not None else {})
+    refs = tuple(PhotoRef(p.name, p.digest) for p in photos)
+    return Correction(cells, defects, edges, args.no_defects, args.no_edges, refs)
 
 
 def _split_arguments(parser: argparse.ArgumentParser) -> None:
@@ -70,29 +71,9 @@ def _split_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _split(args: argparse.Namespace) -> int:
-    from yieldopt.errors import InputError, LengthError, Problem
-    from yieldopt.lengths import parse_length
-    from yieldopt.rack.cut.splitting import SplitCut
-    from yieldopt.reading.cells import unprintable
+    from yieldopt.rack.cut.said import split_cut
 
-    units = units_of(args)
-    option, text = ("--crosscut", args.crosscut) if args.crosscut is not None else ("--rip", args.rip)
-    problems: list[Problem] = []
-    lengths = {}
-    for name, typed in ((option, text), ("--kerf", args.kerf)):
-        try:
-            lengths[name] = parse_length(typed, "in" if name == "--kerf" and typed == "1/8" else units)
-            if name == "--kerf" and lengths[name] < 0:
-                raise LengthError(typed, "a width of 0 or more")
-        except LengthError as error:
-            problems.append(Problem("rack split", None, name, typed, error.expected))
-    names = tuple(n.strip() for n in args.names)
-    for name in names:
-        if not name or len(name) > 200 or ";" in name or unprintable(name):
-            problems.append(Problem("rack split", None, "--names", name, "a name of at most 200 printable characters, without ;"))
-    if problems:
-        raise InputError(problems)
-    cut = SplitCut("crosscut" if args.crosscut is not None else "rip", lengths[option], lengths["--kerf"])
+    cut, names = split_cut(args.crosscut, args.rip, args.kerf, args.names, units_of(args))
     with opened(args) as rack:
         first, second = rack.split(args.board, cut, (names[0], names[1]), job=args.job)
     print(f"{args.board} is now {first.name} and {second.name}")

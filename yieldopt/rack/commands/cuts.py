@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
-    from yieldopt.errors import Problem
-    from yieldopt.lengths import Units
-    from yieldopt.rack.cut.booking import Corrections
+    from collections.abc import Sequence
+
+    from yieldopt.lumber import Job
+    from yieldopt.rack.cut.cuttings import YieldLine
 
 
 def _cut_arguments(parser: argparse.ArgumentParser) -> None:
@@ -47,62 +48,31 @@ def _cut_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _cut(args: argparse.Namespace) -> int:
-    from yieldopt.errors import InputError, UsageError
+    from yieldopt.rack.cut.said import corrections, key_of
     from yieldopt.rack.show.wording import cutting_lines
     from yieldopt.reading import read_job
-    from yieldopt.reading.cells import unprintable
-    from yieldopt.records.planfile import loads
+    from yieldopt.reading.plans import read_plan
 
-    try:
-        plan = loads(args.plan.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise UsageError(f"{args.plan}: expected a plan.json that can be read ({error})") from error
-    if args.key is not None and (not 0 < len(args.key) <= 200 or unprintable(args.key)):
-        raise UsageError("--key: expected 1 to 200 printable characters")
-    problems: list[Problem] = []
-    fix = _corrections(args, plan.units, problems)
-    if problems:
-        raise InputError(problems)
+    plan, _ = read_plan(args.plan)
+    key = key_of(args.key)
+    fix = corrections(args.measured, args.name, args.lost, args.spoiled, args.place, plan.units)
     folder = args.job_folder or args.plan.parent / "job"
     job = read_job(folder) if args.job_folder or folder.is_dir() else None
-    parts = dict(job.part_named) if job else {}
     with opened(args) as rack:
         # Asked first: once the booking is stored, nothing may fail that would say it is not.
         names = {r.id: n for n, r in rack.named(args.board or [b.board for b in plan.boards], gone_too=True).items()}
-        edge, seen = (job.shop.allowances.edge, job.board_named) if job else (None, None)
-        cuttings = rack.book(plan, boards=args.board, parts=parts, fix=fix, edge=edge, key=args.key, seen=seen)
+        cuttings = rack.book(plan, boards=args.board, fix=fix, key=key, **_of_job(job))
     print("\n".join(cutting_lines(cuttings, names, plan.units)))
     if job is None:
         print(f"there is no job folder at {folder}: parts are counted at the size they were cut to")
     return 0
 
 
-def _corrections(args: argparse.Namespace, units: Units, problems: list[Problem]) -> Corrections:
-    from yieldopt.errors import LengthError, Problem
-    from yieldopt.lengths import parse_length
-    from yieldopt.rack.cut.booking import Corrections, Measured
-    from yieldopt.reading.cells import unprintable
-
-    measured = {}
-    for text in args.measured:
-        offcut, _, sizes = text.rpartition("=")
-        cells = sizes.replace("×", "x").split("x")
-        try:
-            lengths = [parse_length(c, units) for c in cells]
-            if not offcut or not 2 <= len(cells) <= 3 or min(lengths) <= 0:
-                raise LengthError(text, "")
-            measured[offcut.strip()] = Measured(lengths[0], lengths[1], lengths[2] if len(lengths) == 3 else None)
-        except LengthError:
-            problems.append(Problem("rack cut", None, "--measured", text, "OFFCUT=LENGTH x WIDTH such as 'A2-1=26 1/2 x 2 3/4'"))
-    names = {}
-    for text in args.name:
-        offcut, equals, name = text.rpartition("=")
-        if not equals or not offcut.strip() or not name.strip() or len(name) > 200 or ";" in name or unprintable(name):
-            problems.append(Problem("rack cut", None, "--name", text, "OFFCUT=NAME, a name of printable characters without ;"))
-        names[offcut.strip()] = name.strip()
-    if len(args.place) > 200 or unprintable(args.place):
-        problems.append(Problem("rack cut", None, "--place", args.place, "at most 200 printable characters"))
-    return Corrections(measured, names, frozenset(args.lost), frozenset(args.spoiled), args.place.strip())
+def _of_job(job: Job | None) -> dict[str, Any]:
+    """What booking takes from the job as planned: finished sizes, and how boards were measured then."""
+    if job is None:
+        return {"parts": {}}
+    return {"parts": dict(job.part_named), "edge": job.shop.allowances.edge, "seen": job.board_named}
 
 
 def _yields_arguments(parser: argparse.ArgumentParser) -> None:
@@ -114,13 +84,10 @@ def _yields_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _yields(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
-    from yieldopt.files import write_atomically
     from yieldopt.rack.show.wording import yield_table
     from yieldopt.volumes import volume_unit
 
-    if args.chart is not None and args.chart.suffix.lower() not in (".svg", ".png", ".pdf"):
-        raise UsageError(f"--chart: found {args.chart.name!r}, expected a name ending in .svg, .png or .pdf")
+    _chart_name(args.chart)
     units = units_of(args)
     with opened(args, read_only=True) as rack:
         lines = rack.yields(args.by)
@@ -129,11 +96,23 @@ def _yields(args: argparse.Namespace) -> int:
         return 0
     print("\n".join(yield_table(lines, args.by, units)))
     print(f"volumes in {volume_unit(units)}; yield: finished parts over wood used (bought less kept offcuts)")
+    _charted(lines, args)
+    return 0
+
+
+def _chart_name(path: Path | None) -> None:
+    from yieldopt.errors import UsageError
+
+    if path is not None and path.suffix.lower() not in (".svg", ".png", ".pdf"):
+        raise UsageError(f"--chart: found {path.name!r}, expected a name ending in .svg, .png or .pdf")
+
+
+def _charted(lines: Sequence[YieldLine], args: argparse.Namespace) -> None:
     if args.chart is not None:
+        from yieldopt.files import write_atomically
         from yieldopt.rack.show.yield_chart import chart
 
-        write_atomically(args.chart, chart(lines, args.by, args.chart.suffix.lower()[1:], units))
-    return 0
+        write_atomically(args.chart, chart(lines, args.by, args.chart.suffix.lower()[1:], units_of(args)))
 
 
 COMMANDS = (

@@ -6,6 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from yieldopt.errors import Problem
 
 # Option -> (column, what it is).
@@ -66,30 +68,33 @@ def cells_of(args: argparse.Namespace) -> dict[str, str]:
     }
 
 
-def lists_of(
-    args: argparse.Namespace, problems: list[Problem]
-) -> tuple[list[dict[str, str]], list[dict[str, str]], dict[str, str]]:
+Rows = list[dict[str, str]]
+
+
+def lists_of(args: argparse.Namespace, problems: list[Problem]) -> tuple[Rows, Rows, dict[str, str]]:
     """Defects, edge points and notes given on the command line; mistakes are noted."""
-    from yieldopt.errors import Problem
     from yieldopt.rack.typed.intake import parse_defect, parse_edge
+
+    defects = _rows("--defect", args.defect, parse_defect, problems)
+    edges = _rows("--edge", args.edge, parse_edge, problems)
+    return defects, edges, dict(_note(text, problems) for text in args.note)
+
+
+def _rows(
+    option: str, texts: Sequence[str], parse: Callable[[str], dict[str, str] | str], problems: list[Problem]
+) -> list[dict[str, str]]:
+    from yieldopt.errors import Problem
+
+    found = [(text, parse(text)) for text in texts]
+    problems += [Problem("rack", None, option, text, cells) for text, cells in found if isinstance(cells, str)]
+    return [cells for _, cells in found if not isinstance(cells, str)]
+
+
+def _note(text: str, problems: list[Problem]) -> tuple[str, str]:
+    from yieldopt.errors import Problem
     from yieldopt.reading.cells import unprintable
 
-    found: tuple[list[dict[str, str]], list[dict[str, str]]] = ([], [])
-    for texts, parse, option, into in (
-        (args.defect, parse_defect, "--defect", found[0]),
-        (args.edge, parse_edge, "--edge", found[1]),
-    ):
-        for text in texts:
-            cells = parse(text)
-            if isinstance(cells, str):
-                problems.append(Problem("rack", None, option, text, cells))
-            else:
-                into.append(cells)
-    notes: dict[str, str] = {}
-    for text in args.note:
-        name, equals, value = text.partition("=")
-        if not equals or not name.strip() or unprintable(name) or unprintable(value, line_breaks=True) or len(text) > 2000:
-            problems.append(Problem("rack", None, "--note", text, "NAME=TEXT of printable characters, such as finish=oiled"))
-        else:
-            notes[name.strip()] = value
-    return found[0], found[1], notes
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip() or unprintable(name) or unprintable(value, line_breaks=True) or len(text) > 2000:
+        problems.append(Problem("rack", None, "--note", text, "NAME=TEXT of printable characters, such as finish=oiled"))
+    return name.strip(), value

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,10 @@ from yieldopt.rack.commands import Command, opened, rack_option, units_of
 from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from yieldopt.lengths import Units
+    from yieldopt.rack.board.record import Photo, RackBoard
     from yieldopt.rack.door.facade import Rack
 
 # What `--same` and the questions take over from the board logged last.
@@ -34,39 +38,51 @@ def _log_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _log(args: argparse.Namespace) -> int:
-    from dataclasses import replace
-
-    from yieldopt.errors import InputError, Problem, UsageError
-    from yieldopt.rack.board.record import PhotoRef
     from yieldopt.rack.books.photos import read
-    from yieldopt.rack.io.asking import for_the_same_wood, unknown_species
-    from yieldopt.rack.typed.intake import Typed, try_record
-    from yieldopt.reading.cells import unprintable
+    from yieldopt.rack.cut.said import key_of
+    from yieldopt.rack.io.asking import unknown_species
 
-    cells = cells_of(args)
-    if not (cells or args.board or args.defect or args.edge) and sys.stdin.isatty():
+    if not (cells_of(args) or args.board or args.defect or args.edge) and sys.stdin.isatty():
         with opened(args, create=True) as rack:
             return _ask(rack, args)
-    if args.key is not None and (not 0 < len(args.key) <= 200 or unprintable(args.key)):
-        raise UsageError("--key: expected 1 to 200 printable characters")
-    if args.same:
-        with opened(args, read_only=True) as rack:
-            cells = for_the_same_wood(_remembered(rack, units_of(args)), cells) | cells
+    key, cells = key_of(args.key), _cells(args)
     photos = [read(Path(p)) for p in args.photo]
+    record = _record(args, cells, photos)
+    # Only now: opening makes the rack if there is none, and bad input must leave nothing behind.
+    with opened(args, create=True) as rack:
+        doubt = unknown_species(record.board.species, rack.species())
+        stored = rack.log(record, key=key, photos=photos)
+    print(f"logged {stored.name}" + (f"\nnote: {doubt} {MENDS.format(stored.name)}" if doubt else ""))
+    return 0
+
+
+MENDS = "`yieldopt rack correct {} --species ...` mends it"
+
+
+def _cells(args: argparse.Namespace) -> dict[str, str]:
+    """The cells given; with `--same` the others as on the board logged last."""
+    from yieldopt.rack.io.asking import for_the_same_wood
+
+    cells = cells_of(args)
+    if not args.same:
+        return cells
+    with opened(args, read_only=True) as rack:
+        return for_the_same_wood(_remembered(rack, units_of(args)), cells) | cells
+
+
+def _record(args: argparse.Namespace, cells: dict[str, str], photos: Sequence[Photo]) -> RackBoard:
+    """The board as it was typed. Raises `InputError` with every mistake."""
+    from yieldopt.errors import InputError, Problem
+    from yieldopt.rack.board.record import PhotoRef
+    from yieldopt.rack.typed.intake import Typed, try_record
+
     problems: list[Problem] = []
     defects, edges, notes = lists_of(args, problems)
     typed = Typed({**notes, **cells, "board": args.board or "", "rack_id": args.id or _id_of(args.key)}, defects, edges)
     record = try_record(typed, units_of(args), "rack log", problems)
     if problems or record is None:
         raise InputError(problems)
-    # Only now: opening makes the rack if there is none, and bad input must leave nothing behind.
-    with opened(args, create=True) as rack:
-        doubt = unknown_species(record.board.species, rack.species())
-        stored = rack.log(replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos)), key=args.key, photos=photos)
-    print(f"logged {stored.name}")
-    if doubt:
-        print(f"note: {doubt} `yieldopt rack correct {stored.name} --species ...` mends it")
-    return 0
+    return replace(record, photos=tuple(PhotoRef(p.name, p.digest) for p in photos))
 
 
 def _id_of(key: str | None) -> str:

@@ -13,6 +13,7 @@ from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
     from yieldopt.rack.books.search import Search
+    from yieldopt.rack.show.one_board import Seen
 
 _STATES = ("on rack", "cut", "split", "retired", "all")
 
@@ -91,36 +92,26 @@ def _show_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _show(args: argparse.Namespace) -> int:
-    from yieldopt.files import write_all_atomically, write_atomically
-    from yieldopt.rack.books.photos import ENDINGS
-    from yieldopt.rack.show import wording
-    from yieldopt.rack.show.sketch import sketch
+    from yieldopt.rack.show import one_board
 
-    units = units_of(args)
     with opened(args, read_only=True) as rack:
-        r = rack.board(args.board)
-        children, hold = rack.children(r.id), rack.holds().get(r.id)
-        taken = rack.taken(r.id) if r.state == "cut" else []
-        parent = rack.names([r.origin.parent]).get(r.origin.parent, "") if r.origin else ""
-        photos = [(ref, rack.photo(ref.digest)) for ref in r.photos]
-    facts = wording.facts(r, units, hold, parent)
+        seen = one_board.seen(rack, args.board)
     plain = args.ascii or not _writes("│─╵", sys.stdout.encoding)
-    lines = [f"board {r.name}  ({r.id})", *facts, "", *sketch(r.board, units, ascii_only=plain)]
-    if taken:
-        lines.append("gave: " + ", ".join(f"{t.piece}{' (spoiled)' if t.kind != 'part' else ''}" for t in taken))
-    if children:
-        lines.append("became: " + ", ".join(c.name for c in children))
-    if photos:
-        lines.append("photos: " + ", ".join(ref.name for ref, _ in photos))
-    print("\n".join(lines))
+    print("\n".join(one_board.lines(seen, units_of(args), plain)))
+    _drawn(seen, args)
+    return 0
+
+
+def _drawn(seen: Seen, args: argparse.Namespace) -> None:
+    """The drawing and the photos, where they are asked for."""
+    from yieldopt.files import write_all_atomically, write_atomically
+
     if args.svg is not None:
         from yieldopt.rack.show.picture import svg
 
-        write_atomically(args.svg, svg(r, units, facts))
-    if args.photos is not None and photos:
-        files = {f"{ref.digest[:12]}.{ENDINGS[p.kind]}": p.content for ref, p in photos if p}
-        write_all_atomically(args.photos, files)
-    return 0
+        write_atomically(args.svg, svg(seen.record, units_of(args), seen.facts(units_of(args))))
+    if args.photos is not None and seen.photos:
+        write_all_atomically(args.photos, seen.photo_files())
 
 
 def _writes(text: str, encoding: str | None) -> bool:
@@ -168,27 +159,31 @@ def _labels_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _labels(args: argparse.Namespace) -> int:
     from yieldopt.drawing.paper import PAPERS
-    from yieldopt.drawing.pdf import write_pdf
-    from yieldopt.drawing.svg import write_svg
     from yieldopt.errors import UsageError
     from yieldopt.files import write_atomically
-    from yieldopt.rack.show.labels import label_pages
+    from yieldopt.rack.show.labels import label_file, label_pages
 
-    if args.out.suffix.lower() not in (".pdf", ".svg"):
-        raise UsageError(f"--out: found {args.out.name!r}, expected a name ending in .pdf or .svg")
-    if args.server and (not args.server.startswith(("http://", "https://")) or len(args.server) > 200):
-        raise UsageError("--server: expected an address such as http://shop:8000")
+    suffix = _label_suffix(args)
     with opened(args, read_only=True) as rack:
         boards = list(rack.named(args.boards).values()) if args.boards else rack.boards()
         parents = rack.names({r.origin.parent for r in boards if r.origin})
     if not boards:
         raise UsageError("there is no board on the rack to make a label for")
     pages = label_pages(boards, PAPERS[args.paper], units_of(args), args.server, parents)
-    write_atomically(args.out, write_pdf(pages, "labels") if args.out.suffix.lower() == ".pdf" else write_svg(pages, "labels"))
-    print(
-        f"{counted(len(boards), 'label')} on {counted(len(pages), 'page')}: {args.out}"
-    )
+    write_atomically(args.out, label_file(pages, suffix))
+    print(f"{counted(len(boards), 'label')} on {counted(len(pages), 'page')}: {args.out}")
     return 0
+
+
+def _label_suffix(args: argparse.Namespace) -> str:
+    from yieldopt.errors import UsageError
+
+    suffix: str = args.out.suffix.lower()
+    if suffix not in (".pdf", ".svg"):
+        raise UsageError(f"--out: found {args.out.name!r}, expected a name ending in .pdf or .svg")
+    if args.server and (not args.server.startswith(("http://", "https://")) or len(args.server) > 200):
+        raise UsageError("--server: expected an address such as http://shop:8000")
+    return suffix
 
 
 COMMANDS = (

@@ -61,3 +61,11 @@ def _label(page: Page, r: RackBoard, x: float, y: float, units: Units, base: str
     ]  # fmt: skip
     for n, line in enumerate(line for line in lines if line):
         page.add(Text(x + PAD, y + 52.0 + 13.5 * n, shorten(line, room, 10.0), 10.0))
+
+
+def label_file(pages: Sequence[Page], suffix: str) -> str | bytes:
+    """The pages as one file; `suffix`: `.pdf`, or `.svg` with all pages below each other."""
+    from yieldopt.drawing.pdf import write_pdf
+    from yieldopt.drawing.svg import write_svg
+
+    return write_pdf(pages, "labels") if suffix == ".pdf" else write_svg(pages, "labels")
