@@ -79,8 +79,10 @@ def _cost(job: Job, plan: Plan) -> str:
     if not any(b.price for b in job.boards):
         why = small or "every board costs 0"
         return f"{why}, so as little wood was cut as was found; how little it could be is not proven"
-    saves = f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * (t.gap or 0):.1f} %"
-    return f"net cost {t.net_cost:.2f}" + (saves if t.gap is not None else "") + (f" ({small})" if small else "")
+    cost = f"net cost {t.net_cost:.2f}"
+    if t.gap is not None:
+        cost += f", bound {t.bound:.2f}: no other layout of the kinds considered saves more than {100 * t.gap:.1f} %"
+    return f"{cost} ({small})" if small else cost
 
 
 def _held(plan: Plan, elsewhere: Mapping[str, str]) -> list[str]:
