@@ -3,12 +3,18 @@
 import os
 
 from hypothesis import HealthCheck, Phase, settings
+from seeds import SEED
 
 _SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.large_base_example]
 
-# Quick is the same every time and leaves a failure as it was found, since shrinking a whole job takes minutes. Long
-# looks further, on demand: YIELDOPT_TESTS=long pytest tests/...
-settings.register_profile("quick", max_examples=30, deadline=None, derandomize=True, suppress_health_check=_SLOW,
-                          phases=[Phase.explicit, Phase.reuse, Phase.generate])
+# Quick is the same every time, unless a seed is given, and leaves a failure as it was found, since shrinking a whole job takes
+# minutes. Long looks further, on demand: YIELDOPT_TESTS=long pytest tests/...
+settings.register_profile("quick", max_examples=30, deadline=None, derandomize=not SEED, suppress_health_check=_SLOW,
+                          phases=[Phase.explicit, Phase.reuse, Phase.generate], print_blob=True)
 settings.register_profile("long", max_examples=400, deadline=None, suppress_health_check=_SLOW, print_blob=True)
 settings.load_profile(os.environ.get("YIELDOPT_TESTS", "quick"))
+
+
+def pytest_report_header() -> str:
+    again = f"repeat with YIELDOPT_SEED={SEED} and --hypothesis-seed={SEED}"
+    return f"drawn from seed {SEED}: {again}" if SEED else "drawn the same as every time (no YIELDOPT_SEED)"

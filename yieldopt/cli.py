@@ -35,6 +35,7 @@ COMMANDS: tuple[str, ...] = (
     "wood",
     "rack",
     "serve",
+    "desk",
 )
 
 # What a shell reports for a program that wrote into a closed pipe: 128 + SIGPIPE, a name that not every system has.

@@ -11,6 +11,7 @@ from fractions import Fraction as F
 
 import pytest
 from exhaustive import optimum
+from seeds import some_of
 from tiny_jobs import least_offcut_beside_short_strips, only_one_part_has_a_place, tiny_job, two_rails_under_a_panel
 
 from yieldopt.checking import check
@@ -52,7 +53,10 @@ def disagreement(job: Job, seed: int = 0) -> str | None:
     return None
 
 
-@pytest.mark.parametrize("seed", QUICK)
+SLICE = some_of([n for n in range(MANY) if n not in DEARER_THAN_NEED_BE], 4, "tiny jobs")
+
+
+@pytest.mark.parametrize("seed", [*QUICK, *SLICE])
 def test_plan_and_bound_against_every_layout(seed: int) -> None:
     assert disagreement(tiny_job(seed), seed) is None
 

@@ -84,7 +84,7 @@ def test_every_address_keeps_to_the_schema(published: Any, mode: Any) -> None:
     for operation in (r.ok() for r in published.get_all_operations()):
         # A schema can't say what a board is; that such a board is refused with every mistake is tested elsewhere.
         @given(case=operation.as_strategy(generation_mode=mode))
-        @settings(max_examples=200 if LONG else 8, deadline=None, suppress_health_check=list(HealthCheck), derandomize=not LONG)
+        @settings(max_examples=200 if LONG else 8, deadline=None, suppress_health_check=list(HealthCheck))
         def holds(case: Any) -> None:
             tried.add(case.operation.label)
             case.call_and_validate(headers=HEADERS, excluded_checks=[positive_data_acceptance])

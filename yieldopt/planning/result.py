@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from yieldopt.plan import Plan
 
@@ -19,6 +19,8 @@ class Progress:
     bound: float | None
     missing: int
     doing: str
+    # Makes the plan as it stands, unchecked and without reasons; takes a moment.
+    sketch: Callable[[], Plan] | None = field(default=None, compare=False, repr=False)
 
     @property
     def gap(self) -> float | None:

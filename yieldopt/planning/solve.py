@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil
 
@@ -55,6 +55,8 @@ class _Run:
     # Steps still to go; None: until the time is up.
     steps: int | None = None
     history: list[Progress] = field(default_factory=list)
+    # Makes the plan as it stands, for the observer.
+    sketch: Callable[[], Plan] | None = None
 
     @property
     def bound(self) -> float | None:
@@ -103,7 +105,7 @@ class _Run:
         if last is None or (last.cost, last.bound) != (cost, self.bound):
             self.history.append(progress)
         if self.observer is not None:
-            self.observer(progress)
+            self.observer(replace(progress, sketch=self.sketch))
 
     @property
     def done(self) -> bool:
@@ -149,6 +151,7 @@ def plan_job(
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
         searches = [Search(c, seed, deadline) for c in context.components()]
         run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
+        run.sketch = lambda: _plan(context, run, None)
         ended = run.work()
         rest = None if whole.stopped or not after else whole if whole.by_steps else whole.part(after)
         return Result(_plan(context, run, rest), tuple(run.history), ended)

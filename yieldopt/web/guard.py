@@ -6,6 +6,7 @@ import asyncio
 import ipaddress
 import json
 from collections.abc import Iterable
+from typing import Protocol
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -14,7 +15,6 @@ from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from yieldopt.errors import YieldoptError
-from yieldopt.web.phones import Phones
 from yieldopt.web.refusing import standing
 
 COOKIE = "yieldopt_phone"
@@ -53,10 +53,22 @@ def _too_large(most: int) -> HTTPException:
     return HTTPException(413, f"more than {most:,} bytes", {"connection": "close"})
 
 
+class Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+class Knows(Protocol):
+    """Who is let in."""
+
+    def known(self, token: str) -> Named | None:
+        """Whoever was given this token."""
+
+
 class Guard:
     """ASGI middleware. `phones` None: no pairing (this machine only). `names`: host names that are this machine's."""
 
-    def __init__(self, app: ASGIApp, phones: Phones | None, names: Iterable[str], body_seconds: float = BODY_SECONDS) -> None:
+    def __init__(self, app: ASGIApp, phones: Knows | None, names: Iterable[str], body_seconds: float = BODY_SECONDS) -> None:
         self.app, self.phones = app, phones
         self.names = {n.lower() for n in names} | {"localhost"}
         self.body_seconds = body_seconds

@@ -51,7 +51,7 @@ def serve(wanted: Wanted) -> None:
     names = [*wanted.names, *([] if local else [socket.gethostname(), f"{socket.gethostname().split('.')[0]}.local"])]
     address = "localhost" if local else _own_address(wanted.host)
     with Rack.open(wanted.rack, create=True) as rack:
-        listening = _listen(wanted.host, wanted.port)
+        listening = listening_at(wanted.host, wanted.port)
         scheme = "https" if wanted.https else "http"
         where = f"{scheme}://{f'[{address}]' if ':' in address else address}:{listening.getsockname()[1]}/"
         files = _certificate(wanted, [address, *names]) if wanted.https else None
@@ -62,14 +62,14 @@ def serve(wanted: Wanted) -> None:
         setup = Setup(
             rack, phones, names, Jobs(wanted.jobs), Bench(wanted.plans), wanted.https, lambda n: _paired(n, phones), searcher
         )
-        config = _config(make_app(setup), files)
+        config = configured(make_app(setup), files)
         print(f"The rack is at {where}", flush=True)
         if files:
             print(f"A phone must trust {files[2]} first: see the how-to.", flush=True)
         if phones is not None:
             phones.code()
         try:
-            _run(config, listening)
+            run(config, listening)
         finally:
             searcher.close()
     print("stopped", flush=True)
@@ -81,7 +81,8 @@ def _certificate(wanted: Wanted, names: Sequence[str]) -> tuple[Path, Path, Path
     return certificate(folder, list(dict.fromkeys([*names, "localhost", "127.0.0.1"])))
 
 
-def _config(app: Callable[..., Any], files: tuple[Path, Path, Path] | None) -> uvicorn.Config:
+def configured(app: Callable[..., Any], files: tuple[Path, Path, Path] | None = None) -> uvicorn.Config:
+    """The server's settings for an application; `files`: certificate and key for https, and the shop's authority."""
     import uvicorn
 
     from yieldopt.web.prompt import Prompt
@@ -102,7 +103,8 @@ def _config(app: Callable[..., Any], files: tuple[Path, Path, Path] | None) -> u
     )
 
 
-def _run(config: uvicorn.Config, listening: Listening) -> None:
+def run(config: uvicorn.Config, listening: Listening) -> None:
+    """Serve on a socket that listens, until SIGTERM or Ctrl-C."""
     import uvicorn
 
     # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
@@ -122,7 +124,8 @@ def _paired(name: str, phones: Phones | None) -> None:
         phones.code()
 
 
-def _listen(host: str, port: int) -> Listening:
+def listening_at(host: str, port: int) -> Listening:
+    """A socket that listens there; port 0 is any free one. Raises `UsageError` where that can't be."""
     try:
         found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE)[0]
         listening = Listening(found[0], found[1], Held())

@@ -5,13 +5,13 @@ from __future__ import annotations
 import random
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.planning.guillotine.oracle import best_by_enumeration, check
 from yieldopt.planning.guillotine import Deadline, Defect, Item, Sheet, solve
 
-RUNS = settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+RUNS = settings(max_examples=40)
 
 
 @st.composite

@@ -1,6 +1,6 @@
 // Elements without markup in strings: what a person typed can never become markup.
 const SVG = "http://www.w3.org/2000/svg";
-const DRAWN = new Set(["svg", "g", "rect", "line", "path", "text", "circle", "polygon", "image"]);
+const DRAWN = new Set(["svg", "g", "rect", "line", "path", "text", "circle", "polygon", "polyline", "image", "pattern", "title"]);
 
 /**
  * An element with its attributes (`on...`: listeners; true: present; false, null: left out).

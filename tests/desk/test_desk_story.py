@@ -1,0 +1,152 @@
+"""From an empty folder to a printed packet in a real browser, by keyboard alone; and every room at every size, light and dark.
+
+Invented data.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("selenium")
+
+from selenium.webdriver.common.keys import Keys
+from window import BROWSER, Served, Window
+
+from yieldopt.cli import main
+from yieldopt.demo import inventory
+from yieldopt.reading import read_job
+
+pytestmark = BROWSER
+
+PARTS = [
+    ("side", "2", "oak", "3/4", "5", "24"),
+    ("shelf", "3", "oak", "3/4", "5", "30"),
+    ("rail", "2", "oak", "3/4", "2 1/2", "30"),
+]
+BOARDS = [("A1", "oak", "4/4", "8'"), ("A2", "oak", "4/4", "100")]
+
+
+@pytest.fixture
+def new_job(tmp_path: Path) -> Path:
+    assert main(["new", str(tmp_path / "shelf")]) == 0
+    return tmp_path / "shelf"
+
+
+def typed(window: Window, rows: list[tuple[str, ...]]) -> None:
+    for row in rows:
+        for text in row:
+            window.press(text, Keys.TAB)
+
+
+def test_a_job_by_keyboard_alone(new_job: Path) -> None:
+    served = Served(new_job)
+    window = Window(served.url)
+    try:
+        window.says("Take back")
+        window.wait(lambda: "key=" not in window.js("return location.href"), "a key that is gone from the address")
+        columns = window.js("return [...document.querySelectorAll('thead th')].map(h => h.innerText)")[1:7]
+        assert columns == ["part", "qty", "species", "thickness", "width", "length"]
+        window.js("document.querySelector('td[tabindex=\"0\"]').focus()")
+        rest = window.js("return document.querySelectorAll('thead th').length") - 7
+        typed(window, [(*row, *[""] * rest) for row in PARTS])
+        window.wait(lambda: window.cell(2, "length") == "30", "three rows")
+        # A letter for a figure is told in the cell, taken back, done again, and mended.
+        window.press(Keys.ARROW_UP, Keys.HOME, Keys.ARROW_RIGHT, "x", Keys.ENTER)
+        window.wait(lambda: window.js("return document.querySelectorAll('td.wrong').length") == 1, "a mistake at its cell")
+        window.says("1 mistake")
+        window.with_control("z")
+        window.says("no mistakes")
+        window.with_control("z", shift=True)
+        window.says("found 'x'")
+        window.with_control("z")
+        assert "side" not in (new_job / "parts.csv").read_text()
+        window.with_control("s")
+        window.says("all saved")
+        assert [p.name for p in _read(new_job)] == ["side", "shelf", "rail"]
+        window.driver.execute_script("location.hash = '#/table/boards'")
+        window.says("each board as measured")
+        window.js("document.querySelector('td[tabindex=\"0\"]').focus()")
+        names = window.js("return [...document.querySelectorAll('thead th')].map(h => h.innerText)")[1:]
+        board = {"width": "9", "price_bf": "8"}
+        rows = [dict(zip(("board", "species", "quarters", "length"), b, strict=True)) | board for b in BOARDS]
+        typed(window, [tuple(row.get(n, "") for n in names) for row in rows])
+        window.says("no mistakes")
+        window.tab_to("Plan")
+        window.press(Keys.ENTER)
+        window.tab_to("seconds")
+        window.press(Keys.DELETE, "5")
+        window.tab_to("Plan")
+        window.press(Keys.ENTER)
+        window.says("Yield")
+        window.says("2 x side")
+        window.tab_to("2 x side")
+        window.press(Keys.ENTER)
+        window.says("Keep it where it lies")
+        window.tab_to("Keep it where it lies")
+        window.press(Keys.ENTER)
+        window.says("Let it move again")
+        window.with_control("s")
+        window.says("all saved")
+        assert len(read_job(new_job).pins) == 1
+        assert not window.barriers("plan")
+        window.tab_to("Print")
+        window.press(Keys.ENTER)
+        window.says("Show the packet")
+        link = window.js("return document.querySelector('a.key.main').href")
+        cookie = window.driver.get_cookies()[0]
+        asked = urllib.request.Request(link, headers={"cookie": f"{cookie['name']}={cookie['value']}"})
+        with urllib.request.urlopen(asked, timeout=120) as answer:
+            assert answer.read(4) == b"%PDF"
+    finally:
+        window.driver.quit()
+        status, rest = served.stop()
+    assert (status, rest.strip().splitlines()[-1]) == (0, "stopped")
+    plan = json.loads((new_job / "plan" / "plan.json").read_text())
+    assert not plan["unplaced"]
+
+
+def _read(folder: Path) -> tuple[object, ...]:
+    """Its parts, with a board beside them so that it can be read."""
+    import csv
+
+    with (folder / "parts.csv").open() as f:
+        return tuple(type("Named", (), {"name": row["part"]}) for row in csv.DictReader(f))
+
+
+SIZES = [(1400, 900), (1024, 768), (820, 1180)]
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
+    folder = tmp_path_factory.mktemp("desk") / "rack"
+    shutil.copytree(inventory() / "tool-rack", folder)
+    assert main(["plan", str(folder), "--out", str(folder / "plan"), "--steps", "4", "--quiet"]) in (0, 3)
+    served = Served(folder)
+    window = Window(served.url)
+    yield window
+    window.driver.quit()
+    assert served.stop()[0] == 0
+
+
+ROOMS = {"table/parts": "match_kind", "table/defects": "defect", "boards": "boards", "plan": "Net cost", "print": "What to print"}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_no_room_has_barriers_or_runs_off_the_page(planned: Window, room: str) -> None:
+    planned.js("location.hash = arguments[0]", f"#/{room}")
+    planned.says(ROOMS[room])
+    found = []
+    for size in SIZES:
+        for dark in (False, True):
+            planned.sized(size)
+            planned.light(dark)
+            found += planned.barriers(f"{room} at {size}, {'dark' if dark else 'light'}")
+            planned.picture(f"{room.replace('/', '-')}-{size[0]}-{'dark' if dark else 'light'}")
+            assert not planned.sideways(), (room, size)
+    assert found == []

@@ -1,0 +1,253 @@
+// A table that is typed into: arrows and Tab move, typing writes, blocks are copied, pasted and emptied; all by keyboard or mouse.
+import {el} from "../shared/dom.js";
+import {copied, pasted} from "../state/clip.js";
+
+/** @typedef {import("../state/merging.js").Table} Table */
+
+/**
+ * @param {{word: string, table: () => Table, edit: (change: Partial<Table>) => void, undo: () => void, redo: () => void,
+ *   wrong: (row: number, column: string) => string[], rowWrong: (row: number) => string[],
+ *   needed: string[], choices: (column: string) => string[], say: (text: string) => void}} about
+ */
+export function grid(about) {
+  let at = {row: 0, col: 0};
+  let far = at;
+  let editing = null;
+  const body = el("tbody");
+  const head = el("thead");
+  const list = el("datalist", {id: `choices-${about.word.replace(/\W/g, "-")}`});
+  const root = el("div", {class: "grid-frame"}, el("table", {role: "grid", "aria-label": about.word}, head, body), list);
+
+  const block = () => ({
+    r0: Math.min(at.row, far.row),
+    r1: Math.max(at.row, far.row),
+    c0: Math.min(at.col, far.col),
+    c1: Math.max(at.col, far.col),
+  });
+  const cell = (r, c) => body.children[r]?.children[c + 1];
+  const text = (r, c) => about.table().rows[r]?.[c] ?? "";
+
+  /** Rows as they are with these cells changed; rows are added as far as is written. */
+  function written(changes) {
+    const {columns, rows} = about.table();
+    const out = rows.map(r => [...r]);
+    for (const [r, c, value] of changes) {
+      while (out.length <= r) out.push(columns.map(() => ""));
+      out[r][c] = value;
+    }
+    while (out.length && out[out.length - 1].every(v => v === "")) out.pop();
+    return out;
+  }
+
+  function put(changes) {
+    const real = changes.filter(([r, c, value]) => text(r, c) !== value);
+    if (real.length) about.edit({rows: written(real)});
+  }
+
+  function draw() {
+    const {columns, rows} = about.table();
+    const many = rows.length + 1;
+    at = {row: Math.min(at.row, many - 1), col: Math.min(at.col, columns.length - 1)};
+    far = {row: Math.min(far.row, many - 1), col: Math.min(far.col, columns.length - 1)};
+    head.replaceChildren(
+      el("tr", {}, el("th", {class: "number", scope: "col"}, el("span", {class: "unseen"}, "row")), columns.map(c => el("th", {scope: "col", class: about.needed.includes(c) ? "needed" : ""}, c))),
+    );
+    body.replaceChildren(...Array.from({length: many}, (_, r) => line(r, columns)));
+    mark();
+  }
+
+  function line(r, columns) {
+    const words = about.rowWrong(r);
+    return el(
+      "tr",
+      {},
+      el("th", {scope: "row", class: words.length ? "number wrong" : "number", title: words.join("\n") || null}, String(r + 2)),
+      columns.map((column, c) => {
+        const wrong = about.wrong(r, column);
+        return el(
+          "td",
+          {role: "gridcell", tabindex: "-1", class: wrong.length ? "wrong" : "", "aria-invalid": wrong.length ? "true" : null, title: wrong.join("\n") || null, "data-r": r, "data-c": c},
+          text(r, c),
+        );
+      }),
+    );
+  }
+
+  function mark() {
+    const b = block();
+    for (const td of body.querySelectorAll("td")) {
+      const [r, c] = [Number(td.dataset.r), Number(td.dataset.c)];
+      td.classList.toggle("chosen", r >= b.r0 && r <= b.r1 && c >= b.c0 && c <= b.c1);
+      td.tabIndex = r === at.row && c === at.col ? 0 : -1;
+    }
+    const {columns} = about.table();
+    about.say([...about.wrong(at.row, columns[at.col]), ...about.rowWrong(at.row)].join(" "));
+  }
+
+  function go(row, col, extend = false) {
+    const {columns, rows} = about.table();
+    at = {row: Math.max(0, Math.min(row, rows.length)), col: Math.max(0, Math.min(col, columns.length - 1))};
+    if (!extend) far = at;
+    mark();
+    cell(at.row, at.col)?.focus({preventScroll: false});
+  }
+
+  function begin(start) {
+    const td = cell(at.row, at.col);
+    const column = about.table().columns[at.col];
+    list.replaceChildren(...about.choices(column).map(value => el("option", {value})));
+    const input = el("input", {value: start ?? text(at.row, at.col), "aria-label": `${column}, row ${at.row + 2}`, list: list.id, autocomplete: "off", spellcheck: "false"});
+    editing = {input, row: at.row, col: at.col};
+    td.replaceChildren(input);
+    input.focus();
+    if (start === undefined) input.select();
+    else input.setSelectionRange(start.length, start.length);
+    input.addEventListener("blur", () => end(true, false));
+  }
+
+  function end(take, focus = true) {
+    if (!editing) return;
+    const {input, row, col} = editing;
+    editing = null;
+    const value = input.value;
+    if (take && value !== text(row, col)) put([[row, col, value]]);
+    else {
+      const td = cell(row, col);
+      if (td) td.textContent = text(row, col);
+    }
+    if (focus) cell(at.row, at.col)?.focus();
+  }
+
+  function keys(e) {
+    const step = {ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1]}[e.key];
+    const meta = e.ctrlKey || e.metaKey;
+    if (editing) return typing(e, step);
+    if (step && !e.altKey) {
+      const leap = meta ? 1e6 : 1;
+      go(at.row + step[0] * leap, at.col + step[1] * leap, e.shiftKey);
+    } else if (e.key === "Tab") {
+      const last = about.table().columns.length - 1;
+      const next = at.col + (e.shiftKey ? -1 : 1);
+      if (next < 0 && at.row === 0) return;
+      if (next > last && at.row === about.table().rows.length) return;
+      if (next < 0) go(at.row - 1, last);
+      else if (next > last) go(at.row + 1, 0);
+      else go(at.row, next);
+    } else if (e.key === "Enter" || e.key === "F2") begin();
+    else if (e.key === "Home") go(meta ? 0 : at.row, 0, e.shiftKey);
+    else if (e.key === "End") go(meta ? 1e6 : at.row, 1e6, e.shiftKey);
+    else if (e.key === "PageDown") go(at.row + 15, at.col, e.shiftKey);
+    else if (e.key === "PageUp") go(at.row - 15, at.col, e.shiftKey);
+    else if (e.key === "Delete" || e.key === "Backspace") empty();
+    else if (meta && e.key.toLowerCase() === "z") e.shiftKey ? about.redo() : about.undo();
+    else if (meta && e.key.toLowerCase() === "y") about.redo();
+    else if (meta && e.key.toLowerCase() === "d") down();
+    else if (e.key.length === 1 && !meta && !e.altKey) begin(e.key);
+    else return;
+    e.preventDefault();
+  }
+
+  function typing(e, step) {
+    if (e.key === "Escape") end(false);
+    else if (e.key === "Enter") {
+      end(true);
+      go(at.row + 1, at.col);
+    } else if (e.key === "Tab") {
+      end(true);
+      keys(e);
+    } else if (step && step[0] && !e.shiftKey && !e.altKey) {
+      end(true);
+      go(at.row + step[0], at.col);
+    } else return;
+    e.preventDefault();
+  }
+
+  function empty() {
+    const b = block();
+    const changes = [];
+    for (let r = b.r0; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) if (r < about.table().rows.length) changes.push([r, c, ""]);
+    put(changes);
+  }
+
+  /** The first row of the block into the rows below it. */
+  function down() {
+    const b = block();
+    const changes = [];
+    for (let r = b.r0 + 1; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, text(b.r0, c)]);
+    put(changes);
+  }
+
+  const chosenText = () => {
+    const b = block();
+    const rows = [];
+    for (let r = b.r0; r <= b.r1; r++) rows.push(Array.from({length: b.c1 - b.c0 + 1}, (_, n) => text(r, b.c0 + n)));
+    return copied(rows);
+  };
+
+  root.addEventListener("keydown", keys);
+  root.addEventListener("copy", e => {
+    if (editing) return;
+    e.clipboardData.setData("text/plain", chosenText());
+    e.preventDefault();
+  });
+  root.addEventListener("cut", e => {
+    if (editing) return;
+    e.clipboardData.setData("text/plain", chosenText());
+    e.preventDefault();
+    empty();
+  });
+  root.addEventListener("paste", e => {
+    if (editing) return;
+    e.preventDefault();
+    paste(e.clipboardData.getData("text/plain"));
+  });
+
+  function paste(what) {
+    const cells = pasted(what);
+    const {columns} = about.table();
+    const b = block();
+    // One cell goes into all that are chosen.
+    const single = cells.length === 1 && cells[0].length === 1;
+    const changes = [];
+    if (single) for (let r = b.r0; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, cells[0][0].trim()]);
+    else cells.forEach((row, r) => row.forEach((value, c) => b.c0 + c < columns.length && changes.push([b.r0 + r, b.c0 + c, value.trim()])));
+    put(changes);
+    if (!single) {
+      far = {row: b.r0 + cells.length - 1, col: Math.min(columns.length - 1, b.c0 + cells[0].length - 1)};
+      at = {row: b.r0, col: b.c0};
+      mark();
+    }
+  }
+
+  root.addEventListener("pointerdown", e => {
+    const td = e.target.closest("td");
+    if (!td || e.target.tagName === "INPUT") return;
+    end(true, false);
+    go(Number(td.dataset.r), Number(td.dataset.c), e.shiftKey);
+    const over = m => {
+      const other = document.elementFromPoint(m.clientX, m.clientY)?.closest("td");
+      if (other && root.contains(other)) {
+        far = {row: Number(other.dataset.r), col: Number(other.dataset.c)};
+        mark();
+      }
+    };
+    addEventListener("pointermove", over);
+    addEventListener("pointerup", () => removeEventListener("pointermove", over), {once: true});
+    e.preventDefault();
+  });
+  root.addEventListener("dblclick", e => e.target.closest("td") && !editing && begin());
+
+  return {
+    root,
+    /** Draw anew, unless a cell is being typed into: then only what is wrong. */
+    refresh() {
+      if (editing) return;
+      const focused = root.contains(document.activeElement);
+      draw();
+      if (focused) cell(at.row, at.col)?.focus();
+    },
+    /** The rows that are chosen. */
+    rows: () => ({from: block().r0, to: block().r1}),
+    go,
+  };
+}
