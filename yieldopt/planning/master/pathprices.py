@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ortools.linear_solver import pywraplp
 
 from yieldopt.planning.layouts.arcs import Arc, Track
+from yieldopt.planning.master.linear import LinearDemand
 from yieldopt.planning.master.restrict import Demand
 from yieldopt.planning.wood.stock import Stock
 
@@ -17,7 +18,7 @@ class PathPrices:
     """An optimum of the relaxation."""
 
     value: float
-    # Worth of a unit of each row that may come from any stock; (stock, row) -> the same of rows of a group.
+    # Worth of a unit of each row that may come from any stock; (row, stock) -> the same of rows of a group.
     rows: Mapping[int, float]
     local: Mapping[tuple[int, int], float]
     # Share of each stock that is cut.
@@ -49,45 +50,16 @@ def path_prices(
         for start, end, k in track.arcs:
             nodes[start].SetCoefficient(taken[k], -1)
             nodes[end].SetCoefficient(taken[k], 1)
-    supplied: dict[int, list[tuple[int, int, float]]] = {}
-    for k, arc in enumerate(arcs):
+    short = [demand.penalty * float(row.finished) for row in demand.rows]
+    rows = LinearDemand(solver, demand.rows, need, [t.stock for t in tracks], short)
+    for arc, x in zip(arcs, taken, strict=True):
         for r, units in arc.gives:
-            supplied.setdefault(r, []).append((arc.stock, k, min(units, need[r])))
-    cover: dict[int, pywraplp.Constraint] = {}
-    local: dict[tuple[int, int], pywraplp.Constraint] = {}
-    homes: dict[tuple[str, int], pywraplp.Variable] = {}
-    for r, row in enumerate(demand.rows):
-        if need[r] <= 0:
-            continue
-        # Without a limit of its own, which would let a unit be worth more than going short of it costs: the labels' bounds
-        # rest on that.
-        short = solver.NumVar(0, inf, "")
-        objective.SetCoefficient(short, demand.penalty * float(row.finished))
-        if not row.one_board or row.group is None:
-            cover[r] = solver.Constraint(need[r], inf)
-            cover[r].SetCoefficient(short, 1)
-            for _, k, units in supplied.get(r, ()):
-                cover[r].SetCoefficient(taken[k], units)
-            continue
-        for track in tracks:
-            i = track.stock
-            if (row.group, i) not in homes:
-                homes[row.group, i] = solver.NumVar(0, 1, "")
-            local[i, r] = solver.Constraint(0, inf)
-            local[i, r].SetCoefficient(short, 1)
-            local[i, r].SetCoefficient(homes[row.group, i], -need[r])
-        for i, k, units in supplied.get(r, ()):
-            local[i, r].SetCoefficient(taken[k], units)
-    for group in sorted({g for g, _ in homes}):
-        one = solver.Constraint(1, inf)
-        for (g, _), home in homes.items():
-            if g == group:
-                one.SetCoefficient(home, 1)
+            rows.supply(x, arc.stock, r, min(units, need[r]))
     if solver.Solve() != pywraplp.Solver.OPTIMAL:
         return None
     return PathPrices(
         objective.Value(),
-        {r: max(0.0, c.dual_value()) for r, c in cover.items()},
-        {key: max(0.0, c.dual_value()) for key, c in local.items()},
+        rows.worth_anywhere(),
+        rows.worth_on(),
         {i: use.solution_value() for i, use in used.items()},
     )

@@ -83,7 +83,7 @@ def _problem(
     scale = np.array([demand.counts[r].per for r in live], np.float64)
     wanted = [demand.counts[r].wanted(need[r]) for r in live]
     group = np.array([groups.index(q.group) if q.one_board and q.group is not None else -1 for q in rows], np.int64)
-    local = np.array([[prices.local.get((t.stock, r), 0.0) for r in live] for t in tracks]).reshape(len(tracks), -1)
+    local = np.array([[prices.local.get((r, t.stock), 0.0) for r in live] for t in tracks]).reshape(len(tracks), -1)
     along = [(start, end, arcs[k]) for t in tracks for start, end, k in t.arcs]
     gives = [[(at[r], min(demand.counts[r].given(u), wanted[at[r]])) for r, u in a.gives if r in at] for _, _, a in along]
     first_arc = np.cumsum([0, *(len(t.arcs) for t in tracks)])

@@ -12,7 +12,7 @@ what a stock supplies counts only as far as the group has chosen it. Unsupplied 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,7 @@ from ortools.linear_solver import pywraplp
 
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.layouts.columns import Column
+from yieldopt.planning.master.linear import LinearDemand
 from yieldopt.planning.wood.stock import Stock
 
 Floats = npt.NDArray[np.float64]
@@ -87,57 +88,18 @@ class Master:
         self._least: Mapping[tuple[int, int], int] = {}
         self.at: dict[int, list[int]] = {i: [] for i in self.which}
         self.use = {i: self.solver.Constraint(-1.0, inf) for i in self.which}
-        self.need = list(need)
-        self.cover: list[pywraplp.Constraint | None] = []
-        self.local: dict[tuple[int, int], pywraplp.Constraint] = {}
-        self.slack: list[pywraplp.Variable] = []
         # What a missing unit of each row costs, and units missing at the last solution.
         self.short = [min(penalty * float(r.finished), short[k] if short else inf) for k, r in enumerate(rows)]
         self.missing = [0.0] * len(rows)
-        for r, row in enumerate(rows):
-            u = self.solver.NumVar(0, inf, "")
-            self.objective.SetCoefficient(u, self.short[r])
-            self.slack.append(u)
-            if row.one_board and need[r] > 0:
-                self.cover.append(None)
-                for i in self.which:
-                    self.local[r, i] = self.solver.Constraint(0.0, inf)
-                    # A row short on the chosen board is short for the job.
-                    self.local[r, i].SetCoefficient(u, 1.0)
-            else:
-                c = self.solver.Constraint(float(need[r]), inf)
-                c.SetCoefficient(u, 1.0)
-                self.cover.append(c)
-        self.choice: dict[tuple[str, int], pywraplp.Variable] = {}
-        self.groups: dict[str, pywraplp.Constraint] = {}
-        self.nowhere: dict[str, pywraplp.Variable] = {}
-        for r, row in enumerate(rows):
-            if row.one_board and need[r] > 0 and row.group is not None:
-                if row.group not in self.groups:
-                    self.groups[row.group] = self.solver.Constraint(1.0, inf)
-                    nowhere = self.solver.NumVar(0, 1, "")
-                    whole = sum(float(q.finished) * need[k] for k, q in enumerate(rows) if q.group == row.group)
-                    self.objective.SetCoefficient(nowhere, penalty * whole)
-                    self.groups[row.group].SetCoefficient(nowhere, 1.0)
-                    self.nowhere[row.group] = nowhere
-                    for i in self.which:
-                        if i in homes.get(row.group, ()):
-                            x = self.solver.NumVar(0, 1, "")
-                            self.choice[row.group, i] = x
-                            self.groups[row.group].SetCoefficient(x, 1.0)
-                for i in self.which:
-                    if (row.group, i) in self.choice:
-                        self.local[r, i].SetCoefficient(self.choice[row.group, i], -float(need[r]))
+        self.demand = LinearDemand(self.solver, rows, need, self.which, self.short, homes, penalty)
+        self.need = self.demand.need
 
     def add(self, column: Column) -> None:
         v = self.solver.NumVar(0, self.solver.infinity(), "")
         self.objective.SetCoefficient(v, column.cost)
         self.use[column.stock].SetCoefficient(v, -1.0)
         for r, units in column.gives:
-            c = self.cover[r]
-            row = c if c is not None else self.local.get((r, column.stock))
-            if row is not None:
-                row.SetCoefficient(v, units)
+            self.demand.supply(v, column.stock, r, units)
         for r in self.capped.get(column.stock, ()):
             self.caps[r, column.stock].SetCoefficient(v, self._cap(column.stock, r) - dict(column.gives).get(r, 0.0))
         for (i, r), c in self.copies.items():
@@ -152,7 +114,12 @@ class Master:
         self.use[stock].SetBounds(-high, -low)
 
     def set_choice(self, group: str, stock: int, low: float, high: float) -> None:
-        self.choice[group, stock].SetBounds(low, high)
+        self.demand.choice[group, stock].SetBounds(low, high)
+
+    @property
+    def choices(self) -> Collection[tuple[str, int]]:
+        """(group, stock) that may be chosen."""
+        return self.demand.choice.keys()
 
     def set_copies(self, most: Mapping[tuple[int, int], int], least: Mapping[tuple[int, int], int]) -> None:
         """Bounds on the copies of a row that a stock supplies, (stock, row) -> copies; those of before are taken out.
@@ -211,7 +178,7 @@ class Master:
             penalty = self.penalty * float(row.finished)
             if self.missing[r] > 1e-9 and self.short[r] < penalty:
                 self.short[r] = min(penalty, factor * self.short[r])
-                self.objective.SetCoefficient(self.slack[r], self.short[r])
+                self.objective.SetCoefficient(self.demand.short[r], self.short[r])
                 raised = True
         return raised
 
@@ -239,17 +206,18 @@ class Master:
         return bool(broken)
 
     def _solution(self) -> Solution:
-        R = len(self.rows)
-        base = np.array([c.dual_value() if c is not None else 0.0 for c in self.cover])
-        base = np.maximum(base, 0.0)
+        base = np.zeros(len(self.rows))
+        for r, worth in self.demand.worth_anywhere().items():
+            base[r] = worth
+        local = self.demand.worth_on()
         pi: list[Floats] = []
         wanted = 0.0
         grant = np.zeros(len(self.which))
         for i in self.which:
             own = base.copy()
-            for r in range(R):
-                if (r, i) in self.local:
-                    own[r] = max(0.0, self.local[r, i].dual_value())
+            for (r, stock), worth in local.items():
+                if stock == i:
+                    own[r] = worth
             for r in self.capped.get(i, ()):
                 rho = max(0.0, self.caps[r, i].dual_value())
                 own[r] -= rho
@@ -260,11 +228,12 @@ class Master:
                 wanted += tau * self._least[i, r]
             pi.append(own)
         sigma = np.array([self.use[i].dual_value() for i in self.which])
-        worth = {g: max(0.0, float(c.dual_value())) for g, c in self.groups.items()}
-        wanted += float(base @ np.array(self.need)) + sum(worth.values()) + self._choices(worth)
+        groups = {g: max(0.0, float(c.dual_value())) for g, c in self.demand.groups.items()}
+        wanted += float(base @ np.array(self.need)) + sum(groups.values()) + self._choices(groups, local)
         shares = np.array([v.solution_value() for v in self.variables])
-        chosen = {k: x.solution_value() for k, x in self.choice.items()}
-        self.missing = [u.solution_value() for u in self.slack]
+        chosen = {k: x.solution_value() for k, x in self.demand.choice.items()}
+        for r, u in self.demand.short.items():
+            self.missing[r] = u.solution_value()
         unplaced = sum(u * float(r.finished) for u, r in zip(self.missing, self.rows, strict=True))
         return Solution(
             self.objective.Value(),
@@ -277,14 +246,12 @@ class Master:
             unplaced,
         )
 
-    def _choices(self, worth: Mapping[str, float]) -> float:
+    def _choices(self, worth: Mapping[str, float], local: Mapping[tuple[int, int], float]) -> float:
         """Least that the groups' choices of a stock can add to the objective at these prices, each within its bounds."""
-        total = sum(min(0.0, float(self.objective.GetCoefficient(x)) - worth[g]) for g, x in self.nowhere.items())
-        for (group, i), x in self.choice.items():
-            cost = -worth[group] + sum(
-                max(0.0, self.local[r, i].dual_value()) * self.need[r]
-                for r, row in enumerate(self.rows)
-                if row.group == group and (r, i) in self.local
-            )
+        d = self.demand
+        total = sum(min(0.0, float(self.objective.GetCoefficient(x)) - worth[g]) for g, x in d.nowhere.items())
+        for (group, i), x in d.choice.items():
+            here = sum(w * self.need[r] for (r, stock), w in local.items() if stock == i and self.rows[r].group == group)
+            cost = here - worth[group]
             total += min(cost * float(x.lb()), cost * float(x.ub()))
         return total

@@ -87,7 +87,7 @@ class _Proof:
                 master.add(column)
         counting, pool, enough = Counting(master, MOST_BUDGETS), Pool(len(c.stocks)), 2 * self.whole + 1.0
         if home is not None:
-            if home not in master.choice:
+            if home not in master.choices:
                 return True
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])

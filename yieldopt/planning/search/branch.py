@@ -184,7 +184,7 @@ class _Worker:
         for i in self.master.which:
             state = node.fixed.get(i)
             self.master.set_use(i, 1.0 if state == 1 else 0.0, 0.0 if state == 0 else 1.0)
-        for key in self.master.choice:
+        for key in self.master.choices:
             home = node.homes.get(key)
             self.master.set_choice(*key, 1.0 if home == 1 else 0.0, 0.0 if home == 0 else 1.0)
         self.master.set_copies(node.most, node.least)

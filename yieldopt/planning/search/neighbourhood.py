@@ -197,7 +197,7 @@ class _Work:
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes, self.task.short)
         counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
-        if home is not None and home in master.choice:
+        if home is not None and home in master.choices:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
         for column in self._start(now, free, need):
