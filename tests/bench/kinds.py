@@ -51,7 +51,7 @@ def ours(job: Job, values: list[float]) -> float:
     """The most by the pricing step."""
     c: Context = prepare(job, Serial(), Shape(), Shape())
     worth = np.array([values[row.parts[0]] for row in c.rows])
-    layout = c.engine.full[0].price_all(c.engine.supply @ worth, 0.0).layout
+    layout = c.engine.full[0].price(c.engine.supply @ worth, 0.0).layout
     return sum(values[q.part] for p in layout.placed for q in c.items[p.item].pieces)
 
 

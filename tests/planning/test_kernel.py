@@ -59,7 +59,8 @@ def test_compiled_against_plain_recursion(seed: int) -> None:
     best = best_worth(pricer, list(values), density, caps)
     # The search counts worths in sixteen bits and may underrate a layout by a thousandth, never overrate it.
     for up, least, most in ((True, best, best * (1 + 1e-5)), (False, best * (1 - 1e-3), best)):
-        worth, layout = pricer.price(values, density, caps, up)
+        priced = pricer.price(values, density, caps, up, rip=False)
+        worth, layout = priced.worth, priced.layout
         assert least - 1e-5 <= worth <= most + 1e-5
         got = sum(values[p.item] for p in layout.placed) + density * sum(float(o.length * o.width) for o in layout.offcuts)
         assert got == pytest.approx(worth, rel=1e-5 if up else 1e-3, abs=1e-5)
@@ -77,12 +78,12 @@ def test_a_layout_is_worth_what_is_said(seed: int) -> None:
     density = rng.choice((0.1, 0.3))
     pricer = context.engine.full[0]
     for up in (False, True):
-        priced = pricer.price_all(values, density, (), up)
+        priced = pricer.price(values, density, (), up)
         offcuts = priced.layout.offcuts
         assert all(o.length > 0 and o.width > 0 for o in offcuts)
         got = sum(values[p.item] for p in priced.layout.placed) + density * sum(float(o.length * o.width) for o in offcuts)
         assert got == pytest.approx(priced.worth, rel=1e-5 if up else 1e-3, abs=1e-5)
-        assert priced.worth >= pricer.price(values, density, (), up)[0] - 1e-9
+        assert priced.worth >= pricer.price(values, density, (), up, rip=False).worth - 1e-9
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -96,6 +97,6 @@ def test_the_loose_reading_is_never_worth_less(seed: int) -> None:
     with ThreadPoolExecutor(1) as executor:
         context = prepare(Job("odd", "in", odd, job.boards, job.shop), executor, Shape(), Shape())
     values = np.array([rng.uniform(0.5, 4.0) for _ in context.items])
-    tight, _ = context.engine.full[0].price(values, 0.3)
-    loose, _ = context.engine.loose[0].price(values, 0.3, (), True)
+    tight = context.engine.full[0].price(values, 0.3, rip=False).worth
+    loose = context.engine.loose[0].price(values, 0.3, (), True, rip=False).worth
     assert loose >= tight - 1e-9

@@ -26,10 +26,10 @@ def test_few_wanted_items_priced_by_themselves(seed: int) -> None:
         for k in wanted:
             values[k] = rng.uniform(0.5, 1.0) * float(c.items[k].length * c.items[k].width) / 20
         density = float(c.stocks[0].density)
-        found = pricer.price_all(values, density, (), up)
+        found = pricer.price(values, density, (), up)
         # A hair's worth on the others: they are looked at, and never pay.
         among_all = np.where(values > 0, values, 1e-12)
-        whole = pricer.price_all(among_all, density, (), up)
+        whole = pricer.price(among_all, density, (), up)
         assert found.worth == pytest.approx(whole.worth, rel=1e-3)
         assert {p.item for p in found.layout.placed} <= set(wanted)
 
@@ -40,7 +40,7 @@ def test_quick_pricing_of_few_items_is_never_better_than_full() -> None:
     values[: len(c.items) // 3] = 2.0
     for i in c.which:
         density = float(c.stocks[i].density)
-        full, quick = c.engine.full[i].price_all(values, density), c.engine.quick[i].price_all(values, density)
+        full, quick = c.engine.full[i].price(values, density), c.engine.quick[i].price(values, density)
         assert quick.worth <= full.worth * (1 + 1e-3)
 
 
@@ -50,8 +50,10 @@ def test_only_some_items_keep_their_own_places() -> None:
     few = cells.only(keep)
     assert few.items == tuple(cells.items[k] for k in keep)
     for n, k in enumerate(keep):
-        assert (few.il[n], few.iw[n], few.lclass[n]) == (cells.il[k], cells.iw[k], cells.lclass[k])
-        ours, theirs = few.blocks[few.bstart[n] : few.bstart[n + 1]], cells.blocks[cells.bstart[k] : cells.bstart[k + 1]]
+        of_few = (few.ground.item_length[n], few.ground.item_width[n], few.ground.length_class[n])
+        assert of_few == (cells.ground.item_length[k], cells.ground.item_width[k], cells.ground.length_class[k])
+        ours = few.ground.blocks[few.ground.block_start[n] : few.ground.block_start[n + 1]]
+        theirs = cells.ground.blocks[cells.ground.block_start[k] : cells.ground.block_start[k + 1]]
         assert np.array_equal(ours, theirs)
 
 

@@ -24,6 +24,6 @@ def warm() -> None:
 
     context = prepare(tiny_job(), Serial(), Shape(), Shape())
     values = context.engine.supply.sum(axis=1)
-    layout = context.engine.full[0].price_all(values, 0.1).layout
+    layout = context.engine.full[0].price(values, 0.1).layout
     column = column_of(layout, context.stocks, context.items)
     recombine([column], context.need, context.demand, context.stocks, context.items, 1, 1.0, 1.0)

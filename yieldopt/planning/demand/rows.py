@@ -32,6 +32,11 @@ class Row:
     # The maker's own choice of place for one piece of the one unit wanted.
     pin: Pin | None = None
 
+    @property
+    def board_group(self) -> str | None:
+        """The group that this row is in and that must come whole from one board; None where boards may be mixed."""
+        return self.group if self.one_board else None
+
 
 def build_rows(job: Job, still: Sequence[int] | None = None) -> tuple[Row, ...]:
     """The rows of a job; `still` gives how many of each part are still wanted (default: its `qty`)."""

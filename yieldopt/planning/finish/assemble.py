@@ -37,7 +37,7 @@ def board_plans(
     already (done, or pinned and placed otherwise) and may not be used again; `tests`, by stock, the strip for a stress test,
     or why there is none, where the layout resaws a board that wants one."""
     layouts = sorted(layouts, key=lambda lay: lay.stock)
-    home = {g: _home(g, rows, items, layouts) for g in {r.group for r in rows if r.one_board and r.group}}
+    home = {g: _home(g, rows, items, layouts) for g in {r.board_group for r in rows if r.board_group}}
     kept = _within_need(rows, items, layouts, home)
     spots = _spots(items, stocks, layouts, kept)
     named, missing = name_pieces(job, rows, items, layouts, kept, spots, taken or {}, home)

@@ -184,7 +184,7 @@ def _anew(c: Context, k: Column, limit: Deadline) -> Iterator[Found]:
         if limit.over:
             return
         pricer = _beside(c, k.stock, strip.x - kerf, strip.x + strip.length + kerf)
-        found = pricer.price_all(c.engine.supply @ values, float(stock.density), counted, rip=False)
+        found = pricer.price(c.engine.supply @ values, float(stock.density), counted, rip=False)
         column = column_of(found.layout, c.stocks, c.items)
         if column.gives == k.gives:
             yield column, strip

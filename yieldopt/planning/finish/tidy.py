@@ -75,7 +75,7 @@ def _anew(c: Context, k: Column) -> Iterator[Column]:
     liked.strip_length = plain.strip_length * (1 + LONG * plain.strip_length / longest)
     liked.tail_length = plain.tail_length * (1 + LONG * plain.tail_length / longest)
     for pricer, rip in ((plain, True), (liked, True), (liked, False)):
-        found = pricer.price_all(c.engine.supply @ values, float(stock.density), counted, rip=rip)
+        found = pricer.price(c.engine.supply @ values, float(stock.density), counted, rip=rip)
         yield column_of(found.layout, c.stocks, c.items)
 
 

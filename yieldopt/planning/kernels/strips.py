@@ -1,180 +1,178 @@
 """Rip first: full-length strips, each crosscut into items end to end, and what is left of them kept as offcuts.
 
-Cells and budgets as in `sections.py`. A strip has the width of one of the items; narrower ones may lie in it, along its
-near edge. `item_less[s, i]` is the budget left of s after item i (-1: not enough).
+Cells and budgets as in `stock.py`. A strip has the width of one of the items; narrower ones may lie in it, along its near
+edge.
 """
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
+import numpy.typing as npt
 from numba import njit
 
-from yieldopt.planning.kernels.sections import never_of
-from yieldopt.planning.kernels.trace import ITEM, NEVER, OFFCUT, _allowed
+from yieldopt.planning.kernels.offcuts import close_offcut, grow_offcut, no_offcuts
+from yieldopt.planning.kernels.stock import Ints, may_lie, never_of
+from yieldopt.planning.kernels.trace import ITEM, NOTHING, OFFCUT
+
+
+class Rips(NamedTuple):
+    """Full-length strips: widths, inside[k, i] whether item i may lie in strip k, and less[s, i], the budget left of s after
+    item i (-1: not enough)."""
+
+    width: Ints
+    inside: npt.NDArray[np.bool_]
+    less: Ints
+
+
+class Ripped(NamedTuple):
+    """The best strips side by side up to row y within budget s, in the finer units."""
+
+    worth: npt.NDArray[np.int64]
+    # The strip's index, their number for a full-length offcut, -1 for an empty row; the rows that it takes; the row of the
+    # budget's splits that it goes by.
+    how: npt.NDArray[np.int64]
+    step: npt.NDArray[np.int64]
+    split: npt.NDArray[np.int64]
 
 
 @njit(cache=True, nogil=True)
-def strip_values(X, Y, il, iw, iv, item_less, inside, widths, corner, clear, tail_clear, tail_value, ky, umin, bonus, fine, out):
-    """out[k, s, y]: worth of the best full-length strip of width widths[k] with its near edge at row y within budget s,
-    an offcut at its far end included. Only items i with inside[k, i] lie in it. `corner` as filled by
-    `corner_values`; `tail_value[x]` / 2^fine is what a row of an offcut from x on is worth."""
-    n_items = il.shape[0]
-    n_budgets = item_less.shape[0]
-    kind = out.dtype.type
-    never = never_of(out)
-    f = np.empty((n_budgets, X + 1), out.dtype)
-    # Where each row begins to be clear up to the far end.
-    begins = np.empty(Y, np.int64)
-    for y in range(Y):
-        x = X
-        while x > 0 and clear[y, x - 1] >= tail_clear[x - 1]:
-            x -= 1
-        begins[y] = x
-    for k in range(widths.shape[0]):
-        w = widths[k]
-        wood = w - ky
-        kept = wood + bonus if wood + bonus >= umin else 0
-        within = [i for i in range(n_items) if inside[k, i]]
-        # Positions that no item reaches from within the same block, so that a block can be filled item by item.
-        block = X
-        for i in within:
-            block = min(block, il[i])
-        out[k] = never
-        for y in range(Y - w + 1):
-            start = X
-            if kept:
-                start = 0
-                for row in range(y, y + wood):
-                    start = max(start, begins[row])
-            for s in range(n_budgets):
-                f[s] = 0
-                for x in range(start, X):
-                    f[s, x] = (tail_value[x] * kept) >> fine
-            for x1 in range(X, 0, -block):
-                x0 = max(0, x1 - block)
-                for s in range(n_budgets):
-                    for i in within:
-                        s2 = item_less[s, i]
-                        n = min(x1, X - il[i] + 1) - x0
-                        if s2 >= 0 and n > 0:
-                            r = f[s, x0 : x0 + n]
-                            q = f[s2, x0 + il[i] : x0 + il[i] + n]
-                            c = corner[i, y, x0 : x0 + n]
-                            for t in range(n):
-                                r[t] = max(r[t], kind(q[t] + c[t]))
-                    for x in range(x1 - 1, x0 - 1, -1):
-                        f[s, x] = max(f[s, x], f[s, x + 1])
-            for s in range(n_budgets):
-                out[k, s, y] = f[s, 0]
+def _clear_from(offcuts, y, length):
+    """Where row y begins to be clear up to the far end."""
+    x = length
+    while x > 0 and offcuts.clear[y, x - 1] >= offcuts.tail_need[x - 1]:
+        x -= 1
+    return x
 
 
 @njit(cache=True, nogil=True)
-def stack_strips(top, widths, strips, splits, clear, tail_clear, tail_value, umin, ky, bonus, fine, how, step, part, h):
-    """Best set of strips side by side up to row `top` within each budget into h[s], in the finer units; how[s, y] is the
-    strip's width index, len(widths) for a full-length offcut, -1 for an empty row; step[s, y] its rows, part[s, y] the
-    budget it uses.
-    Rows of `splits` are (budget, part for the strip, part for the rest)."""
-    n = widths.shape[0]
-    n_budgets = h.shape[0]
-    rising = np.full((n_budgets, top + 1), NEVER, np.int64)
-    began = np.zeros((n_budgets, top + 1), np.int64)
+def _fill(worth, ground, less, within, corner, y):
+    """worth[s, x]: of a strip at row y from x to the far end within budget s; filled already with what an offcut is worth."""
+    kind = worth.dtype.type
+    length = ground.length
+    # Positions that no item reaches from within the same block, so that a block can be filled item by item.
+    block = length
+    for i in within:
+        block = min(block, ground.item_length[i])
+    for x1 in range(length, 0, -block):
+        x0 = max(0, x1 - block)
+        for s in range(worth.shape[0]):
+            for i in within:
+                s2 = less[s, i]
+                reach = ground.item_length[i]
+                n = min(x1, length - reach + 1) - x0
+                if s2 >= 0 and n > 0:
+                    r = worth[s, x0 : x0 + n]
+                    q = worth[s2, x0 + reach : x0 + reach + n]
+                    c = corner[i, y, x0 : x0 + n]
+                    for t in range(n):
+                        r[t] = max(r[t], kind(q[t] + c[t]))
+            for x in range(x1 - 1, x0 - 1, -1):
+                worth[s, x] = max(worth[s, x], worth[s, x + 1])
+
+
+@njit(cache=True, nogil=True)
+def strip_values(ground, rips, corner, offcuts, out):
+    """out[k, s, y]: worth of the best full-length strip k with its near edge at row y within budget s, an offcut at its far
+    end included. `corner` as filled by `corner_values`."""
+    n_budgets, length = rips.less.shape[0], ground.length
+    worth = np.empty((n_budgets, length + 1), out.dtype)
+    begins = np.empty(ground.width, np.int64)
+    for y in range(ground.width):
+        begins[y] = _clear_from(offcuts, y, length)
+    for k in range(rips.width.shape[0]):
+        wood = rips.width[k] - offcuts.kerf
+        kept = wood + offcuts.granted if wood + offcuts.granted >= offcuts.fewest else 0
+        within = np.flatnonzero(rips.inside[k])
+        out[k] = never_of(out)
+        for y in range(ground.width - rips.width[k] + 1):
+            start = begins[y : y + wood].max() if kept and wood > 0 else 0 if kept else length
+            for s in range(n_budgets):
+                worth[s] = 0
+                for x in range(start, length):
+                    worth[s, x] = (offcuts.tail_value[x] * kept) >> offcuts.fine
+            _fill(worth, ground, rips.less, within, corner, y)
+            for s in range(n_budgets):
+                out[k, s, y] = worth[s, 0]
+
+
+@njit(cache=True, nogil=True)
+def stack_strips(rips, strips, splits, offcuts, ripped):
+    """Best set of strips side by side, of the worths `strips`. Rows of `splits` are (budget, part for the strip, part for the
+    rest)."""
+    n = rips.width.shape[0]
+    n_budgets, top = ripped.worth.shape[0], ripped.worth.shape[1] - 1
+    rising = no_offcuts(n_budgets, top)
+    value = np.int64(offcuts.tail_value[0])
     run = 0
-    h[:, 0] = 0
+    ripped.worth[:, 0] = 0
     for y in range(1, top + 1):
-        free = tail_value[0] > 0 and clear[y - 1, 0] >= tail_clear[0]
+        free = value > 0 and offcuts.clear[y - 1, 0] >= offcuts.tail_need[0]
         run = run + 1 if free else 0
         for s in range(n_budgets):
-            h[s, y] = h[s, y - 1]
-            how[s, y] = -1
-            step[s, y] = 1
+            ripped.worth[s, y] = ripped.worth[s, y - 1]
+            ripped.how[s, y] = NOTHING
+            ripped.step[s, y] = 1
         for j in range(splits.shape[0]):
             s, s1, s2 = splits[j, 0], splits[j, 1], splits[j, 2]
             for k in range(n):
-                w = widths[k]
+                w = rips.width[k]
                 if w > y or strips[k, s1, y - w] <= 0:
                     continue
-                worth = h[s2, y - w] + (np.int64(strips[k, s1, y - w]) << fine)
-                if worth > h[s, y]:
-                    h[s, y] = worth
-                    how[s, y] = k
-                    step[s, y] = w
-                    part[s, y] = j
+                worth = ripped.worth[s2, y - w] + (np.int64(strips[k, s1, y - w]) << offcuts.fine)
+                if worth > ripped.worth[s, y]:
+                    ripped.worth[s, y] = worth
+                    ripped.how[s, y] = k
+                    ripped.step[s, y] = w
+                    ripped.split[s, y] = j
         for s in range(n_budgets):
             if free:
-                rising[s, y] = rising[s, y - 1] + tail_value[0]
-                began[s, y] = began[s, y - 1]
-                if run >= umin and h[s, y - umin] + tail_value[0] * (umin + bonus) > rising[s, y]:
-                    rising[s, y] = h[s, y - umin] + tail_value[0] * (umin + bonus)
-                    began[s, y] = y - umin
-            if y >= ky and rising[s, y - ky] > h[s, y]:
-                h[s, y] = rising[s, y - ky]
-                how[s, y] = n
-                step[s, y] = y - began[s, y - ky]
+                grow_offcut(rising, ripped.worth, s, y, run, value, offcuts)
+            rows = close_offcut(rising, ripped.worth, s, y, offcuts)
+            if rows:
+                ripped.how[s, y] = n
+                ripped.step[s, y] = rows
 
 
 @njit(cache=True, nogil=True)
-def trace_strip(
-    y,
-    w,
-    budget,
-    X,
-    Y,
-    il,
-    iw,
-    iv,
-    item_less,
-    inside,
-    flat,
-    near,
-    far,
-    lclass,
-    blocks,
-    bstart,
-    clear,
-    tail_clear,
-    tail_value,
-    ky,
-    umin,
-    bonus,
-    out,
-):
-    """What lies in one full-length strip, worths in the finer units: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y) into
-    `out`; returns how many."""
-    n_budgets = item_less.shape[0]
-    f = np.zeros((n_budgets, X + 1), np.int64)
-    how = np.full((n_budgets, X + 1), -1, np.int64)
-    wood = w - ky
-    for x in range(X - 1, -1, -1):
-        free = tail_value[x] > 0 and wood + bonus >= umin
+def trace_strip(k, y, budget, ground, values, rips, offcuts, out):
+    """What lies in full-length strip k at row y, `values` in the finer units: rows (ITEM, item, x, y) or (OFFCUT, rows, x, y)
+    into `out`; returns how many."""
+    n_budgets, length, n_items = rips.less.shape[0], ground.length, values.shape[0]
+    worth = np.zeros((n_budgets, length + 1), np.int64)
+    how = np.full((n_budgets, length + 1), NOTHING, np.int64)
+    wood = rips.width[k] - offcuts.kerf
+    kept = wood + offcuts.granted
+    for x in range(length - 1, -1, -1):
+        free = offcuts.tail_value[x] > 0 and kept >= offcuts.fewest
         if free:
             for row in range(y, y + wood):
-                if clear[row, x] < tail_clear[x]:
+                if offcuts.clear[row, x] < offcuts.tail_need[x]:
                     free = False
         for s in range(n_budgets):
-            f[s, x] = f[s, x + 1]
-            if free and tail_value[x] * (wood + bonus) > f[s, x]:
-                f[s, x] = tail_value[x] * (wood + bonus)
-                how[s, x] = il.shape[0]
-            for i in range(il.shape[0]):
-                s2 = item_less[s, i]
-                if s2 < 0 or not inside[i] or x + il[i] > X or f[s2, x + il[i]] + iv[i] <= f[s, x]:
+            worth[s, x] = worth[s, x + 1]
+            if free and offcuts.tail_value[x] * kept > worth[s, x]:
+                worth[s, x] = offcuts.tail_value[x] * kept
+                how[s, x] = n_items
+            for i in range(n_items):
+                s2, end = rips.less[s, i], x + ground.item_length[i]
+                if s2 < 0 or not rips.inside[k, i] or end > length or worth[s2, end] + values[i] <= worth[s, x]:
                     continue
-                if _allowed(x, y, il[i], iw[i], X, Y, flat, near[lclass[i]], far[lclass[i]], blocks, bstart[i], bstart[i + 1]):
-                    f[s, x] = f[s2, x + il[i]] + iv[i]
+                if may_lie(ground, i, x, y):
+                    worth[s, x] = worth[s2, end] + values[i]
                     how[s, x] = i
-    n = 0
-    x = 0
-    s = budget
-    while x < X:
-        if how[s, x] < 0 or f[s, x] == f[s, x + 1]:
+    n, x, s = 0, 0, budget
+    while x < length:
+        i = how[s, x]
+        if i == NOTHING or worth[s, x] == worth[s, x + 1]:
             x += 1
-        elif how[s, x] == il.shape[0]:
+        elif i == n_items:
             out[n, 0], out[n, 1], out[n, 2], out[n, 3] = OFFCUT, wood, x, y
             return n + 1
         else:
-            i = how[s, x]
             out[n, 0], out[n, 1], out[n, 2], out[n, 3] = ITEM, i, x, y
             n += 1
-            s = item_less[s, i]
-            x += il[i]
+            s = rips.less[s, i]
+            x += ground.item_length[i]
     return n

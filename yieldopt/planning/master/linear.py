@@ -38,7 +38,7 @@ class LinearDemand:
         for r in self.wanted:
             u = self.short[r] = solver.NumVar(0, inf, "")
             self._objective.SetCoefficient(u, short[r])
-            if self.in_group(r):
+            if rows[r].board_group is not None:
                 for i in stocks:
                     # A row short on the chosen board is short for the job.
                     self.local[r, i] = solver.Constraint(0.0, inf)
@@ -51,8 +51,8 @@ class LinearDemand:
         self.groups: dict[str, pywraplp.Constraint] = {}
         self.nowhere: dict[str, pywraplp.Variable] = {}
         for r in self.wanted:
-            group = rows[r].group
-            if group is not None and self.in_group(r):
+            group = rows[r].board_group
+            if group is not None:
                 if group not in self.groups:
                     self._choose(group, [i for i in stocks if homes is None or i in homes.get(group, ())], nowhere)
                 for i in stocks:
@@ -63,10 +63,6 @@ class LinearDemand:
     def wanted(self) -> list[int]:
         """Rows of which something is wanted."""
         return [r for r, n in enumerate(self.need) if n > 0]
-
-    def in_group(self, row: int) -> bool:
-        """Must the row come from the stock that its group has chosen?"""
-        return self.rows[row].one_board and self.rows[row].group is not None
 
     def _choose(self, group: str, stocks: Sequence[int], nowhere: float | None) -> None:
         one = self.groups[group] = self._solver.Constraint(1.0, self._solver.infinity())

@@ -45,7 +45,7 @@ def cheapest(
 ) -> Found:
     """`known` is what a choice must cost less than, with the penalty for what is missing; `effort` is in the solver's units of
     deterministic time (see `restrict.solved`), about."""
-    groups = {row.group for row, n in zip(demand.rows, need, strict=True) if row.one_board and n > 0}
+    groups = {row.board_group for row, n in zip(demand.rows, need, strict=True) if n > 0} - {None}
     prices = path_prices(arcs, tracks, need, demand, stocks) if len(groups) <= MOST_GROUPS else None
     if prices is None:
         return Found((), False)
@@ -79,10 +79,10 @@ def _problem(
     live = [r for r in range(len(demand.rows)) if need[r] > 0]
     at = {r: n for n, r in enumerate(live)}
     rows = [demand.rows[r] for r in live]
-    groups = sorted({q.group for q in rows if q.one_board and q.group is not None})
+    groups = sorted({q.board_group for q in rows if q.board_group is not None})
     scale = np.array([demand.counts[r].per for r in live], np.float64)
     wanted = [demand.counts[r].wanted(need[r]) for r in live]
-    group = np.array([groups.index(q.group) if q.one_board and q.group is not None else -1 for q in rows], np.int64)
+    group = np.array([-1 if q.board_group is None else groups.index(q.board_group) for q in rows], np.int64)
     local = np.array([[prices.local.get((r, t.stock), 0.0) for r in live] for t in tracks]).reshape(len(tracks), -1)
     along = [(start, end, arcs[k]) for t in tracks for start, end, k in t.arcs]
     gives = [[(at[r], min(demand.counts[r].given(u), wanted[at[r]])) for r, u in a.gives if r in at] for _, _, a in along]

@@ -59,9 +59,9 @@ def evaluate(columns: Iterable[Column], need: Sequence[float], demand: Demand) -
     best_home: dict[str, dict[int, list[float]]] = {}
     for c in columns:
         for r, units in c.gives:
-            row = demand.rows[r]
-            if row.one_board and row.group is not None:
-                best_home.setdefault(row.group, {}).setdefault(c.stock, [0.0] * len(need))[r] += units
+            group = demand.rows[r].board_group
+            if group is not None:
+                best_home.setdefault(group, {}).setdefault(c.stock, [0.0] * len(need))[r] += units
             else:
                 supplied[r] += units
     for stocks in best_home.values():
@@ -114,11 +114,11 @@ def supply(
             short = model.new_bool_var("")
             model.add(steps <= -(-wanted // step) * short)
             lost.append(round(demand.penalty * money) * short)
-        if not row.one_board or row.group is None:
+        if row.board_group is None:
             model.add(sum(a * taken for _, a, taken in terms.get(r, [])) + u >= wanted)
             continue
         for stock in stocks:
-            home = homes.setdefault((row.group, stock), model.new_bool_var(""))
+            home = homes.setdefault((row.board_group, stock), model.new_bool_var(""))
             model.add(sum(a * taken for i, a, taken in terms.get(r, []) if i == stock) + u >= wanted * home)
     for group in {g for g, _ in homes}:
         model.add_exactly_one(h for (g, _), h in homes.items() if g == group)

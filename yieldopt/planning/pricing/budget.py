@@ -7,21 +7,17 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-import numpy.typing as npt
 
-Ints = npt.NDArray[np.int32]
+from yieldopt.planning.kernels.stock import Ints, Strips
 
 
 @dataclass(frozen=True)
 class Budget:
-    """Tables for one set of counted rows; see `kernels.sections`."""
+    """Tables for one set of counted rows; see `kernels.stock`."""
 
-    # Slots: kinds of strip, by width and by what they use of the counted rows; sorted by width.
-    slot: Ints
-    pair_slot: Ints
-    slot_width: Ints
-    slot_group: Ints
-    less: Ints
+    # Kinds of strip, and the budgets left after each.
+    strips: Strips
+    # Rows (budget, one part of it, the other).
     splits: Ints
     # Index of the budget with every copy still to use.
     full: int
@@ -50,12 +46,12 @@ def make_budget(caps: Sequence[int], uses: Sequence[tuple[int, ...]], widths: In
         for s, k in index.items()
         for part in product(*(range(a + 1) for a in s))
     ]
-    return Budget(
+    strips = Strips(
         np.array([at[s] for s in item_slots], np.int32),
+        pairs,
         np.array([at[s] for s in pair_slots], np.int32),
         np.array([w for w, _ in slots], np.int32),
         np.array([g for _, g in slots], np.int32),
         less,
-        np.array(splits, np.int32).reshape(-1, 3),
-        len(states) - 1,
     )
+    return Budget(strips, np.array(splits, np.int32).reshape(-1, 3), len(states) - 1)

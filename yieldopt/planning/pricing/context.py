@@ -112,7 +112,7 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
         if work > COARSE
         else [SectionPricer(p.cells, i, quick, items, p.ids) for i, p in enumerate(tight)]
     )
-    loose = [t if p.cells.same_as(t.cells) and not p.cells.bonus else p for t, p in zip(tight, loose, strict=True)]
+    loose = [t if p.cells.same_as(t.cells) and not p.cells.granted else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
     engine = Engine(stocks, items, len(rows), tight, swift, loose, crew)
     given: list[set[Fraction]] = [set() for _ in rows]
@@ -145,8 +145,8 @@ def penalty_of(stocks: Iterable[Stock]) -> float:
 def _homes(rows: Sequence[Row], items: Sequence[Item], cells: Sequence[Cells]) -> Mapping[str, Sequence[int]]:
     """For each group that must come from one board: the stocks on which all its rows have an item."""
     homes: dict[str, list[int]] = {}
-    for group in {r.group for r in rows if r.one_board and r.group}:
-        wanted = {k for k, r in enumerate(rows) if r.group == group and r.one_board}
+    for group in {r.board_group for r in rows if r.board_group}:
+        wanted = {k for k, r in enumerate(rows) if r.board_group == group}
         for i, c in enumerate(cells):
             given = {row for k in c.items for row, _ in items[k].gives}
             if wanted <= given:

@@ -50,7 +50,7 @@ class Crew(Protocol):
 def priced(pricers: Pricers, kind: Kind, task: Task, up: bool) -> Priced:
     """The answer to one question; with `up` its worth is never too low."""
     i, values, density, counted = task
-    return pricers[kind][i].price_all(values, density, counted, up)
+    return pricers[kind][i].price(values, density, counted, up)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from yieldopt.planning.wood.cells import Cells, Ints
+from yieldopt.planning.kernels.stock import Ints
+from yieldopt.planning.wood.cells import Cells
 
 Floats = npt.NDArray[np.float64]
 
@@ -43,7 +44,8 @@ class Rivals:
 def find_rivals(cells: Cells, pairs: Ints) -> Rivals:
     """Who can stand in for whom, where `pairs` are those that may share a strip."""
     n = len(cells.items)
-    blocks = [frozenset(map(tuple, cells.blocks[cells.bstart[k] : cells.bstart[k + 1]].tolist())) for k in range(n)]
+    g = cells.ground
+    blocks = [frozenset(map(tuple, g.blocks[g.block_start[k] : g.block_start[k + 1]].tolist())) for k in range(n)]
     before: list[set[int]] = [set() for _ in range(n)]
     after: list[set[int]] = [set() for _ in range(n)]
     for i, j, *_ in pairs.tolist():
@@ -51,7 +53,7 @@ def find_rivals(cells: Cells, pairs: Ints) -> Rivals:
         before[j].add(i)
     like: dict[tuple[object, ...], list[int]] = {}
     for k in range(n):
-        size = (int(cells.lclass[k]), int(cells.il[k]), int(cells.iw[k]), float(cells.across[k]))
+        size = (int(g.length_class[k]), int(g.item_length[k]), int(g.item_width[k]), float(cells.true_width[k]))
         like.setdefault(size, []).append(k)
 
     def stands_in(b: int, a: int) -> bool:

@@ -20,13 +20,15 @@ import numpy.typing as npt
 
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.demand.ranges import BOUND, SEARCH
-from yieldopt.planning.kernels.sections import chain, corner_values, stack_values
+from yieldopt.planning.kernels.sections import Chain, chain_up, stack_values
+from yieldopt.planning.kernels.stock import Ints, Offcuts, corner_values
 from yieldopt.planning.kernels.trace import ITEM, trace_stack
+from yieldopt.planning.kernels.trace import Section as Traced
 from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.budget import Budget, make_budget
 from yieldopt.planning.pricing.ripping import Rows, best_strips
 from yieldopt.planning.pricing.rivals import Rivals, find_rivals
-from yieldopt.planning.wood.cells import Cells, Ints
+from yieldopt.planning.wood.cells import Cells
 from yieldopt.rectangles import Rect
 
 # Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
@@ -119,25 +121,25 @@ class SectionPricer:
         self._items = items
         self.gives = [dict(items[k].gives) for k in cells.items]
         self.pinned = [items[k].at for k in cells.items]
-        il = cells.il
-        reach = min(int(il.max() * shape.pair_reach), cells.X) if len(il) else 0
+        g, ground = cells.grid, cells.ground
+        lengths = ground.item_length
+        reach = min(int(lengths.max() * shape.pair_reach), ground.length) if len(lengths) else 0
         self.pairs = _pairs(cells, reach, items, among) if within is None else within.pairs
         self.rivals = find_rivals(cells, self.pairs) if within is None else within.rivals
         if within is None or within.lens is None:
             # An offcut beside short strips may want a longer section than they do.
-            kept = [cells.least_section] if cells.stock.density and cells.least_section <= cells.X else []
-            lens = np.unique(np.concatenate([il, self.pairs[:, 2], np.array(kept, np.int32)])).astype(np.int32)
-            self.lens = lens[lens <= cells.X]
+            kept = [cells.least_section] if cells.stock.density and cells.least_section <= ground.length else []
+            lens = np.unique(np.concatenate([lengths, self.pairs[:, 2], np.array(kept, np.int32)])).astype(np.int32)
+            self.lens = lens[lens <= ground.length]
         else:
             self.lens = within.lens
-        g = cells.grid
         # Length of wood in a section of L cells, as far as an offcut there can have it.
-        along = self.lens + int(cells.loose) - cells.kx
-        self.strip_length = np.where(along >= cells.omin_l - 1e-9, along, 0.0) * g.along
-        self.need_clear = np.maximum(0, self.lens - cells.kx).astype(np.int32)
-        rest = (g.units(cells.stock.x1) - g.units(cells.stock.x0)) / g.step_x - np.arange(cells.X)
+        along = self.lens + int(cells.loose) - cells.kerf_along
+        self.strip_length = np.where(along >= cells.offcut_length - 1e-9, along, 0.0) * g.along
+        self.need_clear = np.maximum(0, self.lens - cells.kerf_along).astype(np.int32)
+        rest = (g.units(cells.stock.x1) - g.units(cells.stock.x0)) / g.step_x - np.arange(ground.length)
         whole = rest if cells.loose else np.floor(rest + 1e-9)
-        self.tail_length = np.where(whole >= cells.omin_l - 1e-9, whole, 0.0) * g.along
+        self.tail_length = np.where(whole >= cells.offcut_length - 1e-9, whole, 0.0) * g.along
         self.tail_clear = np.maximum(0, np.floor(rest + 1e-9)).astype(np.int32)
         self.row = g.across
         self._budgets: dict[Counted, Budget] = {}
@@ -161,8 +163,10 @@ class SectionPricer:
     @property
     def work(self) -> float:
         """Cells that one pricing without counting goes through, roughly."""
-        slots = len(self.budget(()).slot_width)
-        return float(self.cells.X * self.cells.Y) * (len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.cells.items))
+        slots = len(self.budget(()).strips.width)
+        return float(self.cells.ground.length * self.cells.ground.width) * (
+            len(self.lens) * slots + 3 * len(self.pairs) + 2 * len(self.cells.items)
+        )
 
     @property
     def ids(self) -> Ids:
@@ -173,33 +177,32 @@ class SectionPricer:
     def budget(self, counted: Counted) -> Budget:
         """Tables for these counted rows, made once."""
         if counted not in self._budgets:
-            self._budgets[counted] = make_budget([cap for _, cap in counted], self._uses(counted), self.cells.iw, self.pairs)
+            self._budgets[counted] = make_budget(
+                [cap for _, cap in counted], self._uses(counted), self.cells.ground.item_width, self.pairs
+            )
         return self._budgets[counted]
 
     def _uses(self, counted: Counted) -> list[tuple[int, ...]]:
         return [tuple(min(int(g.get(r, 0)), cap + 1) for r, cap in counted) for g in self.gives]
 
     def price(
-        self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False
-    ) -> tuple[float, Layout]:
-        """Worth of the best layout and the layout itself. `values` are money per item of the job (0 or less: not
-        wanted), `density` money per square inch of kept offcut; no layout uses more of the `counted` rows than it may.
-        The worth leaves out what the stock costs; with `up` it is rounded so that it is never too low."""
-        priced = self.price_all(values, density, counted, up, rip=False)
-        return priced.worth, priced.layout
-
-    def price_all(
         self, values: npt.NDArray[np.float64], density: float, counted: Counted = (), up: bool = False, rip: bool = True
     ) -> Priced:
-        """As `price`, with rip-first layouts as well."""
+        """The best layout and its worth. `values` are money per item of the job (0 or less: not wanted), `density` money per
+        square inch of kept offcut; no layout uses more of the `counted` rows than it may. The worth leaves out what the stock
+        costs; with `up` it is rounded so that it is never too low. `rip`: rip-first layouts are looked at too."""
         wanted = values[list(self.cells.items)] > 0 if len(self.cells.items) else np.ones(0, np.bool_)
         if len(wanted) and wanted.mean() <= NARROW:
-            return self.narrowed(wanted).price_all(values, density, counted, up, rip)
-        c = self.cells
+            return self.narrowed(wanted).price(values, density, counted, up, rip)
+        c, ground = self.cells, self.cells.ground
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
         # A stock of few cells may be larger than they are: offcuts are measured on it.
-        area = max(c.X * c.Y * c.grid.along * c.grid.across, float((c.stock.x1 - c.stock.x0) * (c.stock.y1 - c.stock.y0)))
-        most = max(1e-9, density * area, float((money / np.maximum(1, c.il * c.iw)).max(initial=0.0)) * c.X * c.Y)
+        area = max(
+            ground.length * ground.width * c.grid.along * c.grid.across,
+            float((c.stock.x1 - c.stock.x0) * (c.stock.y1 - c.stock.y0)),
+        )
+        dearest = float((money / np.maximum(1, ground.item_length * ground.item_width)).max(initial=0.0))
+        most = max(1e-9, density * area, dearest * ground.length * ground.width)
         coarse = most > MOST_IN_SEARCH * float(c.stock.cost + c.stock.idle_credit)
         kind, full, fine = BOUND if up or coarse else SEARCH
         scale = full / most
@@ -209,55 +212,57 @@ class SectionPricer:
             money = np.where(self.rivals.beaten(money, uses), 0.0, money)
         iv = np.maximum(0, rounding(money * scale)).astype(np.int32)
         b = self.budget(counted)
-        strip = rounding(self.strip_length * (self.row * density * scale * 2**fine)).astype(np.int32)
-        tail_value = rounding(self.tail_length * (self.row * density * scale * 2**fine)).astype(np.int32)
-        corner = _scratch.array("corner", (len(c.items), c.Y, c.X), kind)
-        corner_values(c.X, c.Y, c.il, c.iw, iv, c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, corner)
+        each = self.row * density * scale * 2**fine
+        strip, tail_value = (rounding(n * each).astype(np.int32) for n in (self.strip_length, self.tail_length))
+        offcuts = Offcuts(
+            c.clear, self.need_clear, strip, self.tail_clear, tail_value, c.offcut_rows, c.granted, c.kerf_across, fine
+        )
+        corner = _scratch.array("corner", (len(c.items), ground.width, ground.length), kind)
+        corner_values(ground, iv, corner)
         budgets = b.full + 1
-        S = _scratch.array("S", (budgets, len(self.lens), c.X), kind)
-        tail = _scratch.array("tail", (budgets, c.X), kind)
-        strips = (b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
-        offcuts = (self.need_clear, strip, self.tail_clear, tail_value, c.umin, c.ky, c.bonus, fine)
-        stack_values(c.X, c.Y, c.il, iv, *strips, corner, self.lens, c.height, c.clear, *offcuts, S, tail)
-        F, C, B = (_scratch.array(name, (budgets, c.X + 1), np.int32) for name in "FCB")
-        chain(c.X, self.lens, b.splits, S, tail, F, C, B)
-        worth = int(F[b.full, 0])
+        sections = _scratch.array("sections", (budgets, len(self.lens), ground.length), kind)
+        tail = _scratch.array("tail", (budgets, ground.length), kind)
+        stack_values(ground, iv, b.strips, corner, self.lens, c.height, offcuts, sections, tail)
+        names = ("worth", "section", "budget")
+        chain = Chain(*(_scratch.array(n, (budgets, ground.length + 1), np.int32) for n in names))
+        chain_up(self.lens, b.splits, sections, tail, chain)
+        worth = int(chain.worth[b.full, 0])
 
         def chained(budget: int) -> Layout:
-            sections = [self._section(rows) for rows in self._trace(C, B, b, budget, iv << fine, strip, tail_value) if rows]
-            return joined(self.index, sections)
+            rows = self._trace(chain, b, budget, iv << fine, offcuts)
+            return joined(self.index, [self._section(r) for r in rows if r])
 
-        fewer = [] if up or not counted else [chained(k) for k in _fewer(F[:, 0])]
+        fewer = [] if up or not counted else [chained(k) for k in _fewer(chain.worth[:, 0])]
         if rip and self.shape.rip:
-            ripped, rows = best_strips(self, self.budget(()), iv, corner, tail_value, fine)
+            ripped, rows = best_strips(c, self.budget(()), iv, corner, offcuts)
             if ripped > worth and counted:
                 # Counting copies takes long and can only lower it.
-                ripped, rows = best_strips(self, b, iv, corner, tail_value, fine)
+                ripped, rows = best_strips(c, b, iv, corner, offcuts)
             if ripped > worth:
                 return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"), tuple(fewer))
         return Priced(worth / scale, chained(b.full), tuple(fewer))
 
-    def _trace(self, C: Ints, B: Ints, b: Budget, budget: int, iv: Ints, strip: Ints, tail_value: Ints) -> list[Rows]:
+    def _trace(self, chain: Chain, b: Budget, budget: int, iv: Ints, offcuts: Offcuts) -> list[Rows]:
         """For each section of the chain within a budget, rows (what, item or offcut's rows, x, y, section's end)."""
-        c = self.cells
-        where = (c.X, c.Y, c.il, c.iw, iv, b.slot, self.pairs, b.pair_slot, b.slot_width, b.slot_group, b.less)
-        place = (c.flat, c.near, c.far, c.lclass, c.blocks, c.bstart, c.clear)
-        out = np.zeros((2 * c.Y + 4, 5), np.int64)
+        ground, height = self.cells.ground, self.cells.height
+        out = np.zeros((2 * ground.width + 4, 5), np.int64)
         sections: list[Rows] = []
         x, s = 0, budget
-        states = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
-        while x < c.X:
-            e = int(C[s, x])
+        rest = {(int(k), int(part)): int(rest) for k, part, rest in b.splits}
+        while x < ground.length:
+            e = int(chain.section[s, x])
             if e < 0:
                 x += 1
                 continue
             is_tail = e == len(self.lens)
-            L = c.X - x if is_tail else int(self.lens[e])
-            part = s if is_tail else int(B[s, x])
-            need, value = (int(self.tail_clear[x]), int(tail_value[x])) if is_tail else (int(self.need_clear[e]), int(strip[e]))
-            n = trace_stack(x, L, int(c.height[L]), part, *(*where, *place, need, value, c.umin, c.ky, c.bonus, out))
+            L = ground.length - x if is_tail else int(self.lens[e])
+            part = s if is_tail else int(chain.budget[s, x])
+            need = self.tail_clear[x] if is_tail else self.need_clear[e]
+            value = offcuts.tail_value[x] if is_tail else offcuts.section_value[e]
+            section = Traced(x, L, int(height[L]), int(need), int(value))
+            n = trace_stack(section, part, ground, iv, b.strips, offcuts, out)
             sections.append([(int(r[0]), int(r[1]), int(r[2]), int(r[3]), x + L) for r in out[:n]])
-            s = 0 if is_tail else states[s, part]
+            s = 0 if is_tail else rest[s, part]
             x += L
         return sections
 
@@ -287,7 +292,7 @@ class SectionPricer:
     def _offcut(self, rows: int, x: int, y: int, end: int) -> Rect:
         c, g = self.cells, self.cells.grid
         at_x = self._along(x)
-        stop = min(c.stock.x1, self._along(end - c.kx)) if end < c.X else c.stock.x1
+        stop = min(c.stock.x1, self._along(end - c.kerf_along)) if end < c.ground.length else c.stock.x1
         cells = int((stop - at_x) * g.per_inch // g.step_x)
         return Rect(at_x, self._across(y), Fraction(cells * g.step_x, g.per_inch), Fraction(rows * g.step_y, g.per_inch))
 
@@ -303,10 +308,10 @@ def _fewer(worths: Ints) -> list[int]:
 
 def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None) -> Ints:
     """Rows (item, item, total length) of the pairs that may share a strip, sorted by length."""
-    il, across = cells.il, cells.across
-    if not len(il):
+    lengths, across = cells.ground.item_length, cells.true_width
+    if not len(lengths):
         return np.zeros((0, 3), np.int32)
-    total = il[:, None] + il[None, :]
+    total = lengths[:, None] + lengths[None, :]
     narrow, wide = np.minimum.outer(across, across), np.maximum.outer(across, across)
     free = np.array([not items[k].alone for k in cells.items])
     i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide - HAIR) & free[:, None] & free[None, :])

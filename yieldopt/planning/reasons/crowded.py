@@ -71,7 +71,7 @@ class _Proof:
         c = self.context
         if not wanted or self.deadline.over:
             return False
-        group = next((row.group for r, row in enumerate(c.rows) if r in wanted and row.one_board and row.group), None)
+        group = next((row.board_group for r, row in enumerate(c.rows) if r in wanted and row.board_group), None)
         if group is None:
             return self._short(wanted, None)
         # Whichever board the group were to come from.

@@ -11,7 +11,7 @@ from yieldopt.insight.explaining import layers_from
 from yieldopt.lengths import show
 from yieldopt.lumber import Defect, Job, Part, Pin
 from yieldopt.planning.demand.items import Item
-from yieldopt.planning.kernels.sections import corner_values
+from yieldopt.planning.kernels.stock import corner_values
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.reasons.conflicts import smallest_conflict
 from yieldopt.planning.wood.cells import Cells, make_cells
@@ -110,12 +110,9 @@ def has_place(context: Context, items: Sequence[Item], stock: Stock) -> bool:
 
 def any_place(c: Cells) -> bool:
     """Whether any of the items can lie anywhere."""
-    out, one = np.empty((1, c.Y, c.X), np.int16), np.ones(1, np.int32)
+    out, one = np.empty((1, c.ground.width, c.ground.length), np.int16), np.ones(1, np.int32)
     for k in range(len(c.items)):
-        mine = c.blocks[c.bstart[k] : c.bstart[k + 1]]
-        bounds = np.array([0, len(mine)], np.int32)
-        which = slice(k, k + 1)
-        corner_values(c.X, c.Y, c.il[which], c.iw[which], one, c.flat, c.near, c.far, c.lclass[which], mine, bounds, out)
+        corner_values(c.only(np.array([k])).ground, one, out)
         if (out > 0).any():
             return True
     return False

@@ -198,7 +198,7 @@ class _Tried:
         if work > MOST_WORK:
             raise OutOfTime
         values = np.array([float(row.finished) for row in c.rows])
-        return self._all_of(c, c.engine.full[0].price_all(c.engine.supply @ values, 1e-6, counted).layout)
+        return self._all_of(c, c.engine.full[0].price(c.engine.supply @ values, 1e-6, counted).layout)
 
     @staticmethod
     def _all_of(c: Context, layout: Layout) -> bool:

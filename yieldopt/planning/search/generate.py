@@ -35,8 +35,12 @@ class Relaxed:
 
 def reduced_cost(solution: Solution, at: int, column: Column) -> float:
     """What one unit of the column adds to the objective; `at` is its stock's place in the master."""
-    supplied = sum(solution.pi[at][r] * units for r, units in column.gives)
-    return float(column.cost - supplied - solution.grant[at] + solution.sigma[at])
+    return _reduced(solution, at, column.cost, sum(solution.pi[at][r] * units for r, units in column.gives))
+
+
+def _reduced(solution: Solution, at: int, cost: float, worth: float) -> float:
+    """The same of a layout of this cost that gives so much at the solution's prices."""
+    return float(cost - worth - solution.grant[at] + solution.sigma[at])
 
 
 @dataclass(frozen=True)
@@ -104,7 +108,7 @@ class Counting:
         rows = [
             r
             for r, row in enumerate(self.master.rows)
-            if row.group == group and row.one_board and self.whole[r] and self.need[r] > 0
+            if row.board_group == group and self.whole[r] and self.need[r] > 0
         ]
         if prod(int(self.need[r]) + 1 for r in rows) <= MOST_FOR_GROUP:
             self.rows[stock] = sorted(rows)
@@ -178,7 +182,7 @@ def generate(
         added = 0
         least = TOLERANCE * max(1.0, abs(solution.value))
         for i, p in zip(live, priced, strict=True):
-            if costs[i] - p.worth - solution.grant[where[i]] + solution.sigma[where[i]] < -least:
+            if _reduced(solution, where[i], costs[i], p.worth) < -least:
                 pool.add(p.column)
                 master.add(p.column)
                 added += 1

@@ -122,7 +122,7 @@ class Neighbourhoods:
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
-        groups = sorted({g for r in now.missing if (row := self.context.rows[r]).one_board and (g := row.group) is not None})
+        groups = sorted({g for r in now.missing if (g := self.context.rows[r].board_group) is not None})
         if not groups:
             return None
         group = self.rng.choice(groups)
