@@ -1,8 +1,8 @@
-"""Ways to close the gap: what brings more is taken more often, and none gets less than its least share of the work."""
+"""Courses to close the gap: what brings more is taken more often, and none gets less than its least share of the work."""
 
 from __future__ import annotations
 
-from yieldopt.planning.search.ways import LEAST, Way, Ways
+from yieldopt.planning.search.ways import LEAST, Course, Courses
 
 
 class Gap:
@@ -12,8 +12,8 @@ class Gap:
         self.left = 1000.0
         self.steps = [0, 0]
         self.worked = 0.0
-        self.each = [Way(self._closing(0, first, weight)), Way(self._closing(1, second, 1.0))]
-        self.ways = Ways(self.each, lambda: self.worked)
+        self.each = [Course(self._closing(0, first, weight)), Course(self._closing(1, second, 1.0))]
+        self.ways = Courses(self.each, lambda: self.worked)
 
     def _closing(self, which: int, by: float, weight: float):  # type: ignore[no-untyped-def]
         def work() -> None:

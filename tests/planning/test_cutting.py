@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.planning.finish.cutting import Region, Sawn, part_cuts
+from yieldopt.planning.finish.cutting import Parted, Sawn, part_cuts
 from yieldopt.rectangles import Rect
 
 CROSSCUT, RIP = F(1, 8), F(3, 16)
@@ -35,7 +35,7 @@ def guillotine(draw: st.DrawFn, r: Rect, depth: int) -> list[Rect]:
     return [Rect(r.x + c, r.y + d, r.length - a, r.width - b)]
 
 
-def saw(whole: Region, cuts: list[Sawn]) -> list[Region]:
+def saw(whole: Parted, cuts: list[Sawn]) -> list[Parted]:
     """What the cuts leave, each through one region from side to side."""
     regions = [whole]
     for cut in cuts:
@@ -49,20 +49,20 @@ def saw(whole: Region, cuts: list[Sawn]) -> list[Region]:
         (r,) = hit
         regions.remove(r)
         if cut.kind == "crosscut":
-            regions += [Region(r.x0, cut.at, r.y0, r.y1), Region(cut.at + kerf, r.x1, r.y0, r.y1)]
+            regions += [Parted(r.x0, cut.at, r.y0, r.y1), Parted(cut.at + kerf, r.x1, r.y0, r.y1)]
         else:
-            regions += [Region(r.x0, r.x1, r.y0, cut.at), Region(r.x0, r.x1, cut.at + kerf, r.y1)]
+            regions += [Parted(r.x0, r.x1, r.y0, cut.at), Parted(r.x0, r.x1, cut.at + kerf, r.y1)]
     return regions
 
 
-def inside(r: Rect, g: Region) -> bool:
+def inside(r: Rect, g: Parted) -> bool:
     assert g.y0 is not None
     assert g.y1 is not None
     return g.x0 <= r.x and r.x + r.length <= g.x1 and g.y0 <= r.y and r.y + r.width <= g.y1
 
 
-def whole(length: int, width: int) -> Region:
-    return Region(F(0), F(length), F(0), F(width))
+def whole(length: int, width: int) -> Parted:
+    return Parted(F(0), F(length), F(0), F(width))
 
 
 @given(guillotine(Rect(F(0), F(0), F(40), F(12)), 5), st.sampled_from(["crosscut", "rip"]))

@@ -58,7 +58,7 @@ def test_one_more_board_looks_at_the_clock_before_each_try(monkeypatch: pytest.M
 def test_one_more_board_tries_no_board_that_takes_minutes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nineteen kinds of small parts, ganged in all ways: a try took half a minute."""
     monkeypatch.setattr(onemore, "MOST_WORK", 1.0)
-    monkeypatch.setattr(SectionPricer, "price_all", lambda *_a: pytest.fail("a board beyond the work for one try was laid out"))
+    monkeypatch.setattr(SectionPricer, "price", lambda *_a: pytest.fail("a board beyond the work for one try was laid out"))
     assert not one_more(short_job(), {"p0": 3}, Deadline(1e6))[0].settled
 
 

@@ -9,7 +9,7 @@ from yieldopt.lumber import Job
 from yieldopt.plan import Plan, Section, Unplaced
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.reasons.report import reported
-from yieldopt.planning.search.component import Search, Stage
+from yieldopt.planning.search.component import ComponentSearch, Stage
 from yieldopt.planning.solve import FULL, QUICK
 
 # Share of the time for layouts by which boards and parts are priced.
@@ -23,7 +23,7 @@ def reasons_later(
     deadline. What boards are worth is told by layouts looked for anew, so that figures may differ a little from planning's."""
     context = prepare(job, executor, FULL, QUICK)
     looking = deadline.part(deadline.left * FOR_LAYOUTS)
-    searches = [Search(c, 0, looking) for c in context.components()]
+    searches = [ComponentSearch(c, 0, looking) for c in context.components()]
     for s in searches:
         while s.stage < Stage.BOUND and not looking.over:
             s.step()

@@ -22,7 +22,7 @@ from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
-from yieldopt.planning.search.component import Search, Stage
+from yieldopt.planning.search.component import ComponentSearch, Stage
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.records.sections import History, Moment
 
@@ -47,7 +47,7 @@ DOING = {
 class _Run:
     """The state of one planning run: a search for each component, brought on in turn."""
 
-    searches: Sequence[Search]
+    searches: Sequence[ComponentSearch]
     stocks: Sequence[Stock]
     deadline: Deadline
     observer: Observer | None
@@ -149,7 +149,7 @@ def plan_job(
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
-        searches = [Search(c, seed, deadline) for c in context.components()]
+        searches = [ComponentSearch(c, seed, deadline) for c in context.components()]
         run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
         run.sketch = lambda: _plan(context, run, None)
         ended = run.work()

@@ -10,7 +10,7 @@ from itertools import count
 from yieldopt.lumber import Board, Job
 from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
-from yieldopt.planning.finish.cutting import Region, part_cuts
+from yieldopt.planning.finish.cutting import Parted, part_cuts
 from yieldopt.planning.finish.room import Edges
 from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import thrown_in
@@ -86,7 +86,7 @@ def _rough(job: Job, board: Board, wood: Wood, rects: Sequence[Rect], blanks: Se
     """Cuts that part the rectangles inside one piece of wood; its natural sides follow the board. No sliver is cut off
     blanks that lie along them."""
     all_of_it, kerf = whole_board(board), job.shop.kerf
-    region = Region(
+    region = Parted(
         wood.x0,
         wood.x1,
         None if wood.y0 <= all_of_it.y0 + EPS else wood.y0,

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Cut, Piece, Spoiled
-from yieldopt.planning.finish.cutting import Region, part_cuts
+from yieldopt.planning.finish.cutting import Parted, part_cuts
 from yieldopt.records.sections import Patch
 from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import show_face, spoils
@@ -63,7 +63,7 @@ def _laid(job: Job, k: Kept, spent: Spoiled, good: Patch, pending: Sequence[tupl
 def _with(job: Job, k: Kept, spent: Spoiled, made: Sequence[Piece]) -> Kept:
     kerf = job.shop.kerf
     wood = _wood(k, spent, made[0].blank)
-    region = Region(wood.x0, wood.x1, wood.y0, wood.y1)
+    region = Parted(wood.x0, wood.x1, wood.y0, wood.y1)
     rects = [Rect(p.x, p.y, p.length, p.width) for p in made]
     sawn = part_cuts(region, rects, "crosscut", kerf.crosscut, kerf.rip, lambda _a, _b: (wood.y0, wood.y1))
     order = max((c.order for c in k.cuts), default=0)

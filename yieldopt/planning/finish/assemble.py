@@ -11,7 +11,7 @@ from yieldopt.names import lettered
 from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
 from yieldopt.planning.demand.items import BlankSpec, Item
 from yieldopt.planning.demand.rows import Row
-from yieldopt.planning.finish.cutting import Extent, Kind, Region, Sawn, part_cuts
+from yieldopt.planning.finish.cutting import Extent, Kind, Parted, Sawn, part_cuts
 from yieldopt.planning.finish.marking import Marked, on_marks
 from yieldopt.planning.finish.naming import name_pieces
 from yieldopt.planning.finish.room import Edges
@@ -229,7 +229,7 @@ def _extent(job: Job, board: Board) -> Extent:
 def _cuts(job: Job, board: Board, first: Kind, on: Marked, strip: StressStrip | None) -> tuple[Cut, ...]:
     kerf, least = job.shop.kerf, least_strip(job)
     widths = {"crosscut": kerf.crosscut, "rip": kerf.rip}
-    whole = Region(Fraction(0), board.length, None, None)
+    whole = Parted(Fraction(0), board.length, None, None)
     stays = Edges(job, board, on.blanks, least).stays
     cuts: list[Cut] = []
     sawn: list[Sawn] = []
@@ -248,7 +248,7 @@ def _cuts(job: Job, board: Board, first: Kind, on: Marked, strip: StressStrip | 
         for depth in resaw_depths(b.thicknesses, board.stress == "tested", job.shop):
             cuts.append(Cut(len(cuts) + 1, "resaw", "resaw", depth, b.x, b.x + b.length, kerf.resaw, b.blank))
     for b in on.blanks:
-        inside = Region(b.x, b.x + b.length, b.y, b.y + b.width)
+        inside = Parted(b.x, b.x + b.length, b.y, b.y + b.width)
         for layer in range(1, b.layers + 1):
             mine = [Rect(q.x, q.y, q.length, q.width) for q in on.pieces if q.blank == b.blank and q.layer == layer]
             for s in part_cuts(inside, mine, "rip", kerf.crosscut, kerf.rip, _nowhere, least=least):

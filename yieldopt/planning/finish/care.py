@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from yieldopt.lumber import Board
 from yieldopt.planning.demand.items import Item
-from yieldopt.planning.finish.cutting import Region, Sawn, part_cuts
+from yieldopt.planning.finish.cutting import Parted, Sawn, part_cuts
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
@@ -41,7 +41,7 @@ def _rough_cuts(c: Context, layout: Layout, stock: Stock) -> list[Sawn]:
     rects = [Rect(p.x + b.x, p.y, b.length, b.width) for p in layout.placed for b in c.items[p.item].blanks] + list(
         layout.offcuts
     )
-    whole = Region(Fraction(0), stock.board.length, None, None)
+    whole = Parted(Fraction(0), stock.board.length, None, None)
     limits = (stock.y0, stock.y1)
     return part_cuts(whole, rects, layout.first, shop.kerf.crosscut, shop.kerf.rip, lambda _a, _b: limits)
 

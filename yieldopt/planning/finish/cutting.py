@@ -23,7 +23,7 @@ class Sawn:
 
 
 @dataclass(frozen=True, slots=True)
-class Region:
+class Parted:
     """What a cut leaves: its extent; y limits of None follow the board's own edges."""
 
     x0: Fraction
@@ -39,7 +39,7 @@ Stays = Callable[[Sequence[Rect], Fraction, bool], bool]
 
 
 def part_cuts(
-    region: Region,
+    region: Parted,
     rects: Sequence[Rect],
     first: Kind,
     crosscut: Fraction,
@@ -56,9 +56,9 @@ def part_cuts(
     """
     by = _Saws(crosscut, rip, extent, stays, least)
     cuts: list[Sawn] = []
-    level: list[tuple[Region, list[Rect], Kind]] = [(region, list(rects), first)]
+    level: list[tuple[Parted, list[Rect], Kind]] = [(region, list(rects), first)]
     while level:
-        below: list[tuple[Region, list[Rect], Kind]] = []
+        below: list[tuple[Parted, list[Rect], Kind]] = []
         for part, inside, kind in level:
             below += _split(part, inside, kind, by, cuts)
         level = below
@@ -79,7 +79,7 @@ class _Saws:
         return self.crosscut if kind == "crosscut" else self.rip
 
 
-def _split(region: Region, rects: list[Rect], kind: Kind, by: _Saws, cuts: list[Sawn]) -> list[tuple[Region, list[Rect], Kind]]:
+def _split(region: Parted, rects: list[Rect], kind: Kind, by: _Saws, cuts: list[Sawn]) -> list[tuple[Parted, list[Rect], Kind]]:
     """Cut one region in one direction; returns the regions that hold rectangles and still need cutting."""
     if not rects:
         return []
@@ -112,7 +112,7 @@ def _strips(rects: Sequence[Rect], kind: Kind, kerf: Fraction) -> list[list[Rect
     return groups
 
 
-def _edges(region: Region, strips: Sequence[Sequence[Rect]], kind: Kind, by: _Saws) -> list[Fraction]:
+def _edges(region: Parted, strips: Sequence[Sequence[Rect]], kind: Kind, by: _Saws) -> list[Fraction]:
     """Positions of the cuts that take waste off before, between and behind the groups."""
     at: list[Fraction] = []
     kerf = by.kerf(kind)
@@ -138,7 +138,7 @@ def _edges(region: Region, strips: Sequence[Sequence[Rect]], kind: Kind, by: _Sa
     return at
 
 
-def _limits(region: Region, kind: Kind, extent: Extent) -> tuple[Fraction, Fraction]:
+def _limits(region: Parted, kind: Kind, extent: Extent) -> tuple[Fraction, Fraction]:
     if kind == "crosscut":
         return region.x0, region.x1
     low, high = extent(region.x0, region.x1)
@@ -146,13 +146,13 @@ def _limits(region: Region, kind: Kind, extent: Extent) -> tuple[Fraction, Fract
 
 
 def _saw(
-    region: Region,
+    region: Parted,
     strips: Sequence[list[Rect]],
     edges: Sequence[Fraction],
     kind: Kind,
     by: _Saws,
     cuts: list[Sawn],
-) -> list[tuple[Region, list[Rect], Kind]]:
+) -> list[tuple[Parted, list[Rect], Kind]]:
     kerf = by.kerf(kind)
     for at in edges:
         if kind == "crosscut":
@@ -161,7 +161,7 @@ def _saw(
         else:
             cuts.append(Sawn(kind, at, region.x0, region.x1))
     other: Kind = "rip" if kind == "crosscut" else "crosscut"
-    below: list[tuple[Region, list[Rect], Kind]] = []
+    below: list[tuple[Parted, list[Rect], Kind]] = []
     for group in strips:
         start = min(_span(r, kind)[0] for r in group)
         end = max(_span(r, kind)[1] for r in group)
@@ -169,10 +169,10 @@ def _saw(
         behind = [a for a in edges if a >= end]
         if kind == "crosscut":
             below.append(
-                (Region(max(before, default=region.x0), min(behind, default=region.x1), region.y0, region.y1), group, other)
+                (Parted(max(before, default=region.x0), min(behind, default=region.x1), region.y0, region.y1), group, other)
             )
         else:
             bottom = max(before) if before else region.y0
             top = min(behind) if behind else region.y1
-            below.append((Region(region.x0, region.x1, bottom, top), group, other))
+            below.append((Parted(region.x0, region.x1, bottom, top), group, other))
     return below

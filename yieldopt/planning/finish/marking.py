@@ -13,7 +13,7 @@ from math import lcm
 
 from yieldopt.lumber import Job
 from yieldopt.plan import Blank, Offcut, Piece
-from yieldopt.planning.finish.cutting import Extent, Kind, Region, part_cuts
+from yieldopt.planning.finish.cutting import Extent, Kind, Parted, part_cuts
 from yieldopt.planning.finish.marklines import Distances
 from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Limits, Room, meet
 from yieldopt.planning.wood.stock import Stock
@@ -66,9 +66,7 @@ def _cells(
         held = tuple(p for p in pieces if any(p.blank == b.blank for b in mine))
         fixed = any(p.piece in pinned for p in held)
         cells.append(Cell([(x, end), (y, top)], [], tuple(sorted(mine, key=lambda b: b.x)), held, fixed=fixed))
-    return cells + [
-        Cell([(o.x, o.x + o.length), (o.y, o.y + o.width)], offcut=o, fixed=o.offcut in pinned) for o in offcuts
-    ]
+    return cells + [Cell([(o.x, o.x + o.length), (o.y, o.y + o.width)], offcut=o, fixed=o.offcut in pinned) for o in offcuts]
 
 
 def _moved(cells: Sequence[Cell], things: tuple[Sequence[Blank], Sequence[Piece], Sequence[Offcut]]) -> Marked:
@@ -107,7 +105,7 @@ class _Axis:
         self.kind: Kind = "crosscut" if axis == ALONG else "rip"
         self.kerf = kerf.crosscut if axis == ALONG else kerf.rip
         self.mark, self.least = mark_of(job), least_strip(job)
-        whole = Region(Fraction(0), board.length, None, None)
+        whole = Parted(Fraction(0), board.length, None, None)
         rects = [c.rect for c in cells]
         sawn = part_cuts(whole, rects, first, kerf.crosscut, kerf.rip, extent)
         self.cuts = [s for s in sawn if s.kind == self.kind]

@@ -25,9 +25,8 @@ EFFORT, SECONDS = 1.0, 5.0
 # What going without is worth where a board has no price.
 LEAST_WORTH = 1.0
 
-def with_room(
-    c: Context, columns: Sequence[Column], ranked: Sequence[Column], limit: Deadline
-) -> tuple[list[Column], Strips]:
+
+def with_room(c: Context, columns: Sequence[Column], ranked: Sequence[Column], limit: Deadline) -> tuple[list[Column], Strips]:
     """As `stress.with_strips`; where a board has no wood for one, another choice is looked for among the columns `ranked`, the
     most promising first."""
     found, strips = with_strips(c, columns, limit)

@@ -21,7 +21,7 @@ from yieldopt.planning.search.first import first_columns
 from yieldopt.planning.search.generate import TOLERANCE, Counting, Relaxed, generate, prove, reduced_cost
 from yieldopt.planning.search.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
 from yieldopt.planning.search.tight import Tight
-from yieldopt.planning.search.ways import Way, Ways
+from yieldopt.planning.search.ways import Course, Courses
 
 # Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
 # neighbourhoods while it misses a part.
@@ -62,7 +62,7 @@ class Stage(IntEnum):
     PROVEN = 5
 
 
-class Search:
+class ComponentSearch:
     """The best choice and the bound of one component; `step` works on them until the search is `over`."""
 
     def __init__(self, context: Context, seed: int, deadline: Deadline) -> None:
@@ -229,10 +229,10 @@ class Search:
         self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
-        hood, node = Way(lambda: self._hood(hoods)), Way(lambda: self._node(tree))
-        ways = Ways([hood, node], lambda: self._work)
+        hood, node = Course(lambda: self._hood(hoods)), Course(lambda: self._node(tree))
+        ways = Courses([hood, node], lambda: self._work)
 
-        def able(way: Way) -> bool:
+        def able(way: Course) -> bool:
             return way is hood or not (self.context.large or tree.done or self.cost is None)
 
         for turn in count():

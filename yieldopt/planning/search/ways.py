@@ -1,4 +1,4 @@
-"""Ways to close the gap between cost and bound, taken in turn by what each has brought of late."""
+"""Courses to close the gap between cost and bound, taken in turn by what each has brought of late."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ LEAST = 0.3
 
 
 @dataclass
-class Way:
+class Course:
     """One way to close the gap, and what it has brought of late for its work."""
 
     work: Callable[[], None]
@@ -23,14 +23,14 @@ class Way:
     passed: float = 0.0
 
 
-class Ways:
+class Courses:
     """Two ways or more, of which `step` takes the one whose turn it is."""
 
-    def __init__(self, ways: Sequence[Way], worked: Callable[[], float]) -> None:
+    def __init__(self, ways: Sequence[Course], worked: Callable[[], float]) -> None:
         """The first goes first; `worked` is all work done so far."""
         self._ways, self._worked = ways, worked
 
-    def step(self, able: Callable[[Way], bool], gap: Callable[[], float]) -> None:
+    def step(self, able: Callable[[Course], bool], gap: Callable[[], float]) -> None:
         """Work a step of one of the ways that are `able`; `gap` is money between cost and bound."""
         ways = [w for w in self._ways if able(w)]
         way = min(ways, key=lambda w: w.passed)
@@ -45,6 +45,6 @@ class Ways:
             way.brought = FRESH * (before - gap()) / work + (1 - FRESH) * way.brought
 
     @staticmethod
-    def _share(way: Way, ways: Sequence[Way]) -> float:
+    def _share(way: Course, ways: Sequence[Course]) -> float:
         total = sum(w.brought for w in ways)
         return LEAST + (1 - len(ways) * LEAST) * (way.brought / total if total > 0 else 1 / len(ways))
