@@ -32,9 +32,13 @@ def board(name: str, length: int, cost: float | None, **more: str) -> Board:
     return Board(name, "oak", "4/4", F(1), F(length), F(6), F(1), cost=money, notes=more)
 
 
-def chosen(job: Job, boards: Sequence[Board], seconds: float = 20) -> Chosen:
-    with Runner() as runner:
-        return choose(job, priced(boards, job.prices), runner, Deadline(seconds), 0, silent)
+# Steps of the search for one plan, as in a study that counts them; the clock decides nothing.
+STEPS, NO_END = 60, 86_400.0
+
+
+def chosen(job: Job, boards: Sequence[Board], rack: Plan | None = None) -> Chosen:
+    with ThreadPoolExecutor(1) as one, Runner(one, 1, plans=100) as runner:
+        return choose(job, priced(boards, job.prices), runner, Deadline(NO_END), 0, silent, rack, STEPS)
 
 
 def brute_force(qty: int, boards: Sequence[Board]) -> float:
@@ -67,13 +71,13 @@ def test_cheapest_set_and_second_choices() -> None:
 
 def test_the_racks_own_boards_cost_nothing_more() -> None:
     job = replace(slats(F(3, 4), 5, line("4/4", F(1), 4)), boards=(board("R1", 96, 99),))
-    found = chosen(job, [board("D1", 96, 20), board("D5", 27, 6)], 4)
+    found = chosen(job, [board("D1", 96, 20), board("D5", 27, 6)])
     assert [o.board.name for o in found.boards] == ["D5"]
     assert found.cost == 6
 
 
 def test_what_no_set_covers_is_said() -> None:
-    found = chosen(slats(F(3, 4), 9, line("4/4", F(1), 4)), [board("D1", 96, 20)], 4)
+    found = chosen(slats(F(3, 4), 9, line("4/4", F(1), 4)), [board("D1", 96, 20)])
     assert found.unplaced == (("slat", 5),)
     assert found.plan is None
 
@@ -82,9 +86,9 @@ def test_bundles_count() -> None:
     """A bundle of 40 board feet at 4 costs 160 however little of it is needed; one board elsewhere costs 30."""
     bundled = replace(line("4/4", F(1), 4), dealer="Bundles", bundle_bf=F(40))
     job = slats(F(3, 4), 4, bundled)
-    found = chosen(job, [board("D1", 96, None, dealer="Bundles"), board("E1", 96, 30, dealer="Elsewhere")], 3)
+    found = chosen(job, [board("D1", 96, None, dealer="Bundles"), board("E1", 96, 30, dealer="Elsewhere")])
     assert [o.board.name for o in found.boards] == ["E1"]
-    only = chosen(job, [board("D1", 96, None, dealer="Bundles")], 3)
+    only = chosen(job, [board("D1", 96, None, dealer="Bundles")])
     assert only.cost == 160
     assert only.bundles == {0: 36.0}
 
@@ -121,9 +125,7 @@ def test_what_the_rack_misses_alone_where_the_whole_is_too_much(monkeypatch: pyt
     rack = replace(plan_parts(job, (replace(job.parts[0], qty=4),), job.boards, 20.0), unplaced=(Unplaced("slat", 4, ""),))
     nowhere, real = replace(rack, boards=(), unplaced=(Unplaced("slat", 8, ""),)), choosing.cheapest
     monkeypatch.setattr(choosing, "cheapest", lambda j, *more: nowhere if j.parts == job.parts else real(j, *more))
-    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
-        offered = priced([board("D1", 96, 20), board("D2", 96, 18), board("D3", 50, 7)], job.prices)
-        found = choose(job, offered, runner, Deadline(20), 0, silent, rack)
+    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), board("D3", 50, 7)], rack)
     assert {o.board.name for o in found.boards} == {"D2"}
     assert (found.cost, found.bound, found.unplaced) == (18, None, ())
     assert [(i.gone, i.take, i.more) for i in found.instead] == [("D2", ("D1",), 2)]
@@ -140,9 +142,7 @@ def test_a_second_choice_by_the_pieces_of_the_gone_board_alone(monkeypatch: pyte
         return replace(plan, boards=(), unplaced=(Unplaced("slat", 8, ""),)) if tried[-1] else plan
 
     monkeypatch.setattr(instead, "cheapest", hard)
-    offered = priced([board("D1", 96, 20), board("D2", 96, 18), board("D3", 96, 25)], job.prices)
-    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
-        found = choose(job, offered, runner, Deadline(15), 0, silent)
+    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), board("D3", 96, 25)])
     assert any(tried)
     assert [(i.gone, i.without, i.take, i.more) for i in found.instead] == [("D1", (), ("D3",), 5), ("D2", (), ("D3",), 7)]
 
@@ -153,7 +153,7 @@ def test_another_species_is_left_as_it_is() -> None:
     job = replace(slats(F(3, 4), 4, oak), prices=(oak, replace(oak, species="ash")))
     job = replace(job, parts=(*job.parts, replace(job.parts[0], name="rail", species="ash")))
     ash = [replace(board(n, 96, cost), species="ash") for n, cost in (("A1", 11), ("A2", 14))]
-    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), *ash], 6)
+    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18), *ash])
     assert {(i.gone, i.take, i.more) for i in found.instead} == {("D2", ("D1",), 2), ("A1", ("A2",), 3)}
 
 
@@ -180,9 +180,7 @@ def test_a_second_choice_that_is_cheaper_becomes_the_first() -> None:
 def test_what_to_cut_at_home_is_as_it_was_found_where_the_time_is_short(monkeypatch: pytest.MonkeyPatch) -> None:
     job = slats(F(3, 4), 3, line("4/4", F(1), 4))
     monkeypatch.setattr(choosing, "_on_all", lambda *_: None)
-    offered = priced([board("D1", 96, 20), board("D2", 96, 18)], job.prices)
-    with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
-        found = choose(job, offered, runner, Deadline(15), 0, silent)
+    found = chosen(job, [board("D1", 96, 20), board("D2", 96, 18)])
     assert found.plan is not None
     assert [b.board for b in found.plan.boards] == ["D2"]
     assert found.plan.totals.net_cost == 18
