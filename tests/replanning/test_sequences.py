@@ -24,9 +24,10 @@ from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.records.planfile import dumps, loads
 from yieldopt.records.sections import Sawn
-from yieldopt.replanning.again import Replanned, replan
+from yieldopt.replanning.again import NO_END, Replanned, replan
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened
+from yieldopt.workers.serial import Serial
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"
 
@@ -99,13 +100,14 @@ def told_or_not(job: Job, plan: Plan, lines: list[str], base: Surprise) -> Surpr
     return base
 
 
-def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
-    plan = loads(dumps(plan_job(job, seconds=0.4, seed=1).plan))
+def follow(job: Job, rng: Random, surprises: int, steps: int) -> None:
+    """`steps` of the search a plan and a way on: no clock decides which sequence is tried."""
+    plan = loads(dumps(plan_job(job, seconds=NO_END, seed=1, steps=steps, executor=Serial()).plan))
     floor = ShopFloor(job)
-    for _ in range(steps):
+    for _ in range(surprises):
         surprise = told_or_not(job, plan, some_lines(rng, job, plan), a_surprise(rng, job, plan))
         before = {p.piece: (b.board, p) for b, p in plan.pieces()}
-        result = replan(job, plan, surprise, seconds=seconds, mark_price=rng.choice((0.0, 0.5, 100.0)))
+        result = replan(job, plan, surprise, steps=steps, mark_price=rng.choice((0.0, 0.5, 100.0)))
         job, new = result.job, loads(dumps(result.plan))
         assert [str(f) for f in check(job, new)] == []
         for name in surprise.done - surprise.spoiled:
@@ -130,7 +132,7 @@ def follow(job: Job, rng: Random, steps: int, seconds: float) -> None:
         assert hit <= {n for n, (_, p) in pieces.items() if p.state == "done"}
         if surprise.parts is None:
             set_aside_for_a_reason(job, result, before)
-        unchanged(job, new, seconds)
+        unchanged(job, new, steps)
         plan = new
 
 
@@ -170,9 +172,9 @@ def conserved(job: Job, plan: Plan) -> None:
         assert abs(sum(figures) - board.area * board.nominal) < HAIR
 
 
-def unchanged(job: Job, plan: Plan, seconds: float) -> None:
+def unchanged(job: Job, plan: Plan, steps: int) -> None:
     """Without a surprise the plan stays as it is, revision and all."""
-    again = replan(job, plan, Surprise(), seconds=seconds)
+    again = replan(job, plan, Surprise(), steps=steps)
     assert again.plan == plan
     assert not again.changes
 
@@ -180,11 +182,11 @@ def unchanged(job: Job, plan: Plan, seconds: float) -> None:
 @settings(max_examples=12)
 @given(jobs(most_boards=4, most_rows=4), st.integers(0, 2**32))
 def test_sequences(job: Job, seed: int) -> None:
-    follow(job, Random(seed), 3, 0.4)
+    follow(job, Random(seed), 3, 3)
 
 
 @pytest.mark.long
 @settings(max_examples=300 if LONG else 60, derandomize=False)
 @given(jobs(most_boards=6, most_rows=6), st.integers(0, 2**32))
 def test_long_sequences(job: Job, seed: int) -> None:
-    follow(job, Random(seed), 5, 0.6)
+    follow(job, Random(seed), 5, 6)

@@ -32,6 +32,8 @@ from yieldopt.replanning.wood import overlap
 MARK_PRICE = 0.5
 # Keys of a plan's file that are about that plan alone: the course of its search, its other places, its chance.
 OF_ONE_PLAN: tuple[type[Section], ...] = (History, SecondChoices, Robust, *WHY)
+# Seconds of a search whose steps are counted.
+NO_END = 86_400.0
 # Share of the time for the way that changes least; what it leaves goes to the one that lays out only the boards that are hit
 # and those that help.
 LEAST_SHARE = 0.25
@@ -93,8 +95,10 @@ def replan(
     seconds: float = 3.0,
     seed: int = 0,
     mark_price: float = MARK_PRICE,
+    steps: int | None = None,
 ) -> Replanned:
-    """Mark what is done and plan the rest again within `seconds`; `mark_price` is money a chalk line that changes.
+    """Mark what is done and plan the rest again within `seconds`, or by `steps` of the search for each way on, the same on any
+    machine; `mark_price` is money a chalk line that changes.
 
     Where nothing is lost the layout stays as it is; where nothing changed at all, so does the revision, which
     otherwise goes up by one. Raises `CheckFailed` if the independent check refuses every plan found.
@@ -111,7 +115,7 @@ def replan(
     # Good wood told of just now may serve a part that is planned elsewhere; told of before, it had its chance.
     best = None if surprise.good else _unchanged(s, gone)
     if best is None or check(job, best.plan):
-        ways, skipped = _ways(s, gone, seconds, seed)
+        ways, skipped = _ways(s, gone, seconds if steps is None else NO_END, seed, steps)
         best, refused = _best(job, plan, ways, mark_price)
         if best is None:
             # Leaving out what is lost is always a way.
@@ -152,18 +156,21 @@ def _shown(old: Plan, way: Way, taken: bool) -> Shown:
     return Shown(way.what, way.missing, way.plan.totals.net_cost, stay, of, taken)
 
 
-def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> tuple[list[Way], tuple[str, ...]]:
+def _ways(
+    s: Standing, gone: frozenset[str], seconds: float, seed: int, steps: int | None
+) -> tuple[list[Way], tuple[str, ...]]:
     """The least change, the boards that are hit and those that help, everything movable anew; and a colour group whole
     where its board has no wood for the rest. With the names of those that the time did not reach."""
     deadline = Deadline(seconds)
     least = seconds * LEAST_SHARE
-    ways = [replace(way_on(s, gone, True, least, seed, until=NothingMore()), what=LEAST)]
+    ways = [replace(way_on(s, gone, True, least, seed, until=NothingMore(), steps=steps), what=LEAST)]
     # It sets finished pieces aside, which the bound of the others takes for settled.
     regrouped: list[Way] = []
     whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
     if whole != gone:
         # Before the freer ways, which may find no place for the rest of the group in the time.
-        again = way_on(s, whole, True, max(AT_LEAST * seconds, REGROUPING * deadline.left), seed, until=NothingMore())
+        share = max(AT_LEAST * seconds, REGROUPING * deadline.left)
+        again = way_on(s, whole, True, share, seed, until=NothingMore(), steps=steps)
         if again.missing < ways[0].missing:
             regrouped.append(replace(again, what=WHOLE_GROUPS))
     middle, free = round_about(s, gone), movable(s, gone)
@@ -176,9 +183,9 @@ def _ways(s: Standing, gone: frozenset[str], seconds: float, seed: int) -> tuple
     with ThreadPoolExecutor(1) as beside:
         try:
             # The freest way takes longest: it goes on beside the middle one.
-            freest = beside.submit(way_on, s, free, False, left, seed, until=lambda p: proven(p) or done.is_set())
+            freest = beside.submit(way_on, s, free, False, left, seed, until=lambda p: proven(p) or done.is_set(), steps=steps)
             if ROUND_ABOUT in others:
-                ways.append(replace(way_on(s, middle, False, left, seed, until=NothingMore()), what=ROUND_ABOUT))
+                ways.append(replace(way_on(s, middle, False, left, seed, until=NothingMore(), steps=steps), what=ROUND_ABOUT))
             ways.append(replace(freest.result(), what=ALL_ANEW))
         finally:
             done.set()

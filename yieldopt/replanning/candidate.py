@@ -81,9 +81,11 @@ def way_on(
     *,
     until: Callable[[Progress], bool] = proven,
     executor: Executor | None = None,
+    steps: int | None = None,
 ) -> Way:
-    """Plan anew what `gone` names and what was missing, within `seconds` and `until` it is good enough; with 0 nothing is
-    searched for, and it stays unplaced. With `offcuts_too` kept offcuts stay where they are unless they are used."""
+    """Plan anew what `gone` names and what was missing, within `seconds` (or `steps` of the search, the same on any machine) and
+    `until` it is good enough; with 0 seconds nothing is searched for, and it stays unplaced. With `offcuts_too` kept offcuts
+    stay where they are unless they are used."""
     began = time.monotonic()
     kept = {name: keep(s.job, bench, gone, offcuts_too, s.notes) for name, bench in s.benches.items()}
     served = kept
@@ -105,7 +107,9 @@ def way_on(
             if until(p):
                 deadline.stop()
 
-        result = plan_job(reduced.job, seed=seed, deadline=deadline, observer=watch, stocks=stocks, executor=executor)
+        result = plan_job(
+            reduced.job, seed=seed, deadline=deadline, observer=watch, stocks=stocks, executor=executor, steps=steps
+        )
         planned = [renamed(s.job, reduced, e) for e in result.plan.boards]
         why = {u.part: u.why for u in result.plan.unplaced}
         raw = result.history[-1].bound if result.history else None
