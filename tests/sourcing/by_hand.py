@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from fractions import Fraction as F
 
 from yieldopt.deadline import Deadline
@@ -27,6 +28,10 @@ def slats(thickness: F, qty: int, *lines: PriceLine) -> Job:
     return Job("by hand", "in", (Part("slat", qty, "oak", thickness, F(23, 4), F(43, 2)),), (), prices=lines)
 
 
+# Plans of a study, and seconds that no test reaches.
+PLANS, NO_END = 40, 86_400.0
+
+
 def added(s: Study) -> Purchase:
     """What the study says to add to the rack."""
     assert s.purchases is not None
@@ -40,12 +45,12 @@ def silent(_: str) -> None:
 
 
 def studied(job: Job, asked: Asked, until: str) -> Study:
-    """The study in threads, stopped as soon as its progress says `until`: no test hangs on the clock."""
-    deadline = Deadline(asked.seconds)
+    """The study in threads, stopped as soon as its progress says `until`: plans are counted, no clock decides anything."""
+    deadline = Deadline(NO_END)
 
     def say(line: str) -> None:
         if line.startswith(until):
             deadline.stop()
 
     with ThreadPoolExecutor(2) as threads:
-        return study(job, asked, say, deadline, threads)
+        return study(job, replace(asked, seconds=NO_END, steps=PLANS), say, deadline, threads)

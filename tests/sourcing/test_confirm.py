@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
-from by_hand import line, silent, slats
+from by_hand import NO_END, line, silent, slats
 
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Defect
@@ -138,12 +138,12 @@ def test_a_stock_that_quick_layouts_underrate_is_raised() -> None:
 def test_another_executor_takes_the_pools_place() -> None:
     basis = Basis.of(JOB, None, {"slat": 12})
     with ThreadPoolExecutor(2) as threads, Runner(threads, 2, plans=60) as runner:
-        needs = draw_needs(basis, {"slat": 0}, MARKET, 20, Deadline(20), runner)
-        assert needs == draw_needs(basis, {"slat": 0}, MARKET, 20, Deadline(20))
+        needs = draw_needs(basis, {"slat": 0}, MARKET, 20, Deadline(NO_END), runner)
+        assert needs == draw_needs(basis, {"slat": 0}, MARKET, 20, Deadline(NO_END))
         purchase = smallest(needs, 0.95, MARKET)
         assert purchase is not None
         assert (purchase.feet, purchase.boards, purchase.money) == ({0: 12.0}, {0: 3}, {0: 48.0})
-        found = confirm(basis, purchase, needs, {"slat": 0}, MARKET, 0.95, runner, Deadline(600), 9.0, silent, 30)
+        found = confirm(basis, purchase, needs, {"slat": 0}, MARKET, 0.95, runner, Deadline(NO_END), 9.0, silent, 30)
     assert found is not None
     assert found.share is not None
     # Three boards of 4 board feet are what it takes: with two no twelve slats are to be had. Fresh draws say so too.
@@ -157,5 +157,5 @@ def test_counted_plans_come_in_order_and_in_number() -> None:
     """Where plans are counted the clock plays no part: so many tasks, results in their order."""
     with ThreadPoolExecutor(4) as threads, Runner(threads, 4, plans=10) as runner:
         tasks = ((n, n) for n in range(100))
-        assert list(runner.run(abs, tasks, Deadline(60), 1.0, 0.5)) == [(n, n) for n in range(5)]
-        assert len(list(runner.run(abs, ((n, n) for n in range(30)), Deadline(60), 0.0))) == 30
+        assert list(runner.run(abs, tasks, Deadline(NO_END), 1.0, 0.5)) == [(n, n) for n in range(5)]
+        assert len(list(runner.run(abs, ((n, n) for n in range(30)), Deadline(NO_END), 0.0))) == 30

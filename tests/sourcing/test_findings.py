@@ -8,7 +8,7 @@ from fractions import Fraction as F
 
 import pytest
 from bench.sourcing import calibration, settling
-from by_hand import BOTH, added, line, slats, studied
+from by_hand import BOTH, NO_END, added, line, slats, studied
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
@@ -100,7 +100,7 @@ def test_what_matched_pairs_cost() -> None:
     """Eight book pairs of 5/8: two boards of 8/4 at 40; unmatched four boards of 4/4 at 16. Nothing is left to keep."""
     job = slats(F(5, 8), 16, *BOTH)
     job = replace(job, parts=(replace(job.parts[0], match="pairs", match_kind="book"),))
-    s = studied(job, Asked(seconds=60, draws=20, hidden=0), "planned: thin")
+    s = studied(job, Asked(draws=20, hidden=0), "planned: thin")
     found = matching_cost(s)
     assert found is not None
     assert found.cost == pytest.approx(80 - 64)
@@ -109,11 +109,11 @@ def test_what_matched_pairs_cost() -> None:
 
 
 def test_stress_is_told_where_it_decides() -> None:
-    s = studied(slats(F(3, 4), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    s = studied(slats(F(3, 4), 16, *BOTH), Asked(draws=20, hidden=0), "planned: ")
     assert s.question.if_tested == ("slat",)
     assert not s.question.resaws
     assert any("stress of the 8/4 decides for: slat" in text for text in report(s))
-    assert studied(slats(F(5, 8), 16, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ").question.if_tested == ()
+    assert studied(slats(F(5, 8), 16, *BOTH), Asked(draws=20, hidden=0), "planned: ").question.if_tested == ()
 
 
 def test_a_bundle_is_paid_for_whole() -> None:
@@ -122,7 +122,7 @@ def test_a_bundle_is_paid_for_whole() -> None:
     bundled = replace(BOTH[0], bundle_bf=F(40))
     assert bundle_rest(bundled, 16, shop) == pytest.approx((96, 57.6))
     assert bundle_rest(bundled, 0, shop) == bundle_rest(bundled, 40, shop) == (0, 0)
-    s = studied(slats(F(5, 8), 16, bundled, BOTH[1]), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    s = studied(slats(F(5, 8), 16, bundled, BOTH[1]), Asked(draws=20, hidden=0), "planned: ")
     thin = estimates(s)[0]
     assert thin.cost.at(1) == pytest.approx(64 + 96 - 57.6)
     assert thin.mean("board_feet") == 40
@@ -133,7 +133,7 @@ def test_a_bundle_is_paid_for_whole() -> None:
 def test_several_dealers_at_once() -> None:
     """The dearer of two dealers' equal lines is never bought from."""
     dear = replace(BOTH[0], dealer="Dear", price_bf=F(6))
-    s = studied(slats(F(3, 4), 8, dear, BOTH[0]), Asked(seconds=60, draws=20, hidden=0), "planned: ")
+    s = studied(slats(F(3, 4), 8, dear, BOTH[0]), Asked(draws=20, hidden=0), "planned: ")
     bought = added(s)
     assert bought.feet == {1: 8}
 
@@ -143,7 +143,7 @@ def test_grades_by_hand() -> None:
     job = slats(F(3, 4), 16, *BOTH)
     some = groups(market(job), job.parts)
     with Runner(plans=10) as runner:
-        rows = quick_rows(market(job), some, runner, Deadline(20))
+        rows = quick_rows(market(job), some, runner, Deadline(NO_END))
     face = 16 * 5.75 * 21.5 / 144
     assert [(r.line, r.nominal) for r in rows] == [(0, 1), (1, 1)]
     assert rows[0].cost == pytest.approx(64 / face)
@@ -158,7 +158,7 @@ def test_wide_parts_three_ways() -> None:
         slats(F(3, 4), 1, wide, narrow, other), parts=(Part("panel", 2, "oak", F(3, 4), F(23, 2), F(40), staves=(F(3), F(6))),)
     )
     with Runner(plans=10) as runner:
-        rows = {row.way: row for _, row in wide_cases(job, market(job), runner, Deadline(30))}
+        rows = {row.way: row for _, row in wide_cases(job, market(job), runner, Deadline(NO_END))}
     assert rows[ONE].cost == pytest.approx(80)  # two panels lie on one board of 8 board feet at 10
     assert rows[GLUED].joints == 2  # 11 3/4 in three staves of 3 11/12: the range's middle is 4 1/2
     assert rows[STRIP].strip == pytest.approx(11.5 - 8.75)  # one piece of the middle of 6 to 12 in, 9 in rough
@@ -166,7 +166,7 @@ def test_wide_parts_three_ways() -> None:
     assert all(row.cost is not None for row in rows.values())
     narrower = replace(job, shop=replace(job.shop, machines=replace(job.shop.machines, planer_width=F(10))))
     with Runner(plans=10) as runner:
-        assert wide_cases(narrower, market(narrower), runner, Deadline(30))[0][1].why == 'wider than the planer takes (10")'
+        assert wide_cases(narrower, market(narrower), runner, Deadline(NO_END))[0][1].why == 'wider than the planer takes (10")'
 
 
 def test_what_spoilt_pieces_ask_for_again() -> None:
@@ -202,7 +202,7 @@ def test_uncut_boards_are_spare() -> None:
 
 
 def test_records_that_are_none_of_ours() -> None:
-    text = dumps(record(studied(slats(F(5, 8), 8, *BOTH), Asked(seconds=60, draws=20, hidden=0), "planned: ")))
+    text = dumps(record(studied(slats(F(5, 8), 8, *BOTH), Asked(draws=20, hidden=0), "planned: ")))
     assert dumps(loads(text)) == text
     for odd in ("[]", "{", '{"format": "yieldopt-source/1"}'):
         with pytest.raises(UsageError):
@@ -251,10 +251,10 @@ def test_a_purchase_goes_to_the_line_that_is_cheaper_to_be_sure_of() -> None:
     common, clear = (replace(line("4/4", F(1), p, g), dealer=g) for p, g in ((4, "No. 2 common"), (8, "clear")))
     job = slats(F(3, 4), 8, common, clear)
     with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
-        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(60))
+        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(NO_END))
         assert found == {"slat": 1}
         dear = replace(job, prices=(replace(common, grade="clear"), clear))
-        assert cheaper_lines(Basis.of(dear, None, {"slat": 8}), {"slat": 0}, market(dear), 0.95, runner, Deadline(60)) == {
+        assert cheaper_lines(Basis.of(dear, None, {"slat": 8}), {"slat": 0}, market(dear), 0.95, runner, Deadline(NO_END)) == {
             "slat": 0
         }
 
@@ -265,5 +265,5 @@ def test_a_purchase_keeps_off_lines_whose_boards_hardly_ever_serve() -> None:
     rare = replace(line("4/4", F(1), 4), min_width=F(5))
     job = slats(F(3, 4), 8, rare, replace(line("4/4", F(1), 6), dealer="Other"))
     with ThreadPoolExecutor(1) as one, Runner(one, 1) as runner:
-        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(60))
+        found = cheaper_lines(Basis.of(job, None, {"slat": 8}), {"slat": 0}, market(job), 0.95, runner, Deadline(NO_END))
     assert found == {"slat": 1}

@@ -58,7 +58,7 @@ def test_boards_logged_in_the_dealers_own_rack(folder: Path, tmp_path: Path, cap
 
 def test_the_packet_shows_the_study(folder: Path, tmp_path: Path) -> None:
     plan, out = tmp_path / "plan", tmp_path / "sheets"
-    assert main(["plan", str(folder), "--out", str(plan), "--seconds", "3", "--quiet"]) == 3
+    assert main(["plan", str(folder), "--out", str(plan), "--steps", "20", "--quiet"]) == 3
     args = ["source", str(folder), "--steps", "10", "--draws", "20", "--quiet", "--plan", str(plan / "plan.json")]
     assert main([*args, "--out", str(plan)]) == 0
     assert main(["chalk", str(plan / "plan.json"), "--out", str(out)]) == 0
@@ -90,7 +90,7 @@ def test_bad_input(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[s
 
 
 def test_a_plan_of_another_job_is_refused(folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", str(folder), "--out", str(tmp_path / "plan"), "--seconds", "2", "--quiet"]) == 3
+    assert main(["plan", str(folder), "--out", str(tmp_path / "plan"), "--steps", "20", "--quiet"]) == 3
     (folder / "parts.csv").write_text("part,qty,species,thickness,width,length\nrail,2,oak,3/4,2,20\n")
     args = ["source", str(folder), "--out", str(tmp_path / "out"), "--plan", str(tmp_path / "plan" / "plan.json")]
     assert main(args) == 2

@@ -9,7 +9,7 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from by_hand import line, slats
+from by_hand import NO_END, line, slats
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
@@ -70,7 +70,7 @@ def test_a_budget_that_pays() -> None:
     """Three boards cost 48: 50 pays for them, 47 does not."""
     job = slats(F(3, 4), 12, line("4/4", F(1), 4))
     market = Market(job.prices, job.shop, 0, 0.0)
-    needs = draw_needs(Basis.of(job, None, {"slat": 12}), {"slat": 0}, market, 20, Deadline(600))
+    needs = draw_needs(Basis.of(job, None, {"slat": 12}), {"slat": 0}, market, 20, Deadline(NO_END))
     enough, little = (within_budget(needs, market, Asked(budget=money)) for money in (50.0, 47.0))
     assert enough is not None
     assert enough.purchase is not None
@@ -93,10 +93,10 @@ def test_long_boards_are_worth_picking() -> None:
     job = slats(F(3, 4), 12, short)
     basis, market = Basis.of(job, None, {"slat": 12}), Market(job.prices, job.shop, 0, 0.0)
     with ThreadPoolExecutor(1) as threads:
-        picks = picks_for(basis, {"slat": 0}, market, 0.95, "in", Runner(threads, 1, plans=10), Deadline(600))
+        picks = picks_for(basis, {"slat": 0}, market, 0.95, "in", Runner(threads, 1, plans=10), Deadline(NO_END))
     assert (picks[0].width, picks[0].length, picks[0].share) == (6, 54, pytest.approx(10 / 24))
     least = [
-        smallest(draw_needs(basis, {"slat": 0}, m, 40, Deadline(600)), 0.95, m) for m in (picked(market, picks), market)
+        smallest(draw_needs(basis, {"slat": 0}, m, 40, Deadline(NO_END)), 0.95, m) for m in (picked(market, picks), market)
     ]
     assert least[0] is not None
     assert least[1] is not None

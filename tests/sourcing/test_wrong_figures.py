@@ -9,7 +9,7 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from by_hand import line, slats
+from by_hand import NO_END, line, slats
 
 from yieldopt.cli import main
 from yieldopt.deadline import Deadline
@@ -149,7 +149,7 @@ def test_about_so_many_boards_is_what_that_many_feet_are() -> None:
     lines = (replace(line("4/4", F(1), 4, "common"), min_length=F(84), max_length=F(144), min_width=F(5), max_width=F(10)),)
     j = slats(F(3, 4), 12, *lines)
     market = Market(j.prices, j.shop, 3, 0.02)
-    needs = draw_needs(Basis.of(j, None, {"slat": 12}), {"slat": 0}, market, 80, Deadline(600))
+    needs = draw_needs(Basis.of(j, None, {"slat": 12}), {"slat": 0}, market, 80, Deadline(NO_END))
     found = smallest(needs, 0.95, market)
     assert found is not None
     a_board = sum(s[-1] for s in needs.sums[0]) / sum(map(len, needs.sums[0]))
