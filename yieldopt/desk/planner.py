@@ -129,8 +129,8 @@ def _planned(say: Callable[[Said], None], folder: Path, seconds: float) -> str:
     from yieldopt.insight.second_choice import with_second_choices
     from yieldopt.planned.checked import files_of
     from yieldopt.planned.running import Search, planned
+    from yieldopt.records.history import now, recorded, somebody
     from yieldopt.records.planfile import dumps
-    from yieldopt.replanning.history import now, recorded, somebody
 
     deadline = Deadline(seconds)
     # Before the search and after it, too, it only means: no longer.
