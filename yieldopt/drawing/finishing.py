@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import glue_up_cautions
-from yieldopt.drawing.flow import Column
+from yieldopt.drawing.gathered import pieces_words
+from yieldopt.drawing.sets import TITLE
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import Steps, final_cut
 from yieldopt.insight.milling_order import fence_settings, glue_ups, rounds, stop_settings
-from yieldopt.plan import Blank, Cut, Piece
+from yieldopt.plan import Cut, Piece
 
-FIGURES = 44.0
 # Beside the blanks that stay whole.
 WHOLE = "*"
 
@@ -50,7 +50,7 @@ def part_blanks(steps: Steps) -> None:
             for name, cuts in by_blank.items()
             if name in blanks
         ]
-        steps.table([Column("blank", True), Column("cut: figure")], rows)
+        steps.items(rows)
 
 
 def to_width(steps: Steps) -> None:
@@ -64,7 +64,7 @@ def to_width(steps: Steps) -> None:
         "Jointed edge to the fence, push stick or push block at hand; then joint or plane the sawn edge to the line."
         + (" Staves are not among them: their edges are jointed for the glue-up." if glue_ups(s.plan) else ""),
     )
-    _sizes(steps, "finished width", found)
+    _sizes(steps, "Finished width", found)
 
 
 def to_length(steps: Steps) -> None:
@@ -82,7 +82,7 @@ def to_length(steps: Steps) -> None:
         )
         if glue_ups(s.plan):
             steps.flow.paragraph("Staves stay long: the panel is cut to length after it is glued and flat.")
-        _sizes(steps, "stop at", long)
+        _sizes(steps, "Stop at", long)
     if not short:
         return
     least = s.both(s.job.shop.work.least_crosscut)
@@ -93,16 +93,27 @@ def to_length(steps: Steps) -> None:
         "or by hand saw.",
     )
     rows = [
-        (s.both(length), str(len(pieces)), ", ".join(f"{p.piece} from {p.blank}" for p in pieces))
+        (s.main(length), f"({s.beside(length)}) {len(pieces)}: {_from_blanks(pieces)}")
         for length, all_pieces in stops.items()
         if (pieces := [p for p in all_pieces if p.piece in short])
     ]
-    steps.table([Column("length", True, FIGURES), Column("count"), Column("pieces")], rows)
+    steps.items(rows)
+
+
+def _from_blanks(pieces: Sequence[Piece]) -> str:
+    """`pull#1 to #5 from W11-a, stop#1 from M2-e`."""
+    blanks: dict[str, list[Piece]] = {}
+    for p in pieces:
+        blanks.setdefault(p.blank, []).append(p)
+    return ", ".join(f"{pieces_words(some)} from {blank}" for blank, some in blanks.items())
 
 
 def _sizes(steps: Steps, head: str, sizes: Mapping[Fraction, Sequence[Piece]]) -> None:
-    rows = [(steps.s.both(size), str(len(pieces)), ", ".join(p.piece for p in pieces)) for size, pieces in sizes.items()]
-    steps.table([Column(head, True, FIGURES), Column("count"), Column("pieces")], rows)
+    rows = [
+        (steps.s.main(size), f"({steps.s.beside(size)}) {len(pieces)}: {pieces_words(pieces)}") for size, pieces in sizes.items()
+    ]
+    steps.flow.paragraph(f"{head}, count, pieces:", 9)
+    steps.items(rows)
 
 
 def glue(steps: Steps) -> None:
@@ -115,46 +126,13 @@ def glue(steps: Steps) -> None:
     for text in glue_up_cautions(s):
         steps.flow.caution(text)
     steps.flow.paragraph(
+        f'The staves of each, with their net widths, are drawn below: "{TITLE}". '
         "Joint the mating edges of neighbours to the net widths. Lay the staves dry, ends level within what they are long over, "
-        "close the triangle, check that each shows the face it should; then glue."
+        "close the triangle, check that each shows the face it should; then glue.",
+        9,
     )
-    edge = s.job.shop.allowances.edge
-    rows = [
-        (
-            f"△ {name}",
-            " | ".join(f"{p.stave}: {board} {p.blank}" for board, p in staves),
-            " + ".join(s.main(p.width - 2 * edge) for _, p in staves),
-        )
-        for name, staves in ups.items()
-    ]
-    steps.table([Column("piece", True), Column("staves: board, blank"), Column("net widths")], rows)
-    _panels(steps, ups)
-
-
-def _panels(steps: Steps, ups: Mapping[str, Sequence[tuple[str, Piece]]]) -> None:
-    s = steps.s
-    blanks = {b.blank: b for bp in s.plan.boards for b in bp.blanks}
     steps.step(
         "Panels: flatten, then width, then length",
         "When the glue is hard, scrape it off and flatten the panel first. Then joint one edge and rip the other, square one end "
-        "and cut the other: never before.",
+        "and cut the other: never before. The sizes stand below the pictures.",
     )
-    rows = []
-    for name, staves in ups.items():
-        part = s.job.part_named[staves[0][1].part]
-        thick = min(_milled(blanks, p) for _, p in staves)
-        rows.append((f"△ {name}", _flatten(thick, part.thickness, part.width, s), s.both(part.width), s.both(part.length)))
-    steps.table([Column("panel", True), Column("flatten"), Column("then to width"), Column("then to length")], rows)
-
-
-def _milled(blanks: Mapping[str, Blank], p: Piece) -> Fraction:
-    blank = blanks.get(p.blank)
-    return blank.thicknesses[p.layer - 1] if blank else p.thickness
-
-
-def _flatten(thick: Fraction, finished: Fraction, width: Fraction, s: Setting) -> str:
-    """From what thickness to what, and by what means."""
-    wide = "" if width <= s.job.shop.machines.planer_width else ", wider than the planer: by hand or sled"
-    if thick > finished:
-        return f"from {s.main(thick)} to {s.both(finished)}{wide}"
-    return f"{s.both(finished)}, nothing over: level the joints when gluing, then scrape or sand only"

@@ -32,6 +32,8 @@ Cell = tuple[str, bool, bool]
 TICK = 11.0
 # Between a cell and the next, in points.
 PAD = 6.0
+# Between items of one line, in points.
+BETWEEN = 12.0
 # Lines of one cell: enough that no cut of a long list is lost in a column.
 MOST_LINES = 40
 
@@ -72,6 +74,55 @@ class Flow(Filling):
         for i, line in enumerate(lines):
             self.page.add(Text(self.left + 12, self.y + size * ABOVE + i * size * LEADING, line, size, True, role="caution-text"))
         self.y += height + (2 if self.dense else 3)
+
+    def items(self, rows: Sequence[tuple[str, str]], size: float = 9.0) -> None:
+        """A box to tick, a bold name and a few words for each row, beside each other as long as a line has room."""
+        x, right = self.left, self.right
+        for name, words in rows:
+            name, words = clean(name), clean(words)
+            lead = TICK + 6
+            wide = lead + width_of(name, size, True) + 4 + width_of(words, size)
+            if x > self.left and x + wide > right:
+                x, self.y = self.left, self.y + size * LEADING + 1
+            if x == self.left:
+                self.need(size * LEADING + 1)
+                x, right = self.left, self.right
+            if wide > self.inner_width:
+                self._long_item(name, words, size)
+                x = self.left
+                continue
+            self._item(x, name, size)
+            self.page.add(Text(x + lead + width_of(name, size, True) + 4, self.y + size * ABOVE, words, size))
+            x += wide + BETWEEN
+        self.y += (size * LEADING if x > self.left else 0.0) + (2 if self.dense else 4)
+
+    def _item(self, x: float, name: str, size: float) -> None:
+        self.page.add(
+            Rect(x, self.y, TICK - 2, TICK - 2, 0.8, role="tick"), Text(x + TICK + 6, self.y + size * ABOVE, name, size, True)
+        )
+
+    def _long_item(self, name: str, words: str, size: float) -> None:
+        """One that takes more than a line: its words go on below its name."""
+        room = self.inner_width - TICK - 6
+        names = wrap(name, room, size, True)
+        self.need(2 * size * LEADING)
+        for n, line in enumerate(names):
+            self.need(size * LEADING)
+            if n == 0:
+                self._item(self.left, line, size)
+            else:
+                self.page.add(Text(self.left + TICK + 6, self.y + size * ABOVE, line, size, True))
+            self.y += size * LEADING
+        used = width_of(names[-1], size, True) + 4
+        first, *_ = wrap(words, room - used, size) if room - used > 40 else ("",)
+        if first:
+            self.page.add(Text(self.left + TICK + 6 + used, self.y - size * LEADING + size * ABOVE, first, size))
+        for line in wrap(words[len(first) :].strip(), room, size):
+            if line:
+                self.need(size * LEADING)
+                self.page.add(Text(self.left + TICK + 6, self.y + size * ABOVE, line, size))
+                self.y += size * LEADING
+        self.y += 1
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool = False, size: float = 9.0) -> None:
         """A table; where the page is too narrow for it each row becomes a stack of lines with the heads before them."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from yieldopt.drawing.finishing import glue, part_blanks, to_length, to_width
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.roughing import first_milling, resaw, rough_cuts, stress_test
+from yieldopt.drawing.sets import draw_sets
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import Steps
 from yieldopt.drawing.thicknessing import flatten_again, plane, rest
 
 
 def milling_pages(s: Setting) -> list[Page]:
-    """The whole order of work for the job."""
+    """The whole order of work for the job, and its sets as they are laid."""
     steps = Steps(s)
     stress_test(steps)
     rough_cuts(steps)
@@ -24,4 +25,5 @@ def milling_pages(s: Setting) -> list[Page]:
     to_width(steps)
     to_length(steps)
     glue(steps)
+    draw_sets(steps.flow, s)
     return steps.flow.finish()

@@ -21,7 +21,6 @@ from yieldopt.drawing.pdf import write_pdf
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.pull import pull_pages
 from yieldopt.drawing.secondpages import second_pages
-from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import FOOT, Setting, setting_for
 from yieldopt.drawing.svg import write_svg
 from yieldopt.drawing.takealong import take_along_pages
@@ -85,7 +84,7 @@ def _record(s: Setting, sections: Collection[str]) -> Packet:
         "wall": lambda: wall_pages(s),
     }
     last: Mapping[str, Callable[[], list[Page]]] = {
-        "milling": lambda: [*milling_pages(s), *set_pages(s)],
+        "milling": lambda: milling_pages(s),
         "second": lambda: second_pages(s),
         "buying": lambda: buying_pages(s),
         "figures": lambda: figure_pages(s),

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.drawing.flow import Column
+from yieldopt.drawing.gathered import blanks_words
 from yieldopt.drawing.setting import Setting
-from yieldopt.drawing.steps import Steps, hours, rough_cut
+from yieldopt.drawing.steps import Steps, done, hours
 from yieldopt.drawing.testing import strip_words
 from yieldopt.insight.milling_order import hollow_edge, hollow_face, rounds
 from yieldopt.lumber import Board
@@ -58,36 +59,24 @@ def stress_test(steps: Steps) -> None:
 def rough_cuts(steps: Steps) -> None:
     """Crosscuts and rips in turns, so that no board is cut out of its order."""
     s = steps.s
-    plans = {bp.board: bp for bp in s.plan.boards}
     seen: set[str] = set()
     for sawing in rounds(s.plan, "rough"):
         first = not seen
         if sawing.kind == "crosscut":
             title = "Rough crosscuts" if "crosscut" not in seen else "Rough crosscuts of what the rips left"
-            words = "In brackets: from where to where across the board a cut runs; without them it goes right across."
+            words = ""
         else:
             title = "Rough rips, at the bandsaw" if "rip" not in seen else "Rough rips of what the crosscuts left"
-            words = (
-                "Rough stock has no edge for a fence: follow the chalk at the bandsaw, or straighten one edge first. In "
-                "brackets: from where to where along the board a cut runs; without them it goes from end to end."
-            )
+            words = "Rough stock has no edge for a fence: follow the chalk at the bandsaw, or straighten one edge first."
         seen.add(sawing.kind)
-        steps.step(title, *([_MARK_FIRST] if first else []), words)
-        rows = [
-            (
-                board,
-                "; ".join(rough_cut(c, plans[board], s) for c in cuts),
-                "done" if all(c.state == "done" for c in cuts) else "",
-            )
-            for board, cuts in sawing.cuts
-        ]
-        steps.table([Column("board", True), Column("cut: figure"), Column("")], rows)
+        steps.step(title, *([_MARK_FIRST] if first else []), *([words] if words else []))
+        steps.items([(board, ", ".join(f"{c.order}{done(c)}" for c in cuts)) for board, cuts in sawing.cuts])
 
 
 _MARK_FIRST = (
     "Chalk all lines of a board before its first cut, the tape hooked on its datum end as it lies in the rack: all figures "
-    "count from there, and the end trim takes that end away. Then saw to the lines, on each board in the order of their numbers; "
-    "a board rests where its next cut belongs to a later step."
+    "count from there, and the end trim takes that end away. Then saw to the lines, on each board in the order of their numbers, "
+    "which stand here behind its name; its sheet has their figures. A board rests where its next cut belongs to a later step."
 )
 
 
@@ -106,16 +95,12 @@ def first_milling(steps: Steps) -> None:
         board = s.board(bp.board)
         for b in bp.blanks:
             face, edge = hollow_face(board, b), hollow_edge(board)
-            down = f"{f'face {face}' if face else 'hollow face'}, {how_flattened(b, s)}; {edge or 'hollow edge'}"
+            down = f"{f'face {face}' if face else 'hollow face'} down, {how_flattened(b, s)}; {edge or 'hollow edge'}"
             alike.setdefault((down, _leave(board, b, s), board.notes.get("feed", "")), []).append(b.blank)
-    rows = [(", ".join(blanks), *key) for key, blanks in alike.items()]
-    columns = [
-        Column("blanks", True),
-        Column("first down, on; edge", least=70),
-        Column("then other face", least=70),
-        Column("feed"),
-    ]
-    steps.table(columns, rows)
+    rows = []
+    for (down, leave, feed), blanks in alike.items():
+        rows.append((blanks_words(blanks), f"{down}; then other face: {leave}{f'; feed {feed}' if feed else ''}"))
+    steps.items(rows)
 
 
 def how_flattened(blank: Blank, s: Setting) -> str:
@@ -148,13 +133,13 @@ def resaw(steps: Steps) -> None:
     rows = []
     for bp in s.plan.boards:
         for cut in sorted((c for c in bp.cuts if c.stage == "resaw"), key=lambda c: c.order):
-            done = "done" if cut.state == "done" else ""
-            rows.append((cut.blank or "", str(cut.order), s.both(cut.at), done or f"stress {s.board(bp.board).stress}"))
+            stress = done(cut) or f", stress {s.board(bp.board).stress}"
+            rows.append((cut.blank or "", f"cut {cut.order}: {s.both(cut.at)}{stress}"))
     if not rows:
         return
     steps.step(
         "Resaw",
         "Flattened face A to the fence, trued edge down, wedges at hand; stop where the kerf closes. Mark ends and edges first: "
-        "triangle over all layers, V on the hinge edge. Open and look at the inner faces at once.",
+        "triangle over all layers, V on the hinge edge. Open and look at the inner faces at once. Figures are below face A.",
     )
-    steps.table([Column("blank", True), Column("cut"), Column("below flattened face A", True), Column("")], rows)
+    steps.items(rows)

@@ -2,44 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import BOOK_FEED
 from yieldopt.drawing.flow import Flow
-from yieldopt.drawing.gluing import flattening
+from yieldopt.drawing.gluing import panel_words
 from yieldopt.drawing.lettering import shorten, width_of
 from yieldopt.drawing.marks import grain_arrow, joint_letter, triangle
-from yieldopt.drawing.primitives import Line, Page, Rect, Text
+from yieldopt.drawing.primitives import Line, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.insight.milling_order import glue_ups, matched_sets
 from yieldopt.plan import Piece
 
-# Columns on paper, and the least height of a strip in points: two joint letters have to go in.
-COLUMNS, LOW = 2, 15.0
+# The least height of a strip in points: two joint letters have to go in.
+LOW = 15.0
+# Below a picture: what is done to the panel.
+WORDS = 36.0
 Member = tuple[str, Piece]
+# The pictures' heading, by which other pages call them.
+TITLE = "Sets kept together"
 
 
-def set_pages(s: Setting) -> list[Page]:
-    """One picture for each set; no pages where the plan has none."""
+def draw_sets(flow: Flow, s: Setting) -> None:
+    """One picture for each set below the milling order; nothing where the plan has none."""
     ups, sets = glue_ups(s.plan), matched_sets(s.job, s.plan)
     if not ups and not sets:
-        return []
-    flow = Flow(s.paper, s.running("Sets kept together", "sets"), dense=True)
+        return
+    flow.heading(TITLE, keep=120)
     flow.paragraph(
         "Lay each set as drawn before it is milled, and chalk the triangle over all of it. Chalk each joint's letter on both of "
         "its sides, on ends and edges, where the planer leaves it. The triangle's point shows the top or the far end; a piece "
         "out of place breaks its lines, and letters that meet must be equal.",
         9,
     )
-    flow.begin_columns(COLUMNS)
-    said = flattening(s)
+    _pictures(flow, s, ups, sets)
+
+
+def _pictures(
+    flow: Flow,
+    s: Setting,
+    ups: Mapping[str, Sequence[Member]],
+    sets: Mapping[tuple[str, str], Sequence[Member]],
+) -> None:
     for name, staves in ups.items():
         part = s.job.part_named[staves[0][1].part]
         net = [p.width - 2 * s.job.shop.allowances.edge for _, p in staves]
-        flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow))
+        flow.heading(
+            f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow) + WORDS
+        )
         _stack(flow, s, staves, part.length, net, [f"stave {p.stave}" for _, p in staves])
-        flow.paragraph(f"{said[name][0].upper()}{said[name][1:]}.", 9.5)
+        flow.paragraph(f"{panel_words(s, staves)}.", 9, tick=True)
     for (kind, name), members in sets.items():
         part = s.job.part_named[members[0][1].part]
         words = {"book": "book pair", "slip": "slip match", "run": "run, end to end"}[kind]
@@ -53,7 +66,7 @@ def set_pages(s: Setting) -> list[Page]:
             hinge = members[0][1].hinge
             if kind == "book":
                 edges = f"{hinge} edges" if hinge else "edges"
-                flow.paragraph(f"Sawn faces up, {edges} together in the middle. {BOOK_FEED}", 9.5)
+                flow.paragraph(f"Sawn faces up, {edges} together in the middle. {BOOK_FEED}", 9)
             _stack(
                 flow,
                 s,
@@ -62,7 +75,6 @@ def set_pages(s: Setting) -> list[Page]:
                 widths,
                 [f"layer {p.layer}" for _, p in members],
             )
-    return flow.finish()
 
 
 def _strips(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> tuple[float, list[float]]:
@@ -81,6 +93,7 @@ def _stack(
 ) -> None:
     """Strips above each other, the first at the top, the triangle over all."""
     drawn, rows = _strips(widths, length, flow)
+    at = 34 if flow.parted else 46
     for start in range(0, len(members), 16):
         some = members[start : start + 16]
         height = sum(rows[start : start + 16])
@@ -92,9 +105,9 @@ def _stack(
             flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),), tint=tint))
             text = p.blank if flow.parted else f"{p.piece} · {p.blank}"
             flow.page.add(
-                Text(left + 46, y + row / 2 + 3.2, shorten(text, drawn - 46 - (30 if flow.parted else 88), 9, True), 9, True)
+                Text(left + at, y + row / 2 + 3.2, shorten(text, drawn - at - (30 if flow.parted else 88), 9, True), 9, True)
             )
-            side = f"{note}: {s.main(w)} wide, from {board}"
+            side = f"{note}: {s.main(w)}" if flow.parted else f"{note}: {s.main(w)} wide, from {board}"
             flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
             y += row
         joint = top
@@ -104,7 +117,7 @@ def _stack(
             for base in (joint - 2, joint + 8):
                 flow.page.add(Text(x, base, joint_letter(n), 9, True, role="joint-letter"))
         flow.page.add(
-            *triangle(left + 6, top + 3, 34, height - 6),
+            *triangle(left + 6, top + 3, at - 12, height - 6),
             *([] if flow.parted else grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4)),
         )
         flow.y = y + 6
@@ -130,5 +143,5 @@ def _run(flow: Flow, s: Setting, members: Sequence[Member]) -> None:
         "From the datum end: "
         + ", ".join(f"{n} {p.piece}" for n, (_, p) in enumerate(members, 1))
         + f". Blank {members[0][1].blank}.",
-        9.5,
+        9,
     )

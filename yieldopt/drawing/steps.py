@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import Blank, BoardPlan, Cut
+from yieldopt.plan import Blank, Cut
 
 # To fill in with a pencil.
 BLANK_LINE = "______________"
@@ -40,6 +40,10 @@ class Steps:
         filled = [i for i, _ in enumerate(columns) if any(row[i] for row in rows)]
         self.flow.table([columns[i] for i in filled], [[row[i] for i in filled] for row in rows], tick=True)
 
+    def items(self, rows: Sequence[tuple[str, str]]) -> None:
+        """A box to tick for each row of a name and a few words."""
+        self.flow.items(rows)
+
 
 def days(number: Fraction) -> str:
     """`14 days`."""
@@ -51,28 +55,19 @@ def hours(number: Fraction) -> str:
     return f"{float(number):g} hour{'' if number == 1 else 's'}"
 
 
-def rough_cut(cut: Cut, bp: BoardPlan, s: Setting) -> str:
-    """A cut of a board: its number, its figure, and from where to where it runs unless it goes right through."""
-    board = s.board(bp.board)
-    if cut.kind == "crosscut":
-        near, far = board.channel(cut.at, cut.at)
-        whole, way = cut.start <= near + HAIR and cut.end >= far - HAIR, "across"
-    else:
-        whole, way = cut.start <= 0 and cut.end >= board.length, "along"
-    return _cut(cut, "" if whole else f"{way} {s.mark(cut.start)} to {s.mark(cut.end)}", s.mark(cut.at))
-
-
 def final_cut(cut: Cut, blank: Blank, s: Setting) -> str:
-    """The same of a cut in a blank, measured from the blank's own datum end and near edge."""
+    """A cut in a blank, measured from the blank's own datum end and near edge: its number, its figure, and from where to where
+    it runs unless it goes right through."""
     crosscut = cut.kind == "crosscut"
     low, span = (blank.y, blank.width) if crosscut else (blank.x, blank.length)
     start, end = cut.start - low, cut.end - low
     runs = "" if start <= HAIR and end >= span - HAIR else f"{'across' if crosscut else 'along'} {s.main(start)} to {s.main(end)}"
     layer = f"layer {cut.layer}" if cut.layer and blank.layers > 1 else ""
     at = s.main(cut.at - (blank.x if crosscut else blank.y))
-    return _cut(cut, ", ".join(w for w in (layer, runs) if w), at)
+    where = ", ".join(w for w in (layer, runs) if w)
+    return f"{cut.order} at {at}{f' ({where})' if where else ''}{done(cut)}"
 
 
-def _cut(cut: Cut, where: str, at: str) -> str:
-    done = " ✓done" if cut.state == "done" else ""
-    return f"{cut.order} at {at}{f' ({where})' if where else ''}{done}"
+def done(cut: Cut) -> str:
+    """What stands behind a cut that is made."""
+    return " ✓done" if cut.state == "done" else ""

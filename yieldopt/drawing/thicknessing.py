@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from yieldopt.drawing.flow import Column
+from yieldopt.drawing.gathered import blanks_words
 from yieldopt.drawing.roughing import how_flattened
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.steps import BLANK_LINE, Steps, days
 from yieldopt.insight.milling_order import TestPiece, batches, hollow_face
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank
-
-# Room for a length in both units, in points.
-FIGURES = 44.0
 
 
 def rest(steps: Steps) -> None:
@@ -31,6 +28,7 @@ def rest(steps: Steps) -> None:
             steps.flow.paragraph(
                 f"{text}: begun {BLANK_LINE}  ready not before {BLANK_LINE} (about {days(number)}, or when two moisture readings "
                 "agree).",
+                9,
                 tick=True,
             )
 
@@ -49,7 +47,8 @@ def flatten_again(steps: Steps) -> None:
             f"Layers milled under {s.both(bare)} don't go over the jointer. Lay them hollow face down on a flat carrier board as "
             "long as they are, shims under the hollow so that the rollers can't press it flat, a stop glued across behind them; "
             "plane the upper face true, turn the layer, plane the other. Never thinner or shorter than the planer's maker "
-            "allows: what is, is flattened by hand."
+            "allows: what is, is flattened by hand.",
+            9,
         )
     groups: dict[tuple[str, str], list[str]] = {}
     for bp in s.plan.boards:
@@ -58,8 +57,12 @@ def flatten_again(steps: Steps) -> None:
             for n, thick in enumerate(b.thicknesses, 1):
                 how = "carrier board" if thick < bare else how_flattened(b, s)
                 groups.setdefault((how, _again(board, b, n)), []).append(b.blank if b.layers == 1 else f"{b.blank} layer {n}")
-    rows = [(how, face, ", ".join(names)) for (how, face), names in sorted(groups.items())]
-    steps.table([Column("on", True), Column("face"), Column("blanks")], rows)
+    most = max(groups, key=lambda key: len(groups[key]), default=None)
+    others = sorted((key, names) for key, names in groups.items() if key != most)
+    rows = [(how, f"{face}: {blanks_words(names)}") for (how, face), names in others]
+    if most:
+        rows.append((most[0], f"{most[1]}: all {'others' if rows else 'blanks'}"))
+    steps.items(rows)
 
 
 def _again(board: Board, blank: Blank, layer: int) -> str:
@@ -84,12 +87,13 @@ def plane(steps: Steps) -> None:
         "both ends, so that the snipe is theirs; saw them off afterwards.",
     )
     if any(s.job.part_named[p.part].match_kind == "book" for _, p in s.plan.pieces()):
-        steps.flow.paragraph(BOOK_FEED)
+        steps.flow.paragraph(BOOK_FEED, 9)
     rows = []
     for batch in batches(s.job, s.plan, s.regions):
-        names = ", ".join(b if n == 1 else f"{b} layer {i}" for b, i, n in batch.layers)
-        rows.append((s.both(batch.thickness), batch.assembly, names, _test_piece(batch.test, s)))
-    steps.table([Column("to", True, FIGURES), Column("assembly"), Column("blanks"), Column("test piece", least=70)], rows)
+        names = blanks_words(b if n == 1 else f"{b} layer {i}" for b, i, n in batch.layers)
+        of = f"{batch.assembly}: " if batch.assembly else ""
+        rows.append((s.both(batch.thickness), f"{of}{names}. Test piece: {_test_piece(batch.test, s)}"))
+    steps.items(rows)
 
 
 def _test_piece(t: TestPiece | None, s: Setting) -> str:
