@@ -29,8 +29,6 @@ TALLEST = 0.42
 # Widths of a whole board are drawn larger than its lengths where strips would be too low to letter: so that its lowest blank
 # or strip takes this many points, but no more than so many times, and the board no more than this share of the page.
 STRIP, MOST_WIDER, WIDEST = 30.0, 6, 0.24
-# The same where the lists need the room.
-LOW_STRIP = 20.0
 # Stretches are enlarged so that the lowest blank in them takes two lines of lettering, in points, but no more than so much.
 READABLE, MOST_ENLARGED = 24.0, 4
 
@@ -57,9 +55,6 @@ def _lowest(bp: BoardPlan) -> float:
 def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, crowded: Sequence[str]) -> list[str]:
     """The stretches in which cuts or blanks found no room at `scale`, as much enlarged as this sheet of paper has room for;
     what finds none there either."""
-    names = {p.piece for p in bp.pieces}
-    if all(n in names for n in crowded):
-        return list(crowded)
     along = flow.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
     start, done = flow.mark(), set(_to_name(bp)) - set(crowded)
     best = max(LARGEST_SCALE, math.ceil(scale / MOST_ENLARGED), min(scale // 2, int(_lowest(bp) * POINTS_PER_INCH / READABLE)))

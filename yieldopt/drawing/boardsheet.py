@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from yieldopt.drawing.boarddrawing import LOW_STRIP, STRIP, draw_stretches, draw_strip, draw_whole
+from yieldopt.drawing.boarddrawing import STRIP, draw_stretches, draw_strip, draw_whole
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.endview import draw_end_views
 from yieldopt.drawing.flow import Flow
@@ -12,55 +13,102 @@ from yieldopt.drawing.legend import draw_legend
 from yieldopt.drawing.paper import Paper
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.rings import draw_rings
-from yieldopt.drawing.secondpages import board_seconds, shown_pieces
+from yieldopt.drawing.secondpages import SURPRISES, board_seconds, defect_list, shown_pieces
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetcode import code_words, sheet_code
-from yieldopt.drawing.sheetlists import blank_list, cut_list, defect_list, note_list
+from yieldopt.drawing.sheetlists import blank_list, cut_list, later_list, note_list
 from yieldopt.drawing.waney import line_list
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
 
 # Columns of lists below the drawing. Narrower ones would wrap the rows of the cut list.
 COLUMNS = 2
+# More cuts than this, with their lists, never fit below a drawing on paper that lies.
+FEW_CUTS = 8
+# Where the lists need the room, the narrowest strip is drawn so high, in points: the first that leaves enough is taken. A
+# lower one is not always better: what finds no room in it is drawn again, enlarged.
+LESS_ROOM = (STRIP, 38.0, 24.0, 20.0, 14.0)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A board's pages, and whether they say too what other pages can say: its flaws in figures, its second choices."""
+
+    pages: list[Page]
+    whole: bool
 
 
 def board_sheet(s: Setting, bp: BoardPlan) -> list[Page]:
+    """The pages of `sheet_of`."""
+    return sheet_of(s, bp).pages
+
+
+def sheet_of(s: Setting, bp: BoardPlan) -> Sheet:
     """The sheet of one board: one side of paper if it can be, lying or standing; a second side for what finds no room."""
     board = s.board(bp.board)
     if s.paper.height is None:
-        return _strip(s, board, bp)
-    best: list[Page] = []
-    for paper, seconds, strip in _ways(s):
-        pages = _side(s, board, bp, paper, seconds, strip)
+        return Sheet(_strip(s, board, bp), True)
+    best: Sheet | None = None
+    for way in _ways(s, bp):
+        pages = _side(s, board, bp, way)
+        if best is None or (len(pages), not way.whole) < (len(best.pages), not best.whole):
+            best = Sheet(pages, way.whole)
         if len(pages) == 1:
-            return pages
-        if not best or len(pages) < len(best):
-            best = pages
+            break
+    assert best is not None
     return best
 
 
-def _ways(s: Setting) -> Iterator[tuple[Paper, bool, float]]:
-    """The paper, whether second choices are listed, how high narrow strips are drawn: the sheet that serves best first."""
+@dataclass(frozen=True)
+class _Way:
+    """One way to fill a sheet."""
+
+    paper: Paper
+    # Whether flaws in figures and second choices are listed.
+    whole: bool = True
+    # How high the narrowest strip is drawn, in points.
+    strip: float = STRIP
+    # Whether the legend shows every way of drawing, or names the parts only.
+    samples: bool = True
+
+
+def _ways(s: Setting, bp: BoardPlan) -> Iterator[_Way]:
+    """The way that serves best first: lying, where the drawing is largest; standing, where more lists find room."""
     first, last = (s.paper, s.paper) if s.held else (s.paper.lying, s.paper.standing)
-    yield first, True, STRIP
-    if last is not first:
-        yield last, True, STRIP
-    yield last, False, STRIP
-    yield last, False, LOW_STRIP
+    if last is not first and len(bp.cuts) <= FEW_CUTS:
+        yield _Way(first)
+    yield _Way(last)
+    yield _Way(last, False)
+    for strip in LESS_ROOM:
+        yield _Way(last, False, strip, False)
+    # Two sides it has to be: then all of it.
+    for strip in LESS_ROOM[-2:]:
+        yield _Way(last, True, strip, False)
 
 
-def _side(s: Setting, board: Board, bp: BoardPlan, paper: Paper, seconds: bool, strip: float) -> list[Page]:
+def _side(s: Setting, board: Board, bp: BoardPlan, way: _Way) -> list[Page]:
+    paper, whole = way.paper, way.whole
     flow = Flow(paper, s.running(board.name, "sheet"), dense=True)
-    _head(flow, s, board, bp)
-    scale, crowded = draw_whole(flow, s, board, bp, strip)
-    draw_legend(flow, s, board, bp)
+    _head(flow, s, board, bp, way.samples)
+    scale, crowded = draw_whole(flow, s, board, bp, way.strip)
+    draw_legend(flow, s, board, bp, way.samples)
+    names = {p.piece for p in bp.pieces}
+    listed = all(n in names for n in crowded)
+    if listed:
+        _no_room(flow, crowded)
     flow.in_columns(COLUMNS, lambda f: _to_saw(f, s, board, bp))
     blank_list(flow, s, bp)
+    later_list(flow, s, board, bp)
     note_list(flow, s, bp)
     draw_end_views(flow, s, board, bp)
-    flow.in_columns(COLUMNS, lambda f: _to_look_at(f, s, board, bp, seconds))
-    crowded = draw_stretches(flow, s, board, bp, scale, crowded)
-    _no_room(flow, crowded)
+    if not listed:
+        _no_room(flow, draw_stretches(flow, s, board, bp, scale, crowded))
+    draw_rings(flow, s, board, bp)
+    if whole:
+        board_seconds(flow, s, bp)
+        defect_list(flow, s, board)
+    elif board.defects or shown_pieces(s, bp):
+        flow.paragraph(f'Flaws in figures, and other places for show pieces: see "{SURPRISES}".', 9)
     return flow.finish()
 
 
@@ -72,17 +120,21 @@ def _strip(s: Setting, board: Board, bp: BoardPlan) -> list[Page]:
     draw_legend(flow, s, board, bp)
     _to_saw(flow, s, board, bp)
     blank_list(flow, s, bp)
+    later_list(flow, s, board, bp)
     note_list(flow, s, bp)
     draw_end_views(flow, s, board, bp)
-    _to_look_at(flow, s, board, bp, True)
+    draw_rings(flow, s, board, bp)
+    board_seconds(flow, s, bp)
+    defect_list(flow, s, board)
     return flow.finish()
 
 
-def _head(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+def _head(flow: Flow, s: Setting, board: Board, bp: BoardPlan, words: bool = True) -> None:
     under = sheet_code(flow, s, bp)
     _about(flow, s, board, bp)
     if flow.beside:
-        flow.paragraph(code_words(s), 9)
+        if words:
+            flow.paragraph(code_words(s), 9)
         flow.beside, flow.y = 0.0, max(flow.y, under)
 
 
@@ -94,15 +146,6 @@ def _to_saw(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
             flow.caution(text)
     cut_list(flow, s, board, bp)
     line_list(flow, s, board, bp)
-
-
-def _to_look_at(flow: Flow, s: Setting, board: Board, bp: BoardPlan, seconds: bool) -> None:
-    draw_rings(flow, s, board, bp)
-    if seconds:
-        board_seconds(flow, s, bp)
-    elif shown_pieces(s, bp):
-        flow.paragraph('If a show face opens badly: see the pages "Second choice".', 9)
-    defect_list(flow, s, board)
 
 
 def _no_room(flow: Flow, crowded: list[str]) -> None:
@@ -145,12 +188,12 @@ def _about(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         f"FACE A UP, datum end at the left. Chalk A and the board's name on the wood before anything else. {feed}", 10, bold=True
     )
     if board.notes.get("note"):
-        flow.paragraph(f"Noted of this board: {board.notes['note']}.", 10)
+        flow.paragraph(f"Noted of this board: {board.notes['note']}.", 9)
     if board.edges:
         flow.paragraph(
             "The board wanders: snap a line along it as logged; across the board everything is measured from that line "
             "(dash and dot on the drawing). Where it and every rip lie on the wood stands in a list below.",
-            10,
+            9,
         )
     if s.plan.revision > 1:
         flow.paragraph(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from yieldopt.drawing.gathered import blanks_words, pieces_words
 from yieldopt.drawing.margins import margin_cautions
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.testing import test_lines
@@ -96,22 +97,22 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
             (
                 "PLANED FAR",
                 f"{name} (from {s.main(board.thickness)} to {s.main(thin)})",
-                "Stress shows when so much comes off: take it from both faces in turn, rest it with some left on, flatten again.",
+                "Stress shows: take it from both faces in turn, rest it with some left on, flatten again.",
             )
         )
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
     if any(s.job.part_named[p.part].match_kind == "book" for p in pieces):
         out.append(("BOOK PAIR", name, BOOK_FEED))
     least = s.job.shop.work.least_crosscut
-    short = [p.piece for p in pieces if p.stave is None and s.job.part_named[p.part].length < least]
+    short = [p for p in pieces if p.stave is None and s.job.part_named[p.part].length < least]
     if short:
-        names = ", ".join(short[:4]) + (" and more" if len(short) > 4 else "")
+        names = pieces_words(short)
         out.append(
             (
                 "SHORT PIECES",
                 f"{names} come off {name}",
-                f"Under {s.main(least)} long: never by themselves at a power saw. Cut them from the longer blank against a stop "
-                "block, clamped on a sled, or by hand saw.",
+                f"Under {s.main(least)} long, never by themselves at a power saw: from the longer blank against a stop block, "
+                "clamped on a sled, or by hand saw.",
             )
         )
     slack = s.blank_slack[blank.blank]
@@ -149,13 +150,13 @@ def board_cautions(board: Board, bp: BoardPlan, s: Setting) -> list[str]:
 
 
 def _listed(whats: Sequence[str]) -> str:
-    """`A-a, A-b (2 wide), A-c (1 wide)`: what has the same figure, together."""
+    """`A-a, -b (2 wide), A-c (1 wide)`: what has the same figure, together."""
     grouped: dict[str, list[str]] = {}
     for what in whats:
         name, mark, figure = what.rpartition(" (")
         grouped.setdefault(mark + figure, []).append(name if mark else what)
     return ", ".join(
-        ", ".join(names) + figure if figure.startswith(" (") else ", ".join(names) for figure, names in grouped.items()
+        blanks_words(names) + figure if figure.startswith(" (") else ", ".join(names) for figure, names in grouped.items()
     )
 
 

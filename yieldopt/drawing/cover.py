@@ -44,7 +44,7 @@ def general_cautions(flow: Flow) -> None:
     """What is the same on every packet."""
     flow.heading("Before anything else")
     for text in GENERAL:
-        flow.caution(text)
+        flow.caution(text, strong=False)
 
 
 def _dealers_count(boards: Sequence[Board]) -> list[tuple[str, str, str]]:

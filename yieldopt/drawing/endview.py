@@ -125,7 +125,7 @@ def _look(s: Setting, bp: BoardPlan, blank: Blank) -> tuple[object, ...]:
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
     marks = frozenset((p.layer, p.hinge, s.job.part_named[p.part].match_kind if p.set else None) for p in pieces)
     cuts = tuple((c.at, c.kerf) for c in _resaws(bp, blank))
-    return blank.layers, blank.thicknesses, cuts, s.blank_slack[blank.blank].available, marks, round(float(blank.width))
+    return blank.layers, blank.thicknesses, cuts, s.blank_slack[blank.blank].available, marks
 
 
 def _held(pieces: list[Piece], layer: int) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Self
 
-from yieldopt.drawing.lettering import ABOVE, BELOW, LEADING, SMALLEST, clean, shorten, width_of, wrap
+from yieldopt.drawing.lettering import ABOVE, BELOW, DENSE_LEADING, LEADING, SMALLEST, clean, shorten, width_of, wrap
 from yieldopt.drawing.paper import LETTER, PHONE, Paper
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.tints import RED
@@ -81,6 +81,11 @@ class Filling:
     def inner_width(self) -> float:
         """Width of the column that is being filled, or of the page between its margins."""
         return self._columns.width if self._columns else self.paper.inner_width
+
+    @property
+    def leading(self) -> float:
+        """Height of a line, in shares of its size."""
+        return DENSE_LEADING if self.dense else LEADING
 
     @property
     def parted(self) -> bool:
@@ -199,7 +204,10 @@ class Filling:
         narrow = paper.height is None
         size = 19.0 if narrow or self.dense else 24.0
         y = paper.margin + size * ABOVE
-        right_width = 0.0 if narrow else max((width_of(shorten(t, 190, SMALLEST), SMALLEST) for t in r.right), default=0)
+        # On a dense page two lines have to do.
+        head = (r.right[0], " · ".join(r.right[1:])) if self.dense and not narrow else r.right
+        room = 300.0 if self.dense else 190.0
+        right_width = 0.0 if narrow else max((width_of(shorten(t, room, SMALLEST), SMALLEST) for t in head), default=0)
         for line in wrap(r.title, paper.inner_width - right_width - 14, size, True, most=2):
             page.add(Text(self.left, y, line, size, True, role="title"))
             y += size * LEADING
@@ -207,11 +215,11 @@ class Filling:
         under = paper.margin + SMALLEST * ABOVE
         if narrow:
             under = y + SMALLEST * LEADING
-        for line in r.right:
+        for line in head:
             if narrow:
                 page.add(Text(self.left, under, shorten(line, paper.inner_width, SMALLEST), SMALLEST))
             else:
-                page.add(Text(self.right, under, shorten(line, 190, SMALLEST), SMALLEST, anchor="end"))
+                page.add(Text(self.right, under, shorten(line, room, SMALLEST), SMALLEST, anchor="end"))
             under += SMALLEST * LEADING
         self.y = max(y, under - SMALLEST * LEADING + SMALLEST * BELOW) + 4
         # A chalk line: one heavy stroke.

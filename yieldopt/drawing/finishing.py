@@ -13,6 +13,11 @@ from yieldopt.drawing.steps import Steps, final_cut
 from yieldopt.insight.milling_order import fence_settings, glue_ups, rounds, stop_settings
 from yieldopt.plan import Cut, Piece
 
+# Said once for each kind of cut.
+MEASURED = {
+    "crosscut": "Crosscuts are measured from the blank's own datum end, jointed edge to the fence.",
+    "rip": "Rips are measured from the blank's own near edge, jointed edge to the fence.",
+}
 # Beside the blanks that stay whole.
 WHOLE = "*"
 
@@ -28,6 +33,7 @@ def part_blanks(steps: Steps) -> None:
     s = steps.s
     blanks = {b.blank: b for bp in s.plan.boards for b in bp.blanks}
     whole = {p.blank for p in short_pieces(s)}
+    said: set[str] = set()
     for sawing in rounds(s.plan, "final"):
         by_blank: dict[str, list[Cut]] = {}
         for _, cuts in sawing.cuts:
@@ -38,13 +44,14 @@ def part_blanks(steps: Steps) -> None:
         least = s.both(s.job.shop.work.least_crosscut)
         steps.step(
             "Part the blanks: crosscuts" if crosscut else "Part the blanks: rips",
-            f"Measured from the blank's own {'datum end' if crosscut else 'near edge'}, jointed edge to the fence.",
+            *([MEASURED[sawing.kind]] if sawing.kind not in said else []),
             *(
                 [f"{WHOLE} Holds pieces under {least}: leave it whole, they are cut from it to their length below."]
-                if starred
+                if starred and "starred" not in said
                 else []
             ),
         )
+        said |= {sawing.kind, *(["starred"] if starred else [])}
         rows = [
             (f"{name} {WHOLE}" if crosscut and name in whole else name, "; ".join(final_cut(c, blanks[name], s) for c in cuts))
             for name, cuts in by_blank.items()

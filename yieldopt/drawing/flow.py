@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from yieldopt.drawing.filling import Filling
-from yieldopt.drawing.lettering import ABOVE, LEADING, SMALLEST, clean, widest_word, width_of, wrap
+from yieldopt.drawing.lettering import ABOVE, SMALLEST, clean, widest_word, width_of, wrap, wrap_mixed
 from yieldopt.drawing.marks import RING_PAD, ring
 from yieldopt.drawing.primitives import Line, Rect, Text
 from yieldopt.drawing.tints import RED
@@ -45,34 +45,53 @@ class Flow(Filling):
         """A heading that stays with at least `keep` points of what follows."""
         size, above = (min(size, 11.0), 3.0) if self.dense else (size, 8.0)
         lines = wrap(text, self.inner_width, size, True)
-        self.need(len(lines) * size * LEADING + above + keep)
+        self.need(len(lines) * size * self.leading + above + keep)
         self.y += above
         for line in lines:
             self.page.add(Text(self.left, self.y + size * ABOVE, line, size, True, role="heading"))
-            self.y += size * LEADING
+            self.y += size * self.leading
         self.y += 1 if self.dense else 2
 
     def paragraph(self, text: str, size: float = 10.0, bold: bool = False, tick: bool = False, indent: float = 0.0) -> None:
         """A paragraph; with `tick`, behind a box to tick."""
         inset = indent + (TICK + 6 if tick else 0)
         for n, line in enumerate(wrap(text, self.inner_width - self.beside - inset, size, bold)):
-            self.need(size * LEADING)
+            self.need(size * self.leading)
             left = self.left + inset
             if n == 0 and tick:
                 self.page.add(Rect(self.left + indent, self.y + 0.5, TICK - 2, TICK - 2, 0.8, role="tick"))
             self.page.add(Text(left, self.y + size * ABOVE, line, size, bold))
-            self.y += size * LEADING
+            self.y += size * self.leading
         self.y += 1 if self.dense else 2
 
-    def caution(self, text: str) -> None:
-        """A caution on its own line: a heavy red bar at the margin, which is seen in grey too."""
+    def lead(self, head: str, text: str, size: float = 9.0) -> None:
+        """A paragraph that begins with a bold head."""
+        for first, rest in wrap_mixed(head, text, self.inner_width, size):
+            self.need(size * self.leading)
+            self._mixed(self.left, self.y + size * ABOVE, first, rest, size)
+            self.y += size * self.leading
+        self.y += 2 if self.dense else 4
+
+    def _mixed(self, x: float, y: float, first: str, rest: str, size: float, role: str = "") -> None:
+        if first:
+            self.page.add(Text(x, y, first, size, True, role=role))
+            x += width_of(first, size, True) + width_of(" ", size)
+        if rest:
+            self.page.add(Text(x, y, rest, size, role=role))
+
+    def caution(self, text: str, strong: bool = True) -> None:
+        """A caution on its own line: a heavy red bar at the margin, which is seen in grey too; bold, where it is `strong`, as far
+        as it names what it is about."""
         size = 9.5 if self._columns is None else SMALLEST
-        lines = wrap(text, self.inner_width - 12, size, True)
-        height = len(lines) * size * LEADING
+        head, colon, rest = text.partition(": ")
+        named, colon, advice = rest.partition(". ") if head.isupper() else ("", colon, "")
+        bold, plain = (f"{head}: {named}{colon}", advice) if advice else (text, "") if strong else ("", text)
+        lines = wrap_mixed(bold, plain, self.inner_width - 12, size)
+        height = len(lines) * size * self.leading
         self.need(height)
         self.page.add(Rect(self.left, self.y, 4, height, 0, fill=0.0, role="caution", tint=RED))
-        for i, line in enumerate(lines):
-            self.page.add(Text(self.left + 12, self.y + size * ABOVE + i * size * LEADING, line, size, True, role="caution-text"))
+        for i, (first, rest) in enumerate(lines):
+            self._mixed(self.left + 12, self.y + size * ABOVE + i * size * self.leading, first, rest, size, "caution-text")
         self.y += height + (2 if self.dense else 3)
 
     def items(self, rows: Sequence[tuple[str, str]], size: float = 9.0) -> None:
@@ -83,9 +102,9 @@ class Flow(Filling):
             lead = TICK + 6
             wide = lead + width_of(name, size, True) + 4 + width_of(words, size)
             if x > self.left and x + wide > right:
-                x, self.y = self.left, self.y + size * LEADING + 1
+                x, self.y = self.left, self.y + size * self.leading + 1
             if x == self.left:
-                self.need(size * LEADING + 1)
+                self.need(size * self.leading + 1)
                 x, right = self.left, self.right
             if wide > self.inner_width:
                 self._long_item(name, words, size)
@@ -94,7 +113,7 @@ class Flow(Filling):
             self._item(x, name, size)
             self.page.add(Text(x + lead + width_of(name, size, True) + 4, self.y + size * ABOVE, words, size))
             x += wide + BETWEEN
-        self.y += (size * LEADING if x > self.left else 0.0) + (2 if self.dense else 4)
+        self.y += (size * self.leading if x > self.left else 0.0) + (2 if self.dense else 4)
 
     def _item(self, x: float, name: str, size: float) -> None:
         self.page.add(
@@ -105,23 +124,23 @@ class Flow(Filling):
         """One that takes more than a line: its words go on below its name."""
         room = self.inner_width - TICK - 6
         names = wrap(name, room, size, True)
-        self.need(2 * size * LEADING)
+        self.need(2 * size * self.leading)
         for n, line in enumerate(names):
-            self.need(size * LEADING)
+            self.need(size * self.leading)
             if n == 0:
                 self._item(self.left, line, size)
             else:
                 self.page.add(Text(self.left + TICK + 6, self.y + size * ABOVE, line, size, True))
-            self.y += size * LEADING
+            self.y += size * self.leading
         used = width_of(names[-1], size, True) + 4
         first, *_ = wrap(words, room - used, size) if room - used > 40 else ("",)
         if first:
-            self.page.add(Text(self.left + TICK + 6 + used, self.y - size * LEADING + size * ABOVE, first, size))
+            self.page.add(Text(self.left + TICK + 6 + used, self.y - size * self.leading + size * ABOVE, first, size))
         for line in wrap(words[len(first) :].strip(), room, size):
             if line:
-                self.need(size * LEADING)
+                self.need(size * self.leading)
                 self.page.add(Text(self.left + TICK + 6, self.y + size * ABOVE, line, size))
-                self.y += size * LEADING
+                self.y += size * self.leading
         self.y += 1
 
     def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], tick: bool = False, size: float = 9.0) -> None:
@@ -136,7 +155,10 @@ class Flow(Filling):
         heads = [(c.head, True, False) for c in columns]
         first = [(text, c.bold, c.ringed) for text, c in zip(rows[0], columns, strict=True)]
         # A head never stands alone at the foot of a page.
-        self.need(_height(_wrapped(heads, widths, size), size, 2) + _height(_wrapped(first, widths, size), size, 1))
+        self.need(
+            _height(_wrapped(heads, widths, size), size, 2, self.leading)
+            + _height(_wrapped(first, widths, size), size, 1, self.leading)
+        )
         self._row(heads, widths, lead, size, None, 2)
         self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.9))
         for row in rows:
@@ -164,7 +186,7 @@ class Flow(Filling):
         head: Callable[[], None] | None = None,
     ) -> None:
         wrapped = _wrapped(cells, widths, size)
-        height = _height(wrapped, size, after)
+        height = _height(wrapped, size, after, self.leading)
         if height > self.room and self.y > self._top:
             self._next()
             if head is not None:
@@ -175,9 +197,9 @@ class Flow(Filling):
         for (_, bold, ringed), lines, w in zip(cells, wrapped, widths, strict=True):
             for i, line in enumerate(lines):
                 if line and ringed:
-                    self.page.add(*ring(x, self.y + 1 + size * ABOVE + i * size * LEADING, line, size, bold))
+                    self.page.add(*ring(x, self.y + 1 + size * ABOVE + i * size * self.leading, line, size, bold))
                 elif line:
-                    self.page.add(Text(x, self.y + 1 + size * ABOVE + i * size * LEADING, line, size, bold))
+                    self.page.add(Text(x, self.y + 1 + size * ABOVE + i * size * self.leading, line, size, bold))
             x += w
         self.y += height
 
@@ -209,7 +231,7 @@ class Flow(Filling):
             numbers = [text for c, text in cells if c.ringed]
             (_, head), *rest = [(c, text) for c, text in cells if not c.ringed] or [(columns[0], "")]
             indent = 0.0
-            self.need(2 * size * LEADING)
+            self.need(2 * size * self.leading)
             for number in " ".join(numbers).split():
                 self.page.add(*ring(self.left + indent, self.y + (size + 1) * ABOVE, number, size))
                 indent += width_of(number, size, True) + 2 * RING_PAD + 5
@@ -230,5 +252,5 @@ def _wrapped(cells: Sequence[Cell], widths: Sequence[float], size: float) -> lis
     ]
 
 
-def _height(wrapped: Sequence[Sequence[str]], size: float, after: float) -> float:
-    return max(len(lines) for lines in wrapped) * size * LEADING + after + 1
+def _height(wrapped: Sequence[Sequence[str]], size: float, after: float, leading: float) -> float:
+    return max(len(lines) for lines in wrapped) * size * leading + after + 1

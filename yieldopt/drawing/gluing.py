@@ -12,27 +12,21 @@ from yieldopt.plan import Blank, Piece
 
 
 def flattening(s: Setting) -> dict[str, str]:
-    """By glued-up piece: how thick its staves are planed, and what that leaves for flattening the panel."""
+    """By glued-up piece: how thick its staves are planed, and how thick the flattened panel is."""
     said = {}
     for name, left in left_on(s.plan.pieces(), s.job).items():
         part = s.job.part_named[part_of(name)]
         if left > 0:
-            said[name] = (
-                f"plane its staves to {s.main(part.thickness + left)}: {s.main(left)} is left to flatten the glued panel "
-                f"to {s.main(part.thickness)}"
-            )
+            said[name] = f"staves to {s.main(part.thickness + left)}, the panel to {s.main(part.thickness)}"
         else:
-            said[name] = (
-                f"nothing is left to flatten the glued panel: its staves are planed to {s.main(part.thickness)}, the finished "
-                "thickness. Keep the joints flush in the clamps"
-            )
+            said[name] = f"staves to {s.main(part.thickness)}, the finished thickness: joints flush in the clamps"
     return said
 
 
 def of_board(s: Setting, board: str) -> list[str]:
     """A line for each glued-up piece that has staves on a board."""
     here = {whole_of(p.piece) for bp, p in s.plan.pieces() if bp.board == board and p.stave is not None}
-    return [f"{name}: {words}." for name, words in flattening(s).items() if name in here]
+    return [f"△ {name}: {words}." for name, words in flattening(s).items() if name in here]
 
 
 def panel_words(s: Setting, staves: Sequence[tuple[str, Piece]]) -> str:
@@ -42,10 +36,10 @@ def panel_words(s: Setting, staves: Sequence[tuple[str, Piece]]) -> str:
     thick = min(_milled(blanks, p) for _, p in staves)
     wide = "" if part.width <= s.job.shop.machines.planer_width else ", wider than the planer: by hand or sled"
     if thick > part.thickness:
-        flat = f"Staves planed to {s.main(thick)}, the panel flattened to {s.main(part.thickness)}{wide}"
+        flat = f"Staves to {s.main(thick)}, panel to {s.main(part.thickness)}{wide}"
     else:
-        flat = f"Staves planed to {s.main(thick)}, the finished thickness: keep the joints flush in the clamps, then scrape or sand only"
-    return f"{flat}; then {s.both(part.width)} wide, then {s.both(part.length)} long"
+        flat = f"Staves to {s.main(thick)}, the finished thickness: joints flush in the clamps, then scrape or sand only"
+    return f"{flat}; then {s.main(part.width)} wide, then {s.main(part.length)} long"
 
 
 def _milled(blanks: Mapping[str, Blank], p: Piece) -> Fraction:

@@ -32,9 +32,9 @@ ITEMS = (
 Item = tuple[float, Callable[[float, float], Sequence[Mark]]]
 
 
-def draw_legend(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+def draw_legend(flow: Flow, s: Setting, board: Board, bp: BoardPlan, samples: bool = True) -> None:
     """The parts on a board by their ringed number, and the legend of its drawing in the hatches of the drawing itself: what
-    occurs on it."""
+    occurs on it; without `samples` only the parts, the wall sheet has the rest."""
     faces = {d.seen_on for d in board.defects}
     absent = {
         "defect on face A": "A" not in faces,
@@ -43,8 +43,8 @@ def draw_legend(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         "later cut": not any(c.stage == "final" for c in bp.cuts),
         "kept offcut": not any(o.kept for o in bp.offcuts),
     }
-    samples: list[Item] = [(BOX_WIDTH + 4 + width_of(item, 9) + 8, _sample(item)) for item in ITEMS if not absent.get(item)]
-    _run_on(flow, [*_key(flow, s, bp), *samples])
+    shown: list[Item] = [(BOX_WIDTH + 4 + width_of(item, 9) + 8, _sample(item)) for item in ITEMS if not absent.get(item)]
+    _run_on(flow, [*_key(flow, s, bp), *(shown if samples else [])])
 
 
 def _key(flow: Flow, s: Setting, bp: BoardPlan) -> list[Item]:

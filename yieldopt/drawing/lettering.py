@@ -20,6 +20,8 @@ SMALLEST = 9.0
 # marks above them 0.93; descenders 0.24).
 ABOVE, BELOW = 0.80, 0.24
 LEADING = 1.22
+# The same where all of a board or a job is to stand on few sides.
+DENSE_LEADING = 1.14
 
 FONT_FILES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
 
@@ -164,3 +166,25 @@ def wrap(text: str, room: float, size: float, bold: bool = False, most: int | No
             kept[-1] = shorten(kept[-1] + "…", room, size, bold)
         return tuple(kept)
     return tuple(lines)
+
+
+def wrap_mixed(head: str, rest: str, room: float, size: float) -> list[tuple[str, str]]:
+    """Lines of text of which `head` is bold: (bold, then plain) for each line, either may be empty."""
+    lines: list[tuple[str, str]] = [("", "")]
+    blank = width_of(" ", size)
+    for bold, text in ((True, head), (False, rest)):
+        for word in words_of(clean(text)):
+            if not word:
+                continue
+            b, p = lines[-1]
+            used = width_of(b, size, True) + width_of(p, size) + (blank if b and p else 0)
+            if (b or p) and used + blank + width_of(word, size, bold) > room:
+                lines.append(("", ""))
+                b, p = "", ""
+            # A word that is wider than the room is broken by itself.
+            for n, piece in enumerate(wrap(word, room, size, bold)):
+                if n:
+                    lines.append(("", ""))
+                    b, p = "", ""
+                lines[-1] = (f"{b} {piece}".strip(), p) if bold else (b, f"{p} {piece}".strip())
+    return lines

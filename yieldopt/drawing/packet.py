@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
-from yieldopt.drawing.boardsheet import board_sheet
+from yieldopt.drawing.boardsheet import sheet_of
 from yieldopt.drawing.buying import buying_pages
 from yieldopt.drawing.charts import chart_pages
 from yieldopt.drawing.cover import figure_pages
@@ -36,13 +36,13 @@ SECTIONS: Mapping[str, str] = {
     "wall": "all boards on one page",
     "sheets": "a sheet for each board",
     "milling": "the milling order, glue-ups and sets",
-    "second": "where else show pieces could come from",
+    "second": "where else show pieces could come from, and flaws in figures, of boards whose sheet has no room for it",
     "figures": "wood, money, parts",
     "charts": "where the wood went, and how the search went on",
     "labels": "labels for blanks and kept offcuts",
 }
 # Printed only where they are asked for.
-ON_DEMAND = ("charts", "labels")
+ON_DEMAND = ("figures", "charts", "labels")
 USUAL = tuple(name for name in SECTIONS if name not in ON_DEMAND)
 
 
@@ -78,6 +78,8 @@ def draw_packet(
 
 
 def _record(s: Setting, sections: Collection[str]) -> Packet:
+    made = {bp.board: sheet_of(s, bp) for bp in s.plan.boards}
+    sheets = {board: sheet.pages for board, sheet in made.items()}
     makers: Mapping[str, Callable[[], list[Page]]] = {
         "buying": lambda: take_along_pages(s),
         "pull": lambda: pull_pages(s),
@@ -85,14 +87,14 @@ def _record(s: Setting, sections: Collection[str]) -> Packet:
     }
     last: Mapping[str, Callable[[], list[Page]]] = {
         "milling": lambda: milling_pages(s),
-        "second": lambda: second_pages(s),
+        # What the sheets say of it needn't be said again.
+        "second": lambda: second_pages(s, [b for b, sheet in made.items() if "sheets" not in sections or not sheet.whole]),
         "buying": lambda: buying_pages(s),
         "figures": lambda: figure_pages(s),
         "charts": lambda: chart_pages(s) if s.plan.boards else [],
         # Labels are to cut out of paper: a narrow screen goes without.
         "labels": lambda: label_pages(s) if s.paper.height else [],
     }
-    sheets = {bp.board: board_sheet(s, bp) for bp in s.plan.boards}
     before = [p for name, make in makers.items() if name in sections for p in make()]
     after = [p for name, make in last.items() if name in sections for p in make()]
     packet = Packet(s, sheets, before, after, "sheets" in sections)

@@ -43,8 +43,8 @@ class Paper:
 
 
 # ANSI/ASME Y14.1: A-size sheet 8.5 x 11 in. ISO 216: A4 210 x 297 mm.
-LETTER = Paper("letter", 612.0, 792.0, 30.0)
-A4 = Paper("a4", 210 / 25.4 * 72, 297 / 25.4 * 72, 30.0)
+LETTER = Paper("letter", 612.0, 792.0, 24.0)
+A4 = Paper("a4", 210 / 25.4 * 72, 297 / 25.4 * 72, 24.0)
 # A narrow screen: its points are drawn one to a CSS pixel or larger, so lettering stays readable.
 PHONE = Paper("phone", 366.0, None, 8.0)
 PAPERS = {"letter": LETTER, "a4": A4}

@@ -9,7 +9,7 @@ from fractions import Fraction
 from yieldopt.drawing.cautions import glue_up_cautions
 from yieldopt.drawing.cover import general_cautions, missing
 from yieldopt.drawing.flow import TICK, Flow
-from yieldopt.drawing.lettering import ABOVE, LEADING, shorten, wrap
+from yieldopt.drawing.lettering import ABOVE, shorten, wrap
 from yieldopt.drawing.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.thumbnail import draw_board, height_of
@@ -18,7 +18,7 @@ from yieldopt.plan import BoardPlan
 from yieldopt.volumes import in_volume
 
 # Widths of the columns: board, place, size, picture. What comes out of the board takes the rest.
-BOARD, PLACE, SIZE, PICTURE = 36.0, 66.0, 108.0, 84.0
+BOARD, PLACE, SIZE, PICTURE = 36.0, 62.0, 100.0, 74.0
 # Widths are drawn so many times larger than lengths in the pictures: a board is long.
 WIDER = 2.0
 PAD = 6.0
@@ -104,7 +104,7 @@ def _lay(flow: Flow, s: Setting, bp: BoardPlan, cells: Sequence[Cell]) -> None:
     longest = max(float(s.board(b.board).length) for b in s.plan.boards)
     points = (PICTURE - PAD) / longest
     tall = height_of(s.board(bp.board), points * WIDER)
-    height = max(tall + 4, max(len(lines) for _, lines in cells) * 9 * LEADING + 2)
+    height = max(tall + 4, max(len(lines) for _, lines in cells) * 9 * flow.leading + 2)
     flow.need(height)
     flow.page.add(Rect(flow.left, flow.y + 1, TICK - 2, TICK - 2, 0.8, role="tick"))
     x = flow.left + TICK + 6
@@ -112,7 +112,7 @@ def _lay(flow: Flow, s: Setting, bp: BoardPlan, cells: Sequence[Cell]) -> None:
         if not lines:
             draw_board(flow.page, s, bp, x, flow.y + (height - tall) / 2, points, WIDER)
         for i, (text, bold) in enumerate(lines):
-            flow.page.add(Text(x, flow.y + 1 + 9 * ABOVE + i * 9 * LEADING, text, 9, bold, role="pull"))
+            flow.page.add(Text(x, flow.y + 1 + 9 * ABOVE + i * 9 * flow.leading, text, 9, bold, role="pull"))
         x += wide
     flow.y += height
     flow.page.add(Line(flow.left, flow.y - 0.5, flow.right, flow.y - 0.5, 0.25, grey=0.4))

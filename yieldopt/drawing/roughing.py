@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
-from yieldopt.drawing.flow import Column
 from yieldopt.drawing.gathered import blanks_words
 from yieldopt.drawing.setting import Setting
-from yieldopt.drawing.steps import Steps, done, hours
+from yieldopt.drawing.steps import BLANK_LINE, Steps, done, hours
 from yieldopt.drawing.testing import strip_words
 from yieldopt.insight.milling_order import hollow_edge, hollow_face, rounds
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
 
+# What most blanks are flattened on.
+JOINTER = "jointer"
 # How the face and the edge to start with are found where nobody has noted them.
 FIND_OUT = (
     "Where a face or edge is not named, nobody has noted how the board lies. Lay the blank on the flat bench: on its hollow "
@@ -47,13 +49,13 @@ def stress_test(steps: Steps) -> None:
     rows = []
     plans = {bp.board: bp for bp in s.plan.boards}
     for name, board in boards.items():
-        blanks = ", ".join(b.blank for bp, b in _resawn(s) if bp.board == name)
-        tested = board.stress == "tested"
-        strip = "" if tested else strip_words(plans[name], s)
-        prongs = "" if tested else "at once: ________  later: ________"
-        rows.append((name, blanks, "tested" if tested else "TEST FIRST", strip, prongs))
-    columns = [Column("board", True), Column("to be resawn"), Column("stress"), Column("strip, right across"), Column("prongs")]
-    steps.table(columns, rows)
+        blanks = blanks_words(b.blank for bp, b in _resawn(s) if bp.board == name)
+        if board.stress == "tested":
+            words = "tested"
+        else:
+            words = f"TEST FIRST. Strip, right across: {strip_words(plans[name], s)}. At once: {BLANK_LINE} Later: {BLANK_LINE}"
+        rows.append((f"{name} for {blanks}:", words))
+    steps.items(rows)
 
 
 def rough_cuts(steps: Steps) -> None:
@@ -90,24 +92,35 @@ def first_milling(steps: Steps) -> None:
         "no bow flat. Write the face mark on the trued face, its tail to the trued edge; chalk the feed that leaves no tear-out.",
         FIND_OUT,
     )
-    alike: dict[tuple[str, str, str], list[str]] = {}
+    steps.flow.paragraph("Where nothing else stands: hollow face down on the jointer, hollow edge to the fence.", 9)
+    alike: dict[str, list[str]] = {}
     for bp in s.plan.boards:
         board = s.board(bp.board)
         for b in bp.blanks:
-            face, edge = hollow_face(board, b), hollow_edge(board)
-            down = f"{f'face {face}' if face else 'hollow face'} down, {how_flattened(b, s)}; {edge or 'hollow edge'}"
-            alike.setdefault((down, _leave(board, b, s), board.notes.get("feed", "")), []).append(b.blank)
-    rows = []
-    for (down, leave, feed), blanks in alike.items():
-        rows.append((blanks_words(blanks), f"{down}; then other face: {leave}{f'; feed {feed}' if feed else ''}"))
-    steps.items(rows)
+            alike.setdefault("; ".join(_first(board, b, s)), []).append(b.blank)
+    steps.items([(blanks_words(blanks), words) for words, blanks in alike.items()])
+
+
+def _first(board: Board, blank: Blank, s: Setting) -> Iterator[str]:
+    """What is known of a blank's first milling: its face and edge, the machine if it isn't the jointer, the other face, the
+    feed."""
+    face, edge, machine = hollow_face(board, blank), hollow_edge(board), how_flattened(blank, s)
+    if face:
+        yield f"face {face} down"
+    if edge:
+        yield f"{edge} edge"
+    if machine != JOINTER:
+        yield machine
+    yield f"other face: {_leave(board, blank, s)}"
+    if feed := board.notes.get("feed", ""):
+        yield f"feed {feed}"
 
 
 def how_flattened(blank: Blank, s: Setting) -> str:
     """On what a blank of this width is flattened."""
     m = s.job.shop.machines
     if blank.width <= m.joint_width:
-        return "jointer"
+        return JOINTER
     return {"sled": "planer sled", "hand": "by hand", "none": "too wide"}[m.wide_flattening]
 
 
@@ -128,18 +141,18 @@ PASS = Fraction(1, 32)
 
 
 def resaw(steps: Steps) -> None:
-    """The resaw cuts, blank by blank."""
+    """The resaw cuts by their depth: one fence setting each."""
     s = steps.s
-    rows = []
+    depths: dict[Fraction, list[str]] = {}
     for bp in s.plan.boards:
         for cut in sorted((c for c in bp.cuts if c.stage == "resaw"), key=lambda c: c.order):
-            stress = done(cut) or f", stress {s.board(bp.board).stress}"
-            rows.append((cut.blank or "", f"cut {cut.order}: {s.both(cut.at)}{stress}"))
-    if not rows:
+            depths.setdefault(cut.at, []).append(f"{cut.blank} cut {cut.order}{done(cut)}")
+    if not depths:
         return
     steps.step(
         "Resaw",
         "Flattened face A to the fence, trued edge down, wedges at hand; stop where the kerf closes. Mark ends and edges first: "
-        "triangle over all layers, V on the hinge edge. Open and look at the inner faces at once. Figures are below face A.",
+        "triangle over all layers, V on the hinge edge. Open and look at the inner faces at once. Figures are below face A. "
+        "No blank of a board marked TEST FIRST before its prongs have stayed straight.",
     )
-    steps.items(rows)
+    steps.items([(s.both(at), ", ".join(cuts)) for at, cuts in sorted(depths.items(), reverse=True)])

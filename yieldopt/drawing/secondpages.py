@@ -1,29 +1,45 @@
-"""Second choice: where else each show part could come from."""
+"""Where else each show part could come from, and the flaws in figures: for when the wood is otherwise than it was logged."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.gathered import pieces_words
 from yieldopt.drawing.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.insight.second_choice import Choice, moves_as_a_set, show_pieces
+from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Piece
 
+# The pages' title, by which sheets call them.
+SURPRISES = "If the wood surprises you"
 
-def second_pages(s: Setting) -> list[Page]:
-    """A row for each show piece, or for all of one part or set that would go to the same places."""
-    flow = Flow(s.paper, s.running("Second choice", "second"), dense=True)
+
+def second_pages(s: Setting, boards: Collection[str] | None = None) -> list[Page]:
+    """Second choices and flaws in figures, of these boards or of all; nothing where there are none."""
+    plans = [bp for bp in s.plan.boards if boards is None or bp.board in boards]
+    if not any(shown_pieces(s, bp) or s.board(bp.board).defects for bp in plans):
+        return []
+    flow = Flow(s.paper, s.running(SURPRISES, "second"), dense=True)
     flow.paragraph(
         "If a show face opens badly, these places were clear by what is logged. Figures are the near corner at the datum end, "
         "then the rough size. Two pieces may name one place: whichever fails first takes it. After that plan again, and keep "
-        "what is cut. Costs are what the place adds to the plan at most, in the job's money."
+        "what is cut. Costs are what the place adds to the plan at most, in the job's money. Flaws are those logged: from "
+        "where to where from the datum end; from the near edge.",
+        9,
     )
-    rows = _rows(s, {p.piece: bp.board for bp, p in s.plan.pieces()}, show_pieces(s.job, s.plan))
-    flow.begin_columns(2)
-    for _, pieces, planned, first, other in rows:
-        flow.paragraph(f"{pieces} (planned {planned}): else {first}{f'; or {other}' if other else ''}.", 9)
+    flow.in_columns(2, lambda f: _surprises(f, s, plans))
     return flow.finish()
+
+
+def _surprises(flow: Flow, s: Setting, plans: Sequence[BoardPlan]) -> None:
+    for bp in plans:
+        rows, flaws = _second_rows(s, bp), defect_words(s, s.board(bp.board))
+        said = [f"{pieces}: else {first}{f'; or {other}' if other else ''}." for _, pieces, _, first, other in rows]
+        said += [f"Flaws: {flaws}"] if flaws else []
+        if said:
+            flow.lead(bp.board, " ".join(said))
 
 
 def shown_pieces(s: Setting, bp: BoardPlan) -> list[Piece]:
@@ -32,15 +48,36 @@ def shown_pieces(s: Setting, bp: BoardPlan) -> list[Piece]:
     return [p for p in show_pieces(s.job, s.plan) if p.piece in here]
 
 
+def _second_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
+    here = dict.fromkeys((p.piece for p in bp.pieces), "")
+    return s.rows("seconds", bp.board, lambda: _rows(s, here, shown_pieces(s, bp)))
+
+
 def board_seconds(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     """The same for the show pieces of one board, on its sheet."""
-    shown = shown_pieces(s, bp)
-    if shown:
+    rows = _second_rows(s, bp)
+    if rows:
         flow.heading("If a show face opens badly", keep=24)
-        here = dict.fromkeys((p.piece for p in bp.pieces), "")
-        for _, pieces, _, first, other in s.rows("seconds", bp.board, lambda: _rows(s, here, shown)):
-            more = f"; or {other}" if other else ""
-            flow.paragraph(f"{pieces}: else {first}{more}.", 9)
+        for _, pieces, _, first, other in rows:
+            flow.paragraph(f"{pieces}: else {first}{f'; or {other}' if other else ''}.", 9)
+
+
+def defect_list(flow: Flow, s: Setting, board: Board) -> None:
+    """What was logged, with its place."""
+    words = defect_words(s, board)
+    if words:
+        flow.heading("Flaws as logged", keep=24)
+        flow.paragraph(f"From the datum end; from the near edge: {words}", 9)
+
+
+def defect_words(s: Setting, board: Board) -> str:
+    """`knot on face A at 20 to 21; 2 to 3.`: from where to where from the datum end; from the near edge."""
+    faces = {"A": "face A", "B": "face B", "both": "both faces"}
+    said = [
+        f"{d.kind} on {faces[d.seen_on]} at {s.main(d.x)} to {s.main(d.x + d.length)}; {s.main(d.y)} to {s.main(d.y + d.width)}"
+        for d in board.defects
+    ]
+    return f"{' · '.join(said)}." if said else ""
 
 
 def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tuple[str, ...]]:
@@ -53,7 +90,7 @@ def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tu
     for (_, first, other), pieces in groups.items():
         planned = sorted({f"{boards[p.piece]} {p.blank}".strip() for p in pieces})
         numbers = sorted({s.part_numbers[p.part] for p in pieces})
-        rows.append((" ".join(map(str, numbers)), ", ".join(p.piece for p in pieces), ", ".join(planned), first, other))
+        rows.append((" ".join(map(str, numbers)), pieces_words(pieces), ", ".join(planned), first, other))
     return rows
 
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.cautions import BOOK_FEED
-from yieldopt.drawing.flow import Flow
+from yieldopt.drawing.flow import TICK, Flow
 from yieldopt.drawing.gluing import panel_words
-from yieldopt.drawing.lettering import shorten, width_of
+from yieldopt.drawing.lettering import ABOVE, shorten, width_of, wrap
 from yieldopt.drawing.marks import grain_arrow, joint_letter, triangle
 from yieldopt.drawing.primitives import Line, Rect, Text
 from yieldopt.drawing.setting import Setting
@@ -17,8 +17,8 @@ from yieldopt.plan import Piece
 
 # The least height of a strip in points: two joint letters have to go in.
 LOW = 15.0
-# Below a picture: what is done to the panel.
-WORDS = 36.0
+# Between a picture and what is done with it, in points.
+BESIDE = 8.0
 Member = tuple[str, Piece]
 # The pictures' heading, by which other pages call them.
 TITLE = "Sets kept together"
@@ -48,17 +48,22 @@ def _pictures(
     for name, staves in ups.items():
         part = s.job.part_named[staves[0][1].part]
         net = [p.width - 2 * s.job.shop.allowances.edge for _, p in staves]
-        flow.heading(
-            f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow) + WORDS
+        flow.heading(f"△ {name}: {len(staves)} staves for {s.size(part.length, part.width)}", keep=_tall(net, part.length, flow))
+        _stack(
+            flow,
+            s,
+            staves,
+            part.length,
+            net,
+            [p.blank if flow.parted else f"stave {p.stave}" for _, p in staves],
+            f"{panel_words(s, staves)}.",
         )
-        _stack(flow, s, staves, part.length, net, [f"stave {p.stave}" for _, p in staves])
-        flow.paragraph(f"{panel_words(s, staves)}.", 9, tick=True)
     for (kind, name), members in sets.items():
         part = s.job.part_named[members[0][1].part]
         words = {"book": "book pair", "slip": "slip match", "run": "run, end to end"}[kind]
         widths = [s.job.part_named[p.part].width for _, p in members]
         keep = 90 if kind == "run" else _tall(widths, part.length, flow) + 14
-        flow.heading(f"△ {name}: {words}, {len(members)} pieces from {members[0][0]}", keep=keep)
+        flow.heading(f"△ {name}: {words} from {members[0][1].blank}", keep=keep)
         if kind == "run":
             _run(flow, s, members)
         else:
@@ -66,20 +71,15 @@ def _pictures(
             hinge = members[0][1].hinge
             if kind == "book":
                 edges = f"{hinge} edges" if hinge else "edges"
-                flow.paragraph(f"Sawn faces up, {edges} together in the middle. {BOOK_FEED}", 9)
-            _stack(
-                flow,
-                s,
-                members,
-                part.length,
-                widths,
-                [f"layer {p.layer}" for _, p in members],
-            )
+                words = f"Sawn faces up, {edges} together in the middle. {BOOK_FEED}"
+            else:
+                words = ""
+            _stack(flow, s, members, part.length, widths, [f"layer {p.layer}" for _, p in members], words)
 
 
 def _strips(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> tuple[float, list[float]]:
     """Length and heights on the page of strips that lie above each other."""
-    drawn = min(flow.inner_width * 0.62, 330.0)
+    drawn = min(flow.inner_width * 0.46, 330.0)
     return drawn, [max(LOW, min(LOW if flow.parted else 34.0, float(w) * drawn / float(length))) for w in widths]
 
 
@@ -89,26 +89,35 @@ def _tall(widths: Sequence[Fraction], length: Fraction, flow: Flow) -> float:
 
 
 def _stack(
-    flow: Flow, s: Setting, members: Sequence[Member], length: Fraction, widths: Sequence[Fraction], notes: Sequence[str]
+    flow: Flow,
+    s: Setting,
+    members: Sequence[Member],
+    length: Fraction,
+    widths: Sequence[Fraction],
+    notes: Sequence[str],
+    words: str,
 ) -> None:
-    """Strips above each other, the first at the top, the triangle over all."""
+    """Strips above each other, the first at the top, the triangle over all; what is done with them stands beside, or above
+    where there is no room for that."""
     drawn, rows = _strips(widths, length, flow)
-    at = 34 if flow.parted else 46
+    beside = wrap(words, flow.inner_width - drawn - BESIDE - TICK, 9) if words and flow.parted else ()
+    if words and not beside:
+        flow.paragraph(words, 9, tick=True)
+    at, clear = (34, 30) if flow.parted else (46, 88)
     for start in range(0, len(members), 16):
         some = members[start : start + 16]
         height = sum(rows[start : start + 16])
-        flow.need(height + 8)
+        flow.need(max(height, len(beside) * 9 * flow.leading) + 8)
         top, y, left = flow.y, flow.y, flow.left + 2
         for (board, p), w, row, note in zip(some, widths[start:], rows[start:], notes[start:], strict=False):
             look = s.looks.get(p.set or "")
             tint = look.tint if look else ""
             flow.page.add(Rect(left, y, drawn, row, 1.0, role="member", data=(("name", p.piece),), tint=tint))
-            text = p.blank if flow.parted else f"{p.piece} · {p.blank}"
-            flow.page.add(
-                Text(left + at, y + row / 2 + 3.2, shorten(text, drawn - at - (30 if flow.parted else 88), 9, True), 9, True)
-            )
-            side = f"{note}: {s.main(w)}" if flow.parted else f"{note}: {s.main(w)} wide, from {board}"
-            flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
+            text = f"{note} · {s.main(w)}" if flow.parted else f"{p.piece} · {p.blank}"
+            flow.page.add(Text(left + at, y + row / 2 + 3.2, shorten(text, drawn - at - clear, 9, True), 9, True))
+            if not flow.parted:
+                side = f"{note}: {s.main(w)} wide, from {board}"
+                flow.page.add(Text(left + drawn + 6, y + row / 2 + 3.2, shorten(side, flow.right - left - drawn - 6, 9), 9))
             y += row
         joint = top
         for n, row in enumerate(rows[start : start + len(some) - 1], start + 1):
@@ -120,7 +129,17 @@ def _stack(
             *triangle(left + 6, top + 3, at - 12, height - 6),
             *([] if flow.parted else grain_arrow(left + drawn - 34, top + rows[start] / 2 - 4)),
         )
-        flow.y = y + 6
+        flow.y = max(y, _beside(flow, left + drawn + BESIDE, top, beside)) + 6
+        beside = ()
+
+
+def _beside(flow: Flow, x: float, top: float, lines: Sequence[str]) -> float:
+    """Lay down lines with a box to tick; where they end."""
+    if lines:
+        flow.page.add(Rect(x, top, TICK - 2, TICK - 2, 0.8, role="tick"))
+    for n, line in enumerate(lines):
+        flow.page.add(Text(x + TICK + 2, top + 9 * ABOVE + n * 9 * flow.leading, line, 9))
+    return top + len(lines) * 9 * flow.leading
 
 
 def _run(flow: Flow, s: Setting, members: Sequence[Member]) -> None:

@@ -38,35 +38,50 @@ def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
 
 
 def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
-    """Every cut in order, a tick box each; above each stage from where its figures are measured, and at which saw."""
+    """The rough cuts in order, a tick box each; above them from where their figures are measured, and at which saw."""
     flow.heading("Cuts in order")
-    rows = s.rows("cuts", board.name, lambda: _cut_rows(s, board, bp))
-    for stage, some in groupby(rows, key=lambda row: row[0]):
-        listed = [row[1:] if stage == "rough" else (*row[1:5], row[6]) for row in some]
-        flow.need(60)
-        flow.paragraph(_stage_words(stage, {row[1].removesuffix(DONE) for row in listed}, bp, board), 9)
-        flow.table(
-            [
-                Column("no.", True, 16),
-                Column("cut", least=36),
-                Column("at", True, 34),
-                Column("mm" if s.job.units == "in" else "in", least=34),
-                *([Column("along", whole=True), Column("waste")] if stage == "rough" else [Column("blank")]),
-            ],
-            listed,
-            tick=True,
-        )
+    rows = [row[1:] for row in _rows(s, board, bp) if row[0] == "rough"]
+    if not rows:
+        return
+    flow.need(60)
+    kinds = [k for k in ("crosscut", "rip") if any(row[1].removesuffix(DONE) == k for row in rows)]
+    flow.paragraph(f"Rough cuts: {'; '.join(_measured('rough', kind, bp, board) for kind in kinds)}.", 9)
+    flow.table(
+        [
+            Column("no.", True, 16),
+            Column("cut", least=36),
+            Column("at", True, 34),
+            Column("mm" if s.job.units == "in" else "in", least=34),
+            Column("along", whole=True),
+            Column("waste"),
+        ],
+        rows,
+        tick=True,
+    )
 
 
-def _stage_words(stage: str, kinds: set[str], bp: BoardPlan, board: Board) -> str:
-    """`Rough cuts: crosscuts from the datum end, at the crosscut saw; rips from the near edge, at the bandsaw.`"""
-    said = []
-    for kind in ("crosscut", "rip", "resaw"):
-        if kind in kinds:
-            one = next(c for c in bp.cuts if c.stage == stage and c.kind == kind)
-            saw = SAWS.get((one.stage, one.kind), "saw")
-            said.append(f"{kind}s {cut_place(one, bp, board).origin}, at the {saw}")
-    return f"{stage.capitalize()} cuts: {'; '.join(said)}."
+def later_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
+    """The cuts that are made in blanks, in order, with the same for each kind of them."""
+    for (stage, kind), some in groupby(
+        (row for row in _rows(s, board, bp) if row[0] != "rough"), key=lambda row: (row[0], row[2].removesuffix(DONE))
+    ):
+        flow.paragraph(f"{stage.capitalize()} cuts: {_measured(stage, kind, bp, board)}.", 9)
+        unit = " mm" if s.job.units == "in" else '"'
+        flow.items([(number, f"{of} at {at} ({beside}{unit}){_done(cut)}") for _, number, cut, at, beside, _, of in some])
+
+
+def _rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
+    return s.rows("cuts", board.name, lambda: _cut_rows(s, board, bp))
+
+
+def _measured(stage: str, kind: str, bp: BoardPlan, board: Board) -> str:
+    """`crosscuts from the datum end, at the crosscut saw`."""
+    one = next(c for c in bp.cuts if c.stage == stage and c.kind == kind)
+    return f"{kind}s {cut_place(one, bp, board).origin}, at the {SAWS.get((one.stage, one.kind), 'saw')}"
+
+
+def _done(cut: str) -> str:
+    return DONE if cut.endswith(DONE) else ""
 
 
 DONE = " ✓done"
@@ -214,16 +229,3 @@ def note_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
     said = [f"{part}: {note}." for part, note in noted.items() if note]
     if said:
         flow.paragraph("Noted of the parts: " + " ".join(said), 9)
-
-
-def defect_list(flow: Flow, s: Setting, board: Board) -> None:
-    """What was logged, with its place."""
-    if not board.defects:
-        return
-    faces = {"A": "face A", "B": "face B", "both": "both faces"}
-    said = [
-        f"{d.kind} on {faces[d.seen_on]} at {s.main(d.x)} to {s.main(d.x + d.length)}; {s.main(d.y)} to {s.main(d.y + d.width)}"
-        for d in board.defects
-    ]
-    flow.heading("Defects as logged", keep=24)
-    flow.paragraph(f"From the datum end; from the near edge: {' · '.join(said)}.", 9)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
 from yieldopt.drawing.flow import Column, Flow
+from yieldopt.drawing.gathered import blanks_words
 from yieldopt.drawing.setting import Setting
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan
@@ -20,31 +21,41 @@ def line_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     if not board.edges:
         return
     flow.heading("Where the lines lie on the wood")
-    flow.paragraph("Mark both ends of a line by these figures, at so far from the datum end, and snap it between the marks.", 9)
+    flow.paragraph(
+        "The snapped line, and each rip: so far in from the near edge, at so far from the datum end.",
+        9,
+    )
     columns = [
         Column("line", True, whole=True),
-        Column("at", True, whole=True),
-        Column("in from the near edge", True, 40),
-        Column("beside", whole=True),
-        Column("in from the far edge", least=40),
+        Column("at", whole=True),
+        Column("in", True, whole=True),
+        Column("at", whole=True),
+        Column("in", True, whole=True),
     ]
     flow.table(columns, s.rows("lines", board.name, lambda: _line_rows(s, board, bp)))
 
 
 def _line_rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:
-    rows = [_row(s, board, "snapped line", p.x, Fraction(0)) for p in board.edges]
+    """(line, at, in from the near edge, and the same again): two marks of a line to a row."""
+    marks = [("line", [_mark(s, board, p.x, Fraction(0)) for p in board.edges])]
     for cut in sorted(bp.cuts, key=lambda c: c.order):
         span = on_wood(board, cut.at, cut.start, cut.end) if (cut.stage, cut.kind) == ("rough", "rip") else None
         if span is not None:
-            rows += [_row(s, board, f"cut {cut.order}", x, cut.at) for x in span]
-    return rows
+            marks.append((f"cut {cut.order}", [_mark(s, board, x, cut.at) for x in span]))
+    return [(what, *_two(some[n : n + 2])) for what, some in marks for n in range(0, len(some), 2)]
 
 
-def _row(s: Setting, board: Board, what: str, x: Fraction, y: Fraction) -> tuple[str, ...]:
+def _two(marks: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    (a, b), (c, d) = (*marks, ("", ""))[:2]
+    return a, b, c, d
+
+
+def _mark(s: Setting, board: Board, x: Fraction, y: Fraction) -> tuple[str, str]:
+    """How far from the datum end, and how far in from the near edge."""
     near, far = board.channel(x, x)
     if not near <= y <= far:
-        return what, s.mark(x), f"{s.mark(near - y if y < near else y - far)} off the wood", "", ""
-    return what, s.mark(x), s.mark(y - near), s.beside(y - near), s.mark(far - y)
+        return s.mark(x), f"{s.mark(near - y if y < near else y - far)} off the wood"
+    return s.mark(x), s.mark(y - near)
 
 
 def on_wood(board: Board, y: Fraction, start: Fraction, end: Fraction) -> tuple[Fraction, Fraction] | None:
@@ -64,7 +75,7 @@ def edge_notes(bp: BoardPlan) -> list[str]:
     for side, own in (("near", _own_near), ("far", _own_far)):
         blanks = [b.blank for b in bp.blanks if own(bp, b)]
         if blanks:
-            notes.append(f"No rip along the board's own {side} edge: plane (joint) to the edge. {', '.join(blanks)}.")
+            notes.append(f"No rip along the board's own {side} edge, plane (joint) to it: {blanks_words(blanks)}.")
     return notes
 
 
