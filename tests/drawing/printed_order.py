@@ -8,11 +8,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction as F
 
+from stranger import ReadBoard
+
 from yieldopt.drawing.primitives import Line, Page, Text
 
-CUT = re.compile(
-    r"(\d+) at (~?[-\d/ .]+?)(?: \((?:layer (\d+))?(?:, )?(?:(across|along) (~?[-\d/ .]+) to (~?[-\d/ .]+))?\))?(?: ✓done)?$"
-)
+# The pictures of the sets stand below the last step.
+PICTURES = "Sets kept together"
 
 
 @dataclass
@@ -39,6 +40,8 @@ def steps(pages: Iterable[Page]) -> list[Step]:
             if not top < t.y < foot:
                 continue
             if t.role == "heading":
+                if t.text == PICTURES:
+                    return found
                 if re.match(r"\d+\. ", t.text):
                     found.append(Step(t.text))
                 else:
@@ -63,30 +66,41 @@ def _add(step: Step, t: Text, ticks: list[tuple[float, float]], named: bool) -> 
     return False
 
 
-def figure(text: str, units: str) -> F:
-    """A printed length in inches: `20 3/4`, `-1/8`, `~5 27/64`, in a job in millimetres `187.5`."""
-    sign = (-1 if "-" in text else 1) * (F(1) if units == "in" else F(10, 254))
-    return sign * sum((F(w) for w in text.replace("~", "").replace("-", "").split()), F(0))
-
-
 @dataclass(frozen=True)
 class Printed:
-    """One cut as printed; `start` and `end` None where nothing is said."""
+    """One cut as printed: its number in the order of work, its figures on the board's sheet; `start` and `end` None where it
+    goes right through."""
 
     order: int
     at: F
-    layer: int | None
     start: F | None
     end: F | None
 
 
-def cuts(text: str, units: str) -> Iterator[Printed]:
-    """The cuts of one row: `3 at 20 3/4 (across 3 1/8 to 9 3/8); 4 at 28`."""
-    for one in re.sub(r"\s*\bdone$", "", text).split("; "):
-        m = CUT.fullmatch(one.strip())
-        assert m, one
-        ends = (figure(m[5], units), figure(m[6], units)) if m[4] else (None, None)
-        yield Printed(int(m[1]), figure(m[2], units), int(m[3]) if m[3] else None, *ends)
+def cuts(text: str, sheet: ReadBoard, units: str) -> Iterator[Printed]:
+    """The cuts of one row, `3, 4 ✓done, 8`, with the figures of the sheet."""
+    inch = F(1) if units == "in" else F(10, 254)
+    for number in text.split(", "):
+        c = sheet.cuts[int(number.removesuffix("✓done"))]
+        yield Printed(c.order, c.at * inch, *(None if v is None else v * inch for v in (c.start, c.end)))
+
+
+def names(text: str) -> list[str]:
+    """The blanks of a list in full: `W4-a, -b, W14-d layer 1`."""
+    found: list[str] = []
+    for name in text.split(", "):
+        found.append(found[-1].rpartition("-")[0] + name if name.startswith("-") and found else name)
+    return found
+
+
+def named(piece: str, text: str) -> bool:
+    """Whether a list of pieces names one: `kicker#2`, `kicker#1, #2`, `kicker#1 to #6`."""
+    part, _, number = piece.rpartition("#")
+    for m in re.finditer(re.escape(part) + r"((?:#\d+(?: to #\d+)?(?:, (?=#))?)+)", text):
+        for first, _, last in re.findall(r"#(\d+)( to #(\d+))?", m[1]):
+            if int(first) <= int(number) <= int(last or first):
+                return True
+    return False
 
 
 @dataclass(frozen=True)

@@ -10,17 +10,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from layouts import layout
 from made_up import made_up
-from printed_order import HAIR, Step, Wood, cuts, saw, steps
+from printed_order import HAIR, PICTURES, Step, Wood, cuts, named, names, saw, steps
+from stranger import ReadBoard, boards_in, svg_words
 from strategies import jobs
 
 from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.drawing.boardsheet import board_sheet
 from yieldopt.drawing.cautions import board_cautions
 from yieldopt.drawing.milling import milling_pages
 from yieldopt.drawing.paper import LETTER
-from yieldopt.drawing.sets import set_pages
 from yieldopt.drawing.setting import setting_for
+from yieldopt.drawing.svg import write_svg
 from yieldopt.insight.milling_order import hollow_face
-from yieldopt.lengths import in_mm
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, Plan
 from yieldopt.planning import plan_job
@@ -31,6 +32,12 @@ def printed(job: Job, plan: Plan) -> list[Step]:
     return steps(milling_pages(setting_for(job, plan, LETTER, "d")))
 
 
+def sheets(job: Job, plan: Plan) -> dict[str, ReadBoard]:
+    """What the board's sheets say in words."""
+    s = setting_for(job, plan, LETTER, "d")
+    return {bp.board: boards_in(svg_words(write_svg(board_sheet(s, bp), "")))[bp.board] for bp in plan.boards}
+
+
 def sawn(job: Job, plan: Plan, found: list[Step]) -> dict[str, list[Wood]]:
     """Every board, cut as the list says from the first step to the last: board -> what lies on the bench then."""
     boards = {bp.board: job.board_named[bp.board] for bp in plan.boards}
@@ -38,10 +45,11 @@ def sawn(job: Job, plan: Plan, found: list[Step]) -> dict[str, list[Wood]]:
         name: [Wood(F(0), min(p.near for p in b.outline), b.length, max(p.far for p in b.outline))] for name, b in boards.items()
     }
     last = dict.fromkeys(bench, 0)
+    figures = sheets(job, plan)
     for step in found:
         kind = "crosscut" if "Rough crosscuts" in step.title else "rip" if "Rough rips" in step.title else ""
         for board, text in step.rows if kind else ():
-            for cut in cuts(text, job.units):
+            for cut in cuts(text, figures[board], job.units):
                 assert cut.order > last[board], f"{board}: cut {cut.order} after {last[board]}"
                 last[board] = cut.order
                 bench[board] = saw(bench[board], kind, cut, job.shop.kerf.crosscut if kind == "crosscut" else job.shop.kerf.rip)
@@ -130,21 +138,23 @@ def test_staves_are_glued_long_and_the_panel_is_brought_to_its_size_afterwards(s
     single = [p.piece for _, p in plan.pieces() if p.stave is None]
     sized = [row for s in found if "Single parts" in s.title or "from a longer one" in s.title for row in s.rows]
     words = " ".join(text for _, text in sized)
-    assert not [name for name in staves if name in words]
+    assert not re.search(r"#\d+/\d", words)
     for which in ("parts to width",), ("parts to length", "from a longer one"):
         rows = " ".join(t for s in found if any(w in s.title for w in which) for _, t in s.rows)
-        assert all(name in rows for name in single), which
+        assert all(named(name, rows) for name in single), which
     if not staves:
         return
     glue, _ = _step(found, "glue up")
-    after, panels = _step(found, "Panels: flatten, then width, then length")
+    after, _ = _step(found, "Panels: flatten, then width, then length")
     assert after == glue + 1 == len(found) - 1
     assert "Joint the mating edges" in found[glue].title
+    setting = setting_for(job, plan, LETTER, "d")
+    texts = [t for page in milling_pages(setting) for t in page.texts()]
+    pictures = " ".join(t.text for t in texts[[t.text for t in texts].index(PICTURES) :])
     for name in {p.rsplit("/", 1)[0] for p in staves}:
         part = job.part_named[name.rsplit("#", 1)[0]]
-        (row,) = [text for head, text in panels.rows if head == f"△ {name}"]
-        millimetres = [f"({in_mm(v)} mm)" for v in (part.width, part.length)]
-        assert row.index(millimetres[0]) <= row.rindex(millimetres[1]), row
+        (said,) = re.findall(re.escape(f"△ {name}:") + r".*?; then (.*?) wide, then (.*?) long\.", pictures)
+        assert said == (setting.main(part.width), setting.main(part.length))
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -188,7 +198,8 @@ def test_thin_layers_never_go_over_the_jointer(seed: int) -> None:
         for b in bp.blanks:
             for n, thick in enumerate(b.thicknesses, 1):
                 name = b.blank if b.layers == 1 else f"{b.blank} layer {n}"
-                (how,) = {h for h, text in again.rows if name in re.split(r", | (?=B\d)", text) or text.endswith(f" {name}")}
+                listed = {h for h, text in again.rows if name in names(text.partition(": ")[2])}
+                (how,) = listed or {h for h, text in again.rows if re.search(": all (others|blanks)$", text)}
                 assert (how == "carrier board") == (thick < F(1, 2)), (name, how)
     assert ("shims under the hollow" in again.words) == any(
         t < F(1, 2) for bp in plan.boards for b in bp.blanks for t in b.thicknesses
@@ -203,13 +214,15 @@ def test_the_hollow_face_and_edge_are_named_where_somebody_has_noted_them() -> N
     job = replace(job, boards=boards)
     _, milling = _step(printed(job, plan), "First milling")
     assert "on its hollow face it rests on its ends or its edges" in milling.words
+    assert "Where nothing else stands: hollow face down on the jointer, hollow edge to the fence." in milling.words
     for bp in plan.boards:
         board = job.board_named[bp.board]
-        face = "face B" if board.bow else "face A" if board.cup else "hollow face"
+        face = "face B down" if board.bow else "face A down" if board.cup else ""
         for b in bp.blanks:
-            (text,) = [text for names, text in milling.rows if b.blank in names.split(", ")]
+            (text,) = [text for some, text in milling.rows if b.blank in names(some)]
             assert face in text
-            assert ("far" if board.crook else "hollow edge") in text
+            assert ("far" in text) == bool(board.crook)
+            assert ("face" in text.partition("other face")[0]) == bool(face)
 
 
 def test_bow_one_way_and_cup_the_other_the_deeper_hollow_goes_down() -> None:
@@ -227,15 +240,15 @@ def test_pieces_below_the_saws_least_are_not_cut_at_its_stop(seed: int) -> None:
     """6 in: a saw's manual (https://manualsdump.com/amp/en/manuals/273908/23)."""
     job, plan, found = _made(seed, least_crosscut=F(9))
     short = {p.piece for _, p in plan.pieces() if p.stave is None and job.part_named[p.part].length < 9}
-    stops = " ".join(t for s in found if "one stop setting" in s.title for _, t in s.rows).split()
-    assert not short & {word.strip(",") for word in stops}
+    stops = " ".join(t for s in found if "one stop setting" in s.title for _, t in s.rows)
+    assert not [piece for piece in short if named(piece, stops)]
     if not short:
         assert not [s for s in found if "from a longer one" in s.title]
         return
     _, apart = _step(found, "cut from a longer one")
     for words in ("Don't hold a short piece to a power saw", "stop block", "clamped on a sled", "hand saw"):
         assert words in apart.words
-    assert all(any(name in text for _, text in apart.rows) for name in short)
+    assert all(any(named(name, text) for _, text in apart.rows) for name in short)
 
 
 def test_stock_planed_far_carries_a_caution_about_stress_and_tested_stock_none() -> None:
@@ -259,8 +272,9 @@ def test_book_pairs_are_said_to_feed_opposite_ways() -> None:
             lines = board_cautions(job.board_named[bp.board], bp, setting_for(job, plan, LETTER, "d"))
             said = [x for x in lines if x.startswith("BOOK PAIR")]
             assert all(any(b.blank in x for x in said) == (b.blank in book) for b in bp.blanks)
-        pages = " ".join(t.text for page in set_pages(setting_for(job, plan, LETTER, "d")) for t in page.texts())
-        assert ("opposite directions" in pages) == bool(book)
+        texts = [t.text for page in milling_pages(setting_for(job, plan, LETTER, "d")) for t in page.texts()]
+        pictures = " ".join(texts[texts.index(PICTURES) :] if PICTURES in texts else [])
+        assert ("opposite directions" in pictures) == bool(book)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -271,9 +285,10 @@ def test_every_line_is_marked_from_the_end_that_is_there_when_the_tape_is_hooked
     rough = [s for s in found if s.title.split(". ", 1)[1].startswith("Rough crosscuts")]
     assert "before its first cut, the tape hooked on its datum end" in rough[0].words
     assert not any("leave the tape" in s.words for s in found)
+    figures = sheets(job, plan)
     for step in rough:
         for name, cells in step.rows:
             bp = next(b for b in plan.boards if b.board == name)
             at = {c.order: c.at for c in bp.cuts if c.kind == "crosscut" and c.stage == "rough"}
-            for cut in cuts(cells, job.units):
+            for cut in cuts(cells, figures[name], job.units):
                 assert abs(cut.at - at[cut.order]) <= HAIR, (name, cut)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -32,9 +32,11 @@ from yieldopt.records.planfile import dumps, loads
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.bench import Bench
 
-HEADS = ("no.", "cut", "at", "mm", "in", "along", "waste", "blank")
+HEADS = ("no.", "cut", "at", "mm", "in", "along", "waste")
 # `crosscuts from the datum end, at the crosscut saw` above the rows that it holds for.
 MEASURED = re.compile(r"(crosscut|rip|resaw)s ([^;:]+), at the ([^;]+?)(?=;|\.$)")
+# A cut made in a blank: `W2-d, layer 1 at 18 7/8 (479.4 mm)`.
+LATER = re.compile(r"(.*?) at ([^()]*) \((.*?)(?: mm|\")\)(?: ✓done)?")
 
 
 def written(job: Job, plan: Plan, folder: Path) -> Path:
@@ -55,47 +57,61 @@ def tick_lists(folder: Path) -> dict[str, list[dict[str, Any]]]:
 
 
 def on_paper(svgs: list[str]) -> list[dict[str, str]]:
-    """The rows of "Cuts in order", read off the printed pages: words under their heads, from one number to the next, with what
-    stands above them of all cuts of their kind."""
-    rows: list[dict[str, str]] = []
+    """The cuts, read off the printed pages: rows of a table, words under their heads, from one number to the next; below the
+    blanks a number and some words for each; all with what stands above them of all cuts of their kind."""
+    texts = [e for svg in svgs for e in ElementTree.fromstring(svg.encode()).iter("{http://www.w3.org/2000/svg}text")]
+    words = [("".join(e.itertext()), float(e.get("x", "0")), float(e.get("y", "0"))) for e in texts]
+    begin = next(n for n, word in enumerate(words) if word[0] == "Cuts in order")
+    end = next((n for n, word in enumerate(words) if word[0] == "Blanks and their pieces"), len(words))
+    return [*_in_the_table(words[begin + 1 : end]), *_below([word[0] for word in words[end:]])]
+
+
+def _in_the_table(words: list[tuple[str, float, float]]) -> Iterator[dict[str, str]]:
     heads: dict[float, str] = {}
-    line, said, above, listed, reading = 0.0, "", "", False, False
-    for svg in svgs:
-        for e in ElementTree.fromstring(svg.encode()).iter("{http://www.w3.org/2000/svg}text"):
-            x, y, text = float(e.get("x", "0")), float(e.get("y", "0")), "".join(e.itertext())
-            listed = listed or text == "Cuts in order"
-            if not listed:
-                continue
-            if text == "Blanks and their pieces":
-                return rows
-            if text == "no.":
-                # A list that goes on in another column or on another page doesn't say it again.
-                heads, line, above, reading = {x: text}, y, said if MEASURED.search(said) else above, True
-            elif reading and y == line and text in HEADS:
-                heads[x] = text
-            elif reading and x in heads:
-                if heads[x] == "no.":
-                    rows.append({"above": above})
-                rows[-1][heads[x]] = f"{rows[-1].get(heads[x], '')} {text}".strip()
-            else:
-                said, reading = (text if reading or text == "Cuts in order" else f"{said} {text}"), False
-    return rows
+    row: dict[str, str] = {}
+    line, said, above, reading = 0.0, "", "", False
+    for text, x, y in words:
+        if text == "no.":
+            # A list that goes on in another column or on another page doesn't say it again.
+            heads, line, above, reading = {x: text}, y, said if MEASURED.search(said) else above, True
+        elif reading and y == line and text in HEADS:
+            heads[x] = text
+        elif reading and x in heads:
+            if heads[x] == "no.":
+                if row:
+                    yield row
+                row = {"above": above}
+            row[heads[x]] = f"{row.get(heads[x], '')} {text}".strip()
+        else:
+            said, reading = (text if reading else f"{said} {text}"), False
+    if row:
+        yield row
+
+
+def _below(words: list[str]) -> Iterator[dict[str, str]]:
+    above, listed = "", False
+    for n, text in enumerate(words):
+        if text.startswith(("Resaw cuts:", "Final cuts:")):
+            above, listed = text, text.endswith(".")
+        elif above and not listed:
+            above, listed = f"{above} {text}", text.endswith(".")
+        elif listed and text.isdecimal() and (m := LATER.match(" ".join(words[n + 1 : n + 4]))):
+            kind = MEASURED.findall(above)[0][0]
+            yield {"above": above, "no.": text, "cut": kind, "at": m[2], "beside": m[3], "blank": m[1]}
 
 
 def as_told(tick: dict[str, Any], row: dict[str, str], units: str) -> bool:
     """Whether the phone says of a cut what its row on paper says."""
     measured = {kind: (origin, saw) for kind, origin, saw in MEASURED.findall(row["above"])}
+    beside = row["beside"] if "blank" in row else row["mm" if units == "in" else "in"]
     same = measured[row["cut"].split()[0]] == (tick["origin"], tick["saw"])
-    waste = row.get("waste", "").removesuffix("test strip").removesuffix(", ")
-    sides = "both" if " and " in tick["waste"] else tick["waste"]
-    layer = tick["along"].removeprefix("blank").removeprefix("whole ").removeprefix("blank")
-    place = (tick["along"], sides) if tick["stage"] == "rough" else (tick["blank"] + layer, "")
-    beside = tick["beside"].removesuffix(" mm").removesuffix('"')
-    return (
-        same
-        and (row["at"], row["mm" if units == "in" else "in"]) == (tick["at"], beside)
-        and (row.get("along") or row["blank"], waste) == place
-    )
+    same &= (row["at"], beside) == (tick["at"], tick["beside"].removesuffix(" mm").removesuffix('"'))
+    if tick["stage"] == "rough":
+        sides = "both" if " and " in tick["waste"] else tick["waste"]
+        waste = row.get("waste", "").removesuffix("test strip").removesuffix(", ")
+        return bool(same and (row["along"], waste) == (tick["along"], sides))
+    layer = tick["along"].removeprefix("whole ").removeprefix("blank")
+    return bool(same and row["blank"] == tick["blank"] + layer)
 
 
 def compare(job: Job, plan: Plan, folder: Path) -> int:

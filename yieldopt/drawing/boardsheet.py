@@ -27,7 +27,7 @@ COLUMNS = 2
 FEW_CUTS = 8
 # Where the lists need the room, the narrowest strip is drawn so high, in points: the first that leaves enough is taken. A
 # lower one is not always better: what finds no room in it is drawn again, enlarged.
-LESS_ROOM = (STRIP, 38.0, 24.0, 20.0, 14.0)
+LESS_ROOM = (STRIP, 38.0, 24.0, 20.0)
 
 
 @dataclass(frozen=True)
@@ -92,17 +92,15 @@ def _side(s: Setting, board: Board, bp: BoardPlan, way: _Way) -> list[Page]:
     _head(flow, s, board, bp, way.samples)
     scale, crowded = draw_whole(flow, s, board, bp, way.strip)
     draw_legend(flow, s, board, bp, way.samples)
-    names = {p.piece for p in bp.pieces}
-    listed = all(n in names for n in crowded)
-    if listed:
-        _no_room(flow, crowded)
     flow.in_columns(COLUMNS, lambda f: _to_saw(f, s, board, bp))
     blank_list(flow, s, bp)
     later_list(flow, s, board, bp)
     note_list(flow, s, bp)
     draw_end_views(flow, s, board, bp)
-    if not listed:
-        _no_room(flow, draw_stretches(flow, s, board, bp, scale, crowded))
+    # Pieces stand in the list of blanks too: for them alone no other side is begun.
+    if len(flow.pages) > 1 or not set(crowded) <= {p.piece for p in bp.pieces}:
+        crowded = draw_stretches(flow, s, board, bp, scale, crowded) if crowded else crowded
+    _no_room(flow, crowded)
     draw_rings(flow, s, board, bp)
     if whole:
         board_seconds(flow, s, bp)

@@ -32,8 +32,8 @@ Cell = tuple[str, bool, bool]
 TICK = 11.0
 # Between a cell and the next, in points.
 PAD = 6.0
-# Between items of one line, in points.
-BETWEEN = 12.0
+# Between items of one line, and between an item's name and its words, in points.
+BETWEEN, APART = 12.0, 3.0
 # Lines of one cell: enough that no cut of a long list is lost in a column.
 MOST_LINES = 40
 
@@ -100,7 +100,7 @@ class Flow(Filling):
         for name, words in rows:
             name, words = clean(name), clean(words)
             lead = TICK + 6
-            wide = lead + width_of(name, size, True) + 4 + width_of(words, size)
+            wide = lead + width_of(name, size, True) + APART + width_of(words, size)
             if x > self.left and x + wide > right:
                 x, self.y = self.left, self.y + size * self.leading + 1
             if x == self.left:
@@ -111,7 +111,7 @@ class Flow(Filling):
                 x = self.left
                 continue
             self._item(x, name, size)
-            self.page.add(Text(x + lead + width_of(name, size, True) + 4, self.y + size * ABOVE, words, size))
+            self.page.add(Text(x + lead + width_of(name, size, True) + APART, self.y + size * ABOVE, words, size))
             x += wide + BETWEEN
         self.y += (size * self.leading if x > self.left else 0.0) + (2 if self.dense else 4)
 
@@ -132,7 +132,7 @@ class Flow(Filling):
             else:
                 self.page.add(Text(self.left + TICK + 6, self.y + size * ABOVE, line, size, True))
             self.y += size * self.leading
-        used = width_of(names[-1], size, True) + 4
+        used = width_of(names[-1], size, True) + APART
         first, *_ = wrap(words, room - used, size) if room - used > 40 else ("",)
         if first:
             self.page.add(Text(self.left + TICK + 6 + used, self.y - size * self.leading + size * ABOVE, first, size))

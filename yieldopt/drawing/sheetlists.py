@@ -62,12 +62,14 @@ def cut_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
 
 def later_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     """The cuts that are made in blanks, in order, with the same for each kind of them."""
-    for (stage, kind), some in groupby(
-        (row for row in _rows(s, board, bp) if row[0] != "rough"), key=lambda row: (row[0], row[2].removesuffix(DONE))
-    ):
+    later = (row for row in _rows(s, board, bp) if row[0] != "rough")
+    unit = " mm" if s.job.units == "in" else '"'
+    for (stage, kind), some in groupby(later, key=lambda row: (row[0], row[2].removesuffix(DONE))):
+        items = [(number, f"{of} at {at} ({beside}{unit}){_done(cut)}") for _, number, cut, at, beside, _, of in some]
+        # What is measured from where stays on the page of its figures.
+        flow.need(min(len(items) * 12.0 + 24, 200.0))
         flow.paragraph(f"{stage.capitalize()} cuts: {_measured(stage, kind, bp, board)}.", 9)
-        unit = " mm" if s.job.units == "in" else '"'
-        flow.items([(number, f"{of} at {at} ({beside}{unit}){_done(cut)}") for _, number, cut, at, beside, _, of in some])
+        flow.items(items)
 
 
 def _rows(s: Setting, board: Board, bp: BoardPlan) -> list[tuple[str, ...]]:

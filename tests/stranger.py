@@ -144,20 +144,28 @@ def _cell(words: Sequence[Word], begin: Word, x: float) -> Word:
     return Word(begin.page, x, begin.y, begin.size, " ".join(w.text for w in lines))
 
 
+LATER = re.compile(r"(?:Resaw|Final) cuts: (crosscut|rip|resaw)s [^.]*\. ")
+ITEM = re.compile(r"(\d+) (.+?)(?:, layer \d+)? at (~?[\d /.]+) \([^()]*\)(?: ✓done)? ?")
+
+
 def _cuts(words: Sequence[Word]) -> Iterator[ReadCut]:
     for unit in ("mm", "in"):
-        for last in ("along", "blank"):
-            for rows in _tables(words, ("no.", "cut", "at", unit, last)):
-                for cells in rows:
-                    number, kind, at, _, more = (w.text for w in cells[:5])
-                    kind = kind.removesuffix(" ✓done")
-                    if not number.isdecimal() or kind not in ("crosscut", "rip", "resaw") or not at:
-                        continue
-                    span = re.fullmatch(r"(.+) to (.+)", more) if last == "along" else None
-                    ends = (length(span[1]), length(span[2])) if span else (None, None)
-                    assert span or last == "blank" or more in ("full width", "full length"), more
-                    blank = re.sub(r", layer \d+$", "", more) if last == "blank" else ""
-                    yield ReadCut(int(number), kind, length(at), *ends, blank)
+        for rows in _tables(words, ("no.", "cut", "at", unit, "along")):
+            for cells in rows:
+                number, kind, at, _, more = (w.text for w in cells[:5])
+                kind = kind.removesuffix(" ✓done")
+                if not number.isdecimal() or kind not in ("crosscut", "rip") or not at:
+                    continue
+                span = re.fullmatch(r"(.+) to (.+)", more)
+                ends = (length(span[1]), length(span[2])) if span else (None, None)
+                assert span or more in ("full width", "full length"), more
+                yield ReadCut(int(number), kind, length(at), *ends, "")
+    text = " ".join(w.text for w in sorted(words, key=lambda w: (round(w.y / SAME), w.x))) + " "
+    for said in LATER.finditer(text):
+        begin = said.end()
+        while item := ITEM.match(text, begin):
+            yield ReadCut(int(item[1]), said[1], length(item[3]), None, None, item[2])
+            begin = item.end()
 
 
 def _blanks(words: Sequence[Word]) -> Iterator[ReadBlank]:
