@@ -9,6 +9,7 @@ import pytest
 from made_up import made_up
 
 from yieldopt.drawing.packet import draw_packet
+from yieldopt.drawing.secondpages import SURPRISES
 from yieldopt.insight.second_choice import Choice, choices_of, show_pieces
 from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS
 
@@ -58,9 +59,15 @@ def test_the_packet_and_the_sheets_name_the_places() -> None:
     some: list[Choice] = [c for cs in choices_of(job, plan).values() for c in cs]
     assert some
     second = "".join(t.text for p in packet.after if p.kind == "second" for t in p.texts()).replace(" ", "")
-    sheets = "".join(t.text for pages in packet.sheets.values() for p in pages for t in p.texts()).replace(" ", "")
-    for c in some:
-        told = f"{c.board}({c.wood})at".replace(" ", "")
-        assert told in second
+    looked_up = 0
+    for bp in plan.boards:
+        sheet = "".join(t.text for p in packet.sheets[bp.board] for t in p.texts()).replace(" ", "")
+        told = [f"{c.board}({c.wood})at".replace(" ", "") for p in bp.pieces for c in choices_of(job, plan).get(p.piece, ())]
         # On a board's sheet where it has room, else it says where to look.
-        assert told in sheets or 'seethepages"Secondchoice"' in sheets
+        elsewhere = f'see"{SURPRISES}"'.replace(" ", "") in sheet
+        assert all(words in (second if elsewhere else sheet) for words in told)
+        assert (f"{bp.board}" in second) or not elsewhere
+        looked_up += len(told)
+    assert looked_up >= len(some)
+    every = "".join(t.text for p in draw_packet(job, plan, sections=("second",)).pages for t in p.texts()).replace(" ", "")
+    assert all(f"{c.board}({c.wood})at".replace(" ", "") in every for c in some)

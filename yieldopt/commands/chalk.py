@@ -34,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="paper of the packet (default: letter)")
     parser.add_argument("--only", metavar="WHAT", help=f"print nothing else: of {WHAT}; several with commas between")
-    parser.add_argument("--with", dest="also", metavar="WHAT", help="print this too: labels, charts")
+    parser.add_argument("--with", dest="also", metavar="WHAT", help="print this too: figures, labels, charts")
     way = parser.add_mutually_exclusive_group()
     way.add_argument("--landscape", action="store_true", help="all pages lie (default: each board's sheet as fits it)")
     way.add_argument("--portrait", action="store_true", help="all pages stand")
