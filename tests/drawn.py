@@ -6,9 +6,10 @@ import math
 import statistics
 from fractions import Fraction as F
 
+from clear_strips import clear_strip_yield
+
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
-from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
 
 BOARDS = 800
 

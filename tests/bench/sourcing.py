@@ -11,6 +11,11 @@ import statistics
 import sys
 from collections.abc import Mapping, Sequence
 from fractions import Fraction as F
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from clear_strips import clear_strip_yield
 
 from yieldopt.deadline import Deadline
 from yieldopt.demo import MAIN_JOB, inventory
@@ -20,7 +25,6 @@ from yieldopt.lumber import Job, PriceLine
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.sourcing.asked import Asked
-from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase.needs import Basis, draw_needs
 from yieldopt.sourcing.purchase.smallest import smallest

@@ -9,11 +9,11 @@ from __future__ import annotations
 import statistics
 from fractions import Fraction as F
 
+from clear_strips import clear_strip_yield
 from drawn import drawn_yields
 
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.lumber import PriceLine
-from yieldopt.sourcing.lay.clear_strips import clear_strip_yield
 
 
 def test_wider_parts_yield_less() -> None:

@@ -29,7 +29,7 @@ FIGURES = ("board_feet", "boards", "resaw_cuts")
 @pytest.mark.parametrize(
     ("thickness", "qty", "stress", "ratio"),
     [
-        # Wood alone, equal yield: ratio = layers from 8/4 / (2 x layers from 4/4); see `turning.wood_break_even`.
+        # Wood alone, equal yield: ratio = layers from 8/4 / (2 x layers from 4/4); see `test_turning`.
         (F(5, 8), 16, "unknown", 1.0),  # two 5/8 come out of untested 8/4
         (F(3, 4), 16, "unknown", 0.5),  # two 3/4 do not
         (F(3, 4), 16, "tested", 1.0),

@@ -8,7 +8,7 @@ from statistics import NormalDist
 import pytest
 
 from yieldopt.luck.chance import enough, mean_and_error, share_error, share_met
-from yieldopt.sourcing.ways.turning import Cost, break_even_scale, wood_break_even
+from yieldopt.sourcing.ways.turning import Cost, break_even_scale
 
 
 @pytest.mark.parametrize(
@@ -17,8 +17,13 @@ from yieldopt.sourcing.ways.turning import Cost, break_even_scale, wood_break_ev
     [(2, 1, 1.00, 0.86), (3, 1, 1.50, 1.30), (3, 2, 0.75, 0.65), (4, 2, 1.00, 0.86)],
 )
 def test_break_even_from_wood_alone(thick: int, thin: int, equal: float, eight_points_less: float) -> None:
-    assert wood_break_even(thick, thin, 0.59, 0.59) == pytest.approx(equal)
-    assert wood_break_even(thick, thin, 0.51, 0.59) == pytest.approx(eight_points_less, abs=0.005)
+    """A square foot of thick stock is twice the board feet of thin and gives `thick` layers against `thin`."""
+
+    def break_even(yield_thick: float) -> float | None:
+        return break_even_scale(Cost(1 / (thin * 0.59), 0), Cost(0, 2 / (thick * yield_thick)))
+
+    assert break_even(0.59) == pytest.approx(equal)
+    assert break_even(0.51) == pytest.approx(eight_points_less, abs=0.005)
 
 
 def test_two_lines_cross() -> None:

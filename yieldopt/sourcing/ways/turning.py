@@ -26,12 +26,3 @@ def break_even_scale(thin: Cost, thick: Cost) -> float | None:
         return None
     scale = (thin.fixed - thick.fixed) / slope
     return scale if scale > 0 else None
-
-
-def wood_break_even(
-    layers_thick: int, layers_thin: int, yield_thick: float, yield_thin: float, nominal_ratio: float = 2.0
-) -> float:
-    """Break-even price ratio a board foot from wood alone: a square foot of thick stock is `nominal_ratio`
-    times the board feet of thin and gives `layers_thick` layers against `layers_thin`. Derived (cost of a finished square
-    foot either way), no source."""
-    return layers_thick * yield_thick / (nominal_ratio * layers_thin * yield_thin)
