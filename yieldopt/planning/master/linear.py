@@ -25,20 +25,22 @@ class LinearDemand:
         short: Sequence[float],
         homes: Mapping[str, Sequence[int]] | None = None,
         nowhere: float | None = None,
+        idle: bool = False,
     ) -> None:
         """`short` is what a missing unit of each row costs; it has no limit of its own, which would let a unit be worth more
         than going short of it costs. `homes` are the stocks that a group may choose, None: any; `nowhere` is what each
-        finished part costs of a group that chooses none, None: it must choose."""
+        finished part costs of a group that chooses none, None: it must choose. `idle`: rows of which nothing
+        is wanted are there too; no optimum changes, but which of several equal ones the simplex method comes to."""
         self.rows, self.need, self._solver, self._objective = rows, list(need), solver, solver.Objective()
         inf = solver.infinity()
         # Units short, by row; rows supplied by any stock; rows of a group, by (row, stock).
         self.short: dict[int, pywraplp.Variable] = {}
         self.cover: dict[int, pywraplp.Constraint] = {}
         self.local: dict[tuple[int, int], pywraplp.Constraint] = {}
-        for r in self.wanted:
+        for r in range(len(rows)) if idle else self.wanted:
             u = self.short[r] = solver.NumVar(0, inf, "")
             self._objective.SetCoefficient(u, short[r])
-            if rows[r].board_group is not None:
+            if rows[r].board_group is not None and need[r] > 0:
                 for i in stocks:
                     # A row short on the chosen board is short for the job.
                     self.local[r, i] = solver.Constraint(0.0, inf)

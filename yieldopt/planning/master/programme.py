@@ -91,7 +91,7 @@ class Master:
         # What a missing unit of each row costs, and units missing at the last solution.
         self.short = [min(penalty * float(r.finished), short[k] if short else inf) for k, r in enumerate(rows)]
         self.missing = [0.0] * len(rows)
-        self.demand = LinearDemand(self.solver, rows, need, self.which, self.short, homes, penalty)
+        self.demand = LinearDemand(self.solver, rows, need, self.which, self.short, homes, penalty, idle=True)
         self.need = self.demand.need
 
     def add(self, column: Column) -> None:
