@@ -1,0 +1,5 @@
+"""The fixtures of rails."""
+
+from rails import roomy, tight
+
+__all__ = ["roomy", "tight"]
