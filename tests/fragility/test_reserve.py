@@ -27,7 +27,7 @@ def tight(spoiled: float, draws: int, seed: int, prices: tuple[PriceLine, ...] =
     """One board that gives one rail and nothing else: it finishes with 1 - `spoiled`."""
     job = Job("tight", "in", (RAIL,), (BOARD,), prices=prices)
     plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
-    search = Search(Rates(hidden=0.0, spoiled=spoiled), draws, seed, 1.0, Deadline(300))
+    search = Search(Rates(hidden=0.0, spoiled=spoiled), draws, seed, 1.0, Deadline(86_400))
     return study(Candidate("as planned", job, plan, {"rail": 1}), search.rates, draws, str(seed), search.deadline), search
 
 
@@ -93,6 +93,6 @@ def test_without_a_price_sheet_boards_are_as_those_in_the_rack() -> None:
 
 def test_no_board_helps_where_no_time_is_left() -> None:
     base, search = tight(0.5, 10, 0)
-    over = Deadline(60)
+    over = Deadline(86_400)
     over.stop()
     assert what_to_buy(base, 0.95, replace(search, deadline=over)) is None
