@@ -15,6 +15,7 @@ import pytest
 
 pytest.importorskip("selenium")
 
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 from window import BROWSER, Served, Window
 
@@ -150,3 +151,46 @@ def test_no_room_has_barriers_or_runs_off_the_page(planned: Window, room: str) -
             planned.picture(f"{room.replace('/', '-')}-{size[0]}-{'dark' if dark else 'light'}")
             assert not planned.sideways(), (room, size)
     assert found == []
+
+
+def test_a_piece_is_carried_by_keys_and_by_hand(planned: Window) -> None:
+    planned.sized(SIZES[0])
+    planned.light(False)
+    planned.js("location.hash = '#/boards'")
+    planned.js("location.hash = '#/plan'")
+    planned.says("2 x back rail")
+    for _ in range(3):
+        planned.press(Keys.ESCAPE)
+    planned.tab_to("2 x back rail")
+    planned.press(Keys.ENTER)
+    planned.says("Carry it elsewhere")
+    planned.tab_to("Carry it elsewhere")
+    planned.press(Keys.ENTER)
+    planned.says("may lie here")
+    # Off the end of the board by great steps, where it can't be put down.
+    for _ in range(8):
+        ActionChains(planned.driver).key_down(Keys.SHIFT).send_keys(Keys.ARROW_LEFT).key_up(Keys.SHIFT).perform()
+    planned.says("beyond the sound length of the board")
+    planned.press(Keys.ENTER)
+    planned.says("not here")
+    # By hand onto a board of ash that is long enough.
+    spot = (
+        "const s = document.querySelector('[data-board=E5]'); s.scrollIntoView({block: 'center'});"
+        "const r = s.getBoundingClientRect(); return [r.left + r.width * 0.45, r.top + r.height * 0.5]"
+    )
+    x, y = planned.js(spot)
+    mouse = ActionChains(planned.driver)
+    mouse.w3c_actions.pointer_action.move_to_location(round(x) + 1, round(y))
+    mouse.w3c_actions.pointer_action.move_to_location(round(x), round(y))
+    mouse.perform()
+    planned.wait(lambda: "on E5" in planned.text() or "too near" in planned.text(), "over the other board")
+    planned.picture("carried")
+    for _ in range(40):
+        if "may lie here, on E5" in planned.text():
+            break
+        planned.press(Keys.ARROW_RIGHT)
+    planned.press(Keys.ENTER)
+    planned.says("is wished for on E5")
+    planned.says("not saved: Wishes")
+    planned.with_control("s")
+    planned.says("all saved")

@@ -16,10 +16,13 @@ from pydantic import BaseModel, Field
 from yieldopt.desk.kept import kept_plan, packet
 from yieldopt.desk.key import Keys
 from yieldopt.desk.mistakes import judged
+from yieldopt.desk.places import Grounds, grounds
 from yieldopt.desk.planner import Planner
 from yieldopt.desk.show import Shown, Wood, shown, woods
 from yieldopt.desk.tables import TABLES, ChangedMeanwhile, Grid, load, save
 from yieldopt.errors import UsageError
+from yieldopt.lumber import Job
+from yieldopt.plan import Plan
 from yieldopt.reading.limits import MAX_COLUMNS, MAX_ROWS
 from yieldopt.reading.settings import settings_in
 from yieldopt.records.planfile import loads
@@ -193,14 +196,26 @@ def _add_planning(app: FastAPI, desk: Desk) -> None:
         standings = [asdict(s) for s in run.standings]
         return {"run": run.number, "state": run.state, "standings": standings, "sketches": run.sketches, "error": run.error}
 
-    @app.get("/api/plan")
-    def plan() -> Looked | None:
-        """The newest plan of the run under way or ended, else the one in the folder; nothing where there is none."""
+    def at_hand() -> tuple[Job, Plan] | None:
+        """The newest plan of the run under way or ended, else the one in the folder; None where there is none."""
         run = desk.planner.run
         if run is not None and run.shown is not None:
-            return Looked(boards=woods(run.job), plan=shown(loads(run.shown)))
-        found = kept_plan(desk.folder)
+            return run.job, loads(run.shown)
+        return kept_plan(desk.folder)
+
+    @app.get("/api/plan")
+    def plan() -> Looked | None:
+        found = at_hand()
         return None if found is None else Looked(boards=woods(found[0]), plan=shown(found[1]))
+
+    @app.get("/api/places")
+    def places(piece: str) -> Grounds:
+        """Where a piece of the plan at hand may lie."""
+        found = at_hand()
+        there = None if found is None else grounds(*found, piece)
+        if there is None:
+            raise UsageError(f"there is no piece {piece} in the plan")
+        return there
 
     @app.get("/api/packet.pdf")
     def printed(only: str = "", paper: str = "letter") -> Response:

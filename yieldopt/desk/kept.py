@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from yieldopt.desk.planner import PLAN
-from yieldopt.errors import CheckFailed, UsageError
+from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 
@@ -14,20 +14,12 @@ from yieldopt.plan import Plan
 def kept_plan(folder: Path) -> tuple[Job, Plan] | None:
     """The plan in the folder and the job that it was made for; None where there is none.
 
-    Raises `CheckFailed` where the check refuses it, `UsageError` where it can't be read.
+    Raises `UsageError` where the check refuses it or where it can't be read.
     """
-    from yieldopt.checking import check
-    from yieldopt.reading import read_job
-    from yieldopt.reading.plans import read_plan
+    from yieldopt.planned.sound import sound_plan
 
     path = folder / PLAN / "plan.json"
-    if not path.exists():
-        return None
-    plan, _ = read_plan(path)
-    job = read_job(path.parent / "job")
-    if findings := check(job, plan):
-        raise CheckFailed([str(f) for f in findings])
-    return job, plan
+    return sound_plan(path, None) if path.exists() else None
 
 
 def packet(folder: Path, sections: Sequence[str], paper: str) -> bytes:

@@ -126,20 +126,17 @@ def _plan(say: Connection, folder: Path, seconds: float) -> None:
 def _planned(say: Callable[[Said], None], folder: Path, seconds: float) -> str:
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
-    from yieldopt.insight.second_choice import with_second_choices
     from yieldopt.planned.checked import files_of
-    from yieldopt.planned.running import Search, planned
-    from yieldopt.records.history import now, recorded, somebody
+    from yieldopt.planned.running import Search
+    from yieldopt.planned.whole import planned_whole
     from yieldopt.records.planfile import dumps
 
     deadline = Deadline(seconds)
     # Before the search and after it, too, it only means: no longer.
     signal.signal(signal.SIGINT, lambda _number, _frame: deadline.stop())
-    watch = _Watch(say, folder)
-    job, result = planned(folder, Search(seconds, 0, 0.0, watch, deadline=deadline))
-    plan = with_second_choices(job, recorded(result.plan, (), ["planned at the desk"], somebody(), now()), deadline)
-    write_all_atomically(folder / PLAN, files_of(job, plan))
-    return dumps(plan)
+    whole = planned_whole(folder, None, Search(seconds, 0, 0.0, _Watch(say, folder), deadline=deadline), deadline)
+    write_all_atomically(folder / PLAN, files_of(whole.job, whole.plan))
+    return dumps(whole.plan)
 
 
 class _Watch:

@@ -2,6 +2,8 @@
 import {button, count, el, show} from "../shared/dom.js";
 import {ask} from "../state/net.js";
 import {boardDrawing, patterns, scaleFor} from "../view/boards.js";
+import {carry} from "../view/carry.js";
+import {typed} from "../state/ground.js";
 import {looks} from "../view/looks.js";
 
 const LOOK_EVERY = 250;
@@ -14,6 +16,12 @@ export function planRoom(room, job, say) {
   let drawn = "";
   let chosen = null;
   let over = false;
+  let carrying = null;
+  let points = 1;
+  // What the plan cost before it was made again.
+  let before = null;
+  const told = el("p", {class: "carried", role: "status"});
+  const woodOf = name => looked.boards.find(b => b.name === name);
   let timer = 0;
   const seconds = el("input", {type: "number", min: 1, max: 3600, step: 1, value: localStorage.getItem(SECONDS) ?? "20", id: "seconds"});
   const keys = el("div", {class: "keys"});
@@ -28,6 +36,7 @@ export function planRoom(room, job, say) {
       if (Object.keys(clash).length) return say("Another program wrote into the tables: settle that first, at the tables.");
       await ask("POST", "/api/plan", {seconds: Number(seconds.value)});
       drawn = "";
+      before = looked?.plan.missing.length ? null : (looked?.plan.cost ?? null);
       look();
     } catch (error) {
       say(error.message);
@@ -71,6 +80,7 @@ export function planRoom(room, job, say) {
       figure("Net cost", cost === null || cost === undefined ? "–" : cost.toFixed(2)),
       figure("At least", bound === null || bound === undefined ? "not known yet" : bound.toFixed(2)),
       cost && bound !== null && bound !== undefined ? figure("Open between", `${((100 * (cost - bound)) / cost).toFixed(1)} %`) : null,
+      plan && !running && before !== null && !plan.missing.length ? figure("Against the plan before", signed(plan.cost - before)) : null,
       plan && !running ? figure("Yield", `${(100 * plan.yielded).toFixed(0)} %`) : null,
       plan ? figure("Boards cut", String(plan.sheets.length)) : null,
       curve(run.standings),
@@ -87,7 +97,7 @@ export function planRoom(room, job, say) {
     show(
       beside,
       plan.missing.length ? el("div", {class: "say", role: "alert"}, el("h3", {}, "Without a place"), el("ul", {}, plan.missing.map(m => el("li", {}, `${m.qty} x ${m.part}: ${m.why}`)))) : null,
-      one ? el("div", {class: "one"}, el("h3", {}, one.piece), el("p", {}, `${one.size}, ${one.thickness} thick, on ${one.board}, blank ${one.blank}${one.layers > 1 ? `, layer ${one.layer} of ${one.layers}` : ""}${one.set ? `, set ${one.set}` : ""}`), wishKeys(one)) : null,
+      one ? el("div", {class: "one"}, el("h3", {}, one.piece), el("p", {}, `${one.size}, ${one.thickness} thick, on ${one.board}, blank ${one.blank}${one.layers > 1 ? `, layer ${one.layer} of ${one.layers}` : ""}${one.set ? `, set ${one.set}` : ""}`), el("div", {class: "keys"}, wishKeys(one))) : null,
       el("h3", {}, count(pieces.length, "piece")),
       el(
         "ul",
@@ -104,16 +114,56 @@ export function planRoom(room, job, say) {
     const pins = job.tables.pins;
     const at = pins.columns.indexOf("piece");
     const there = pins.rows.some(row => row[at] === piece.piece);
-    if (there) return button("Let it move again", () => {
+    const carryKey = button(carrying ? "Let it go" : "Carry it elsewhere", () => (carrying ? carrying() : begin_(piece)));
+    if (there) return [carryKey, button("Let it move again", () => {
         job.edit("pins", {rows: pins.rows.filter(row => row[at] !== piece.piece)});
         drawBeside();
+      })];
+    return [carryKey, button("Keep it where it lies", () => wish(piece.wish))];
+  }
+
+  /** A row in the table of wishes, in place of one for the same piece. */
+  function wish(row) {
+    const pins = job.tables.pins;
+    const columns = [...new Set([...pins.columns, ...Object.keys(row)])];
+    const at = columns.indexOf("piece");
+    const rows = pins.rows.map(old => columns.map((_, n) => (n < pins.columns.length ? old[n] : "")));
+    job.edit("pins", {columns, rows: [...rows.filter(old => old[at] !== row.piece), columns.map(c => row[c] ?? "")]});
+    drawBeside();
+  }
+
+  /** Carried over the boards; put down, it is a wish, and the next plan goes round it. */
+  async function begin_(piece) {
+    try {
+      const grounds = await ask("GET", `/api/places?piece=${encodeURIComponent(piece.piece)}`);
+      const boards = new Map([...picture.querySelectorAll("svg.board")].map(svg => [svg.dataset.board, {svg, wood: woodOf(svg.dataset.board)}]));
+      carrying = carry({
+        frame: picture,
+        boards,
+        points,
+        units: job.units,
+        piece,
+        board: piece.board,
+        grounds,
+        say: (text, barred) => {
+          told.textContent = text;
+          told.classList.toggle("bad", barred);
+        },
+        ended: () => {
+          carrying = null;
+          told.textContent = "";
+          drawBeside();
+        },
+        put: (board, x, y) => {
+          const {layer} = piece.wish;
+          wish({piece: piece.piece, board, x: typed(x, job.units), y: typed(y, job.units), ...(layer ? {layer} : {})});
+          told.textContent = `${piece.piece} is wished for on ${board}: plan again, and the rest goes round it.`;
+        },
       });
-    return button("Keep it where it lies", () => {
-      const columns = [...new Set([...pins.columns, ...Object.keys(piece.wish)])];
-      const rows = pins.rows.map(row => columns.map((c, n) => (n < pins.columns.length ? row[n] : "")));
-      job.edit("pins", {columns, rows: [...rows, columns.map(c => piece.wish[c] ?? "")]});
       drawBeside();
-    });
+    } catch (error) {
+      say(error.message);
+    }
   }
 
   let tints = new Map();
@@ -132,7 +182,8 @@ export function planRoom(room, job, say) {
     tints = looks(plan.sheets.flatMap(s => s.pieces.map(p => p.part)));
     const parts = [...tints.keys()];
     const woods = new Map(looked.boards.map(b => [b.name, b]));
-    const points = scaleFor(plan.sheets.map(s => woods.get(s.board)), Math.min(1400, picture.clientWidth || 900));
+    carrying?.();
+    points = scaleFor(plan.sheets.map(s => woods.get(s.board)), Math.min(1400, picture.clientWidth || 900));
     const part = chosen && plan.sheets.flatMap(s => s.pieces).find(p => p.piece === chosen)?.part;
     show(
       picture,
@@ -149,13 +200,16 @@ export function planRoom(room, job, say) {
     );
   }
 
-  show(room, patterns(), keys, el("div", {class: "two"}, picture, el("aside", {}, money, beside)));
+  show(room, patterns(), keys, told, el("div", {class: "two"}, picture, el("aside", {}, money, beside)));
   look();
   return () => {
     over = true;
+    carrying?.();
     clearTimeout(timer);
   };
 }
+
+const signed = money => `${money < 0 ? "−" : "+"} ${Math.abs(money).toFixed(2)}`;
 
 const figure = (word, value) => el("p", {class: "figure"}, el("span", {}, word), el("b", {}, value));
 

@@ -22,7 +22,7 @@ export function boardDrawing(wood, sheet, points, how = {}) {
   const back = [...wood.outline].reverse().map(p => `${p[0] * points},${y(p[1])}`);
   const root = el(
     "svg",
-    {viewBox: `-2 -2 ${wide + 4} ${high + 4}`, width: wide + 4, height: high + 4, class: "board", role: "group", "aria-label": `board ${wood.name}`},
+    {viewBox: `-2 -2 ${wide + 4} ${high + 4}`, width: wide + 4, height: high + 4, class: "board", "data-board": wood.name, role: "group", "aria-label": `board ${wood.name}`},
     el("polygon", {points: [...up, ...back].join(" "), class: "wood"}),
   );
   for (const o of sheet?.offcuts ?? []) root.append(box(o, {class: "offcut"}, el("title", {}, "kept offcut")));
