@@ -90,3 +90,16 @@ def test_every_room_says_what_is_in_it_and_where_to_begin() -> None:
         begin = re.search(r"[Bb]egin (?:reading in|with) `([\w/.]+)`", text)
         assert begin is not None, f"{init.relative_to(TOP)} doesn't say where to begin reading"
         assert (init.parent / begin[1]).exists(), f"{init.relative_to(TOP)}: {begin[1]} is not there"
+
+
+def test_no_test_module_imports_another() -> None:
+    """What several need is in a helper module beside them."""
+    for file in sorted((TOP / "tests").rglob("test_*.py")):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            elif isinstance(node, ast.Import):
+                names = [a.name for a in node.names]
+            else:
+                continue
+            assert not any(n.startswith("test_") for n in names), f"{file.relative_to(TOP)} imports {names}"

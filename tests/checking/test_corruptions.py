@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from catching import caught
 from corruptions import CORRUPTIONS, Corruption
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,24 +19,9 @@ from workshop import JOB, plan_of
 from yieldopt.checking import CODES, check
 from yieldopt.checking.context import RULES
 from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.records.planfile import dumps, loads
 
 SEEDS = range(20)
-
-
-def codes(job: Job, plan: Plan) -> set[int]:
-    return {f.code for f in check(job, plan)}
-
-
-def caught(corruption: Corruption, job: Job, plan: Plan, strict: bool = True) -> bool | None:
-    """Is it caught with its code and (where `strict`) no strange ones? None where nothing can be broken so."""
-    broken = corruption.operator(job, plan)
-    if broken is None:
-        return None
-    found = codes(*broken)
-    assert not strict or found <= {corruption.code} | corruption.also, (corruption.name, [str(f) for f in check(*broken)])
-    return corruption.code in found
 
 
 def test_every_code_can_be_broken() -> None:

@@ -6,11 +6,11 @@ import os
 from random import Random
 
 import pytest
+from catching import caught
 from corruptions import CORRUPTIONS
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import jobs
-from test_corruptions import caught
 
 from yieldopt.checking import check
 from yieldopt.lumber import Job

@@ -14,7 +14,7 @@ import pytest
 from bench.ablation import SWITCHES, without
 from bench.families import plain
 from exhaustive import optimum
-from test_features import board, job, part
+from small_jobs import board, job, part
 from tiny_jobs import tiny_job
 
 from yieldopt.checking import check

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from bench.families import plain
-from test_features import board, job, part
+from small_jobs import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.cli import main

@@ -9,8 +9,8 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from small_jobs import board, job, part
 from strategies import jobs
-from test_features import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.lumber import Board, Defect, Job, Machines, Marks

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
-from test_features import board, job, part
+from small_jobs import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop

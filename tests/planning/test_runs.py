@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from bench import hostile
 from bench.families import mixed, plain
-from test_features import board, job, part
+from small_jobs import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline

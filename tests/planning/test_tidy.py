@@ -7,7 +7,7 @@ from fractions import Fraction as F
 
 import pytest
 from bench.families import mixed, plain
-from test_features import board, job, part
+from small_jobs import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.deadline import Deadline

@@ -4,28 +4,17 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
 from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
+from answering import answers
 from making import entry, picture
 
 from yieldopt.cli import main
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io.asking import FACTS, LISTS, ask_boards, next_name
 from yieldopt.rack.typed.intake import DEFECT_FORM, parse_defect, parse_edge
-
-
-def answers(*given: str) -> Callable[[str], str]:
-    left = list(given)
-
-    def ask(question: str) -> str:
-        if not left:
-            raise EOFError
-        return left.pop(0)
-
-    return ask
 
 
 def test_two_boards_of_one_kind_take_few_answers(rack: Rack) -> None:

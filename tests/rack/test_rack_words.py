@@ -7,8 +7,8 @@ from pathlib import Path
 
 import docs_tables
 import pytest
+from answering import answers
 from making import entry
-from test_rack_asking import answers
 
 from yieldopt.cli import COMMANDS, main
 from yieldopt.rack.door.facade import Rack

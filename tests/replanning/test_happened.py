@@ -9,7 +9,7 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from test_scenarios import JOB
+from two_doors import JOB
 
 from yieldopt.checking import check
 from yieldopt.cli import main

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from test_scenarios import JOB
+from two_doors import JOB
 
 from yieldopt.cli import main
 from yieldopt.errors import UsageError

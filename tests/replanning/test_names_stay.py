@@ -10,11 +10,11 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from happenings import a_surprise, some_lines, told_or_not
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from layouts import layout
 from strategies import jobs
-from test_sequences import a_surprise, some_lines, told_or_not
 
 from yieldopt.checking import check
 from yieldopt.cli import main

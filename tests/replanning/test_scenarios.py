@@ -7,25 +7,17 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
+from two_doors import BOARDS, JOB
 
 from yieldopt.checking import check
 from yieldopt.cli import main
 from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Allowances, Board, Job, Part, Shop
+from yieldopt.lumber import Allowances, Job, Part, Shop
 from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
-
-RAILS = Part("rail", 3, "ash", F(3, 4), F(2), F(20))
-DOORS = Part("door", 2, "walnut", F(5, 8), F(5), F(18), match="doors", match_kind="book")
-BOARDS = (
-    Board("A1", "ash", "4/4", F(1), F(60), F(6), F(1), cost=F(20)),
-    Board("A2", "ash", "4/4", F(1), F(60), F(6), F(1), cost=F(25)),
-    Board("W1", "walnut", "8/4", F(2), F(60), F(6), F(2), stress="tested", cost=F(60)),
-)
-JOB = Job("two doors and rails", "in", (RAILS, DOORS), BOARDS)
 
 
 @pytest.fixture(scope="module")

@@ -4,6 +4,7 @@ from fractions import Fraction as F
 from itertools import combinations
 
 import pytest
+from drawn_boards import real_boards
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
@@ -69,34 +70,6 @@ def test_three_cuttings_lie_between_two_and_the_largest(rects, sizes):
     found = best_cuttings(board(11, 6, rects), rule(*sizes), not_clear(board(11, 6, rects), "A"), [2, 3])
     assert found[2].units <= found[3].units <= F(enumerate_all(11, 6, rects, sizes, 3), 12)
     assert len(found[3].cuttings) <= 3
-
-
-points = st.tuples(st.integers(-8, 8), st.integers(-8, 8))
-
-
-@st.composite
-def real_boards(draw):
-    length = F(draw(st.integers(48 * 4, 192 * 4)), 4)
-    width = F(draw(st.integers(3 * 8, 14 * 8)), 8)
-    edges = []
-    if draw(st.booleans()):
-        for i in range(draw(st.integers(2, 4))):
-            near, far = draw(points)
-            edges.append(EdgePoint(length * i / 4, F(near, 8), width + F(far, 8)))
-    defects = []
-    for _ in range(draw(st.integers(0, 9))):
-        x, y = F(draw(st.integers(0, int(length) - 1))), F(draw(st.integers(0, int(width * 4) - 1)), 4)
-        defects.append(
-            Defect(
-                draw(st.sampled_from(["knot", "check", "wane", "sapwood", "stain", "worm", "split"])),
-                draw(st.sampled_from(["A", "B", "both"])),
-                x,
-                y,
-                F(draw(st.integers(1, 30))),
-                F(draw(st.integers(1, 8)), 4),
-            )
-        )
-    return Board("B", "ash", "4/4", F(1), length, width, F(1), defects=tuple(defects), edges=tuple(edges))
 
 
 @given(real_boards(), st.sampled_from(sorted(face_rules())), st.sampled_from(["A", "B"]))

@@ -4,8 +4,8 @@ from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
+from drawn_boards import real_boards
 from hypothesis import given
-from test_cuttings import real_boards
 
 from yieldopt.lumber import Board, Defect, EdgePoint
 from yieldopt.trade.estimate import estimate
