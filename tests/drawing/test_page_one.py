@@ -10,8 +10,8 @@ from made_up import made_up
 
 from yieldopt.cli import main
 from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import LETTER
-from yieldopt.drawing.primitives import Page
+from yieldopt.drawing.paper import LETTER, PHONE
+from yieldopt.drawing.primitives import Page, Polygon, Rect
 from yieldopt.drawing.tints import PATTERNS, RED, TINTS, set_looks
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
@@ -111,3 +111,26 @@ def test_no_two_of_many_sets_look_alike() -> None:
     pieces = tuple(replace(some, piece=f"p{n}", set=f"set {n}") for n in range(len(TINTS) * len(PATTERNS)))
     looks = set_looks(replace(plan, boards=(replace(plan.boards[0], pieces=pieces),)))
     assert len(set(looks.values())) == len(pieces)
+
+
+def test_a_narrow_screen_shows_each_board_whole_as_the_wall_sheet_does() -> None:
+    """Pieces of the wall sheet and of a phone's sheet lie alike on their boards."""
+
+    def pieces(pages: list[Page], board: str) -> dict[str, tuple[float, ...]]:
+        marks = [m for p in pages for m in p.marks]
+        outline = next(m for m in marks if isinstance(m, Polygon) and m.role == "wall-board" and dict(m.data)["name"] == board)
+        left, top = min(x for x, _ in outline.points), min(y for _, y in outline.points)
+        points = max(x for x, _ in outline.points) - left
+        here = {p.piece for bp in plan.boards if bp.board == board for p in bp.pieces}
+        return {
+            dict(m.data)["name"]: tuple(round(v / points, 6) for v in (m.x - left, m.y - top, m.width, m.height))
+            for m in marks
+            if isinstance(m, Rect) and m.role == "wall-piece" and dict(m.data)["name"] in here
+        }
+
+    job, plan = made_up(4, boards=2)
+    wall = [p for p in draw_packet(job, plan).pages if p.kind == "wall"]
+    narrow = draw_packet(job, plan, PHONE).sheets
+    for bp in plan.boards:
+        assert pieces(wall, bp.board)
+        assert pieces(wall, bp.board) == pieces(narrow[bp.board], bp.board)

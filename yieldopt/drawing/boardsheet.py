@@ -17,6 +17,7 @@ from yieldopt.drawing.secondpages import SURPRISES, board_seconds, defect_list, 
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.sheetcode import code_words, sheet_code
 from yieldopt.drawing.sheetlists import blank_list, cut_list, later_list, note_list
+from yieldopt.drawing.wall import draw_small
 from yieldopt.drawing.waney import line_list
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan
@@ -114,6 +115,7 @@ def _strip(s: Setting, board: Board, bp: BoardPlan) -> list[Page]:
     """The sheet on a narrow screen, which scrolls."""
     flow = Flow(s.paper, s.running(board.name, "sheet"))
     _head(flow, s, board, bp)
+    draw_small(flow, s, bp)
     _no_room(flow, draw_strip(flow, s, board, bp))
     draw_legend(flow, s, board, bp)
     _to_saw(flow, s, board, bp)

@@ -130,8 +130,7 @@ def _purchase(flow: Flow, found: StudyRecord) -> None:
         for line in fresh_words(p):
             flow.paragraph(line)
         rows = [
-            (f"{x.species} {x.quarters} {x.grade}", x.dealer, m.volume_number(x.board_feet, 1), str(x.boards))
-            for x in p.lines
+            (f"{x.species} {x.quarters} {x.grade}", x.dealer, m.volume_number(x.board_feet, 1), str(x.boards)) for x in p.lines
         ]
         if rows:
             flow.table([Column("wood", True), Column("dealer"), Column(m.volume), Column("about boards")], rows)

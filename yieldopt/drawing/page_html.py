@@ -18,7 +18,8 @@ html,body{margin:0;padding:0;background:#fff;color:#000;font-family:'DejaVu Sans
 nav{padding:12px;font-size:16px;line-height:1.9;overflow-wrap:anywhere}
 nav a{color:#000;margin-right:14px;display:inline-block;max-width:100%%}
 svg{display:block;width:100%%;height:auto}
-main{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%%,660px),1fr));gap:14px;align-items:start;padding:0 14px}
+main{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%%,660px),1fr));grid-auto-flow:dense;gap:14px;align-items:start;
+padding:0 14px}
 .sheet{border:1px solid #000}
 .wide{grid-column:1/-1}
 .strip,nav .on-strip{display:none}

@@ -126,9 +126,7 @@ def short_words(p: PurchaseFound, m: Measures) -> Iterator[str]:
 
 def account_rows(p: PurchaseFound) -> list[Row]:
     """The bills, where there is more to them than the wood."""
-    return [
-        (a.dealer, f"{a.wood:.2f}", f"{a.delivery:.2f}", f"{a.tax:.2f}", f"{a.total:.2f}") for a in p.accounts or ()
-    ]
+    return [(a.dealer, f"{a.wood:.2f}", f"{a.delivery:.2f}", f"{a.tax:.2f}", f"{a.total:.2f}") for a in p.accounts or ()]
 
 
 ACCOUNT_HEAD = ("bill", "wood", "delivery", "tax", "to pay")

@@ -44,6 +44,17 @@ def wall_pages(s: Setting, paper: Paper | None = None) -> list[Page]:
     return flow.finish()
 
 
+def draw_small(flow: Flow, s: Setting, bp: BoardPlan) -> None:
+    """One board whole, as wide as the flow, as on the wall sheet: on a narrow screen, which shows its rows below."""
+    board = s.board(bp.board)
+    points = flow.inner_width / float(board.length)
+    height = height_of(board, points)
+    flow.need(height + NAMED)
+    draw_board(flow.page, s, bp, flow.left, flow.y + NAMED / 2, points, patterns=True)
+    _numbers(flow.page, s, bp, flow.left, flow.y + NAMED / 2, points)
+    flow.y += height + NAMED
+
+
 def _columns(s: Setting, plans: Sequence[BoardPlan], wide: float, tall: float) -> tuple[float, int]:
     """(points an inch, columns) at which the boards are drawn largest."""
     boards = [s.board(bp.board) for bp in plans]
