@@ -26,6 +26,7 @@ from yieldopt.planning.layouts import arcs
 from yieldopt.planning.master import paths, programme, recombine
 from yieldopt.planning.pricing import context, sections
 from yieldopt.planning.search import branch, component, generate, neighbourhood
+from yieldopt.planning.tuning import Freeing, Tuning
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -47,7 +48,7 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
     "no branching on copies": ((branch.Splitting, "_open_copies", lambda *_: None),),
     "no choices out of nodes": ((branch.Branching, "_rounded", lambda *_: None),),
     "no neighbourhoods": ((neighbourhood.Neighbourhoods, "step", lambda _self, now: now),),
-    "boards freed evenly": ((neighbourhood, "GUIDED", 0.0),),
+    "boards freed evenly": (),
     "short at the penalty": ((context, "at_first", lambda rows, *_: (inf,) * len(rows)),),
     "all items priced": ((sections, "NARROW", -1.0),),
     "no demand caps": (
@@ -60,6 +61,10 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
     "no dive": ((component, "dive", lambda *_: None),),
     "no components": ((context.Context, "components", _one_component),),
 }
+
+
+# What is tuned otherwise.
+TUNED = {"boards freed evenly": Tuning(Freeing(guided=0.0))}
 
 
 @contextmanager
@@ -79,7 +84,7 @@ def measure(name: str, make: Callable[[], Any], seconds: float) -> Figures:
     """Cost (None while a part is missing), bound and gap of one job."""
     job = make()
     with without(name):
-        plan = plan_job(job, seconds=seconds).plan
+        plan = plan_job(job, seconds=seconds, tuning=TUNED.get(name)).plan
     breaches = check(job, plan)
     if breaches:
         raise SystemExit(f"{name}, {job.name}: {breaches[0]}")

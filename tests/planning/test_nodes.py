@@ -11,7 +11,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.planning.layouts.columns import Pool
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.pricing.sections import Shape
-from yieldopt.planning.search.branch import _Node, _Task, _Worker
+from yieldopt.planning.search.branch import Node, NodeTask, NodeWorker
 from yieldopt.planning.search.generate import Counting
 
 
@@ -19,12 +19,12 @@ from yieldopt.planning.search.generate import Counting
 def test_a_board_that_must_be_cut_has_a_relaxation_though_no_layout_of_it_is_known(least: bool) -> None:
     with ThreadPoolExecutor(1) as executor:
         context = prepare(plain(3, 2, 3, 6), executor, Shape(), Shape())
-        worker = _Worker(context, context.engine.alone(), ())
+        worker = NodeWorker(context, context.engine.alone(), ())
         counting = Counting(worker.master, 1)
         rows = range(len(context.rows))
         # Nothing but one row may come from board 0, which must be cut.
-        node = _Node(0.0, 1, {0: 1}, {}, {(0, r): 0 for r in rows if r}, {(0, 0): 1} if least else {})
-        solution = worker.work(_Task(node, 200.0, Pool(2), Deadline(60), counting.within(node.most)))
+        node = Node(0.0, 1, {0: 1}, {}, {(0, r): 0 for r in rows if r}, {(0, 0): 1} if least else {})
+        solution = worker.work(NodeTask(node, 200.0, Pool(2), Deadline(60), counting.within(node.most)))
     assert solution is not None
     given = [column for column, share in zip(worker.master.columns, solution.shares, strict=False) if share > 1e-6]
     assert any(column.stock == 0 for column in given)

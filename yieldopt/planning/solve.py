@@ -23,6 +23,7 @@ from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search.component import ComponentSearch, Stage
+from yieldopt.planning.tuning import Tuning
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.records.sections import History, Moment
 
@@ -132,6 +133,7 @@ def plan_job(
     still: Sequence[int] | None = None,
     after: float = 0.0,
     steps: int | None = None,
+    tuning: Tuning | None = None,
 ) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
@@ -142,6 +144,7 @@ def plan_job(
     plan so far. The last of the time, `SHARE_AFTER` of it and `after` seconds at most, goes into a last pass over the layouts
     (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be; what of that the time
     did not reach is named in the plan. With 0 the plan names the first thing in the way of a missing part, and no more.
+    `tuning` is for benches that vary what was found by trial.
     """
     whole = deadline or Deadline(seconds)
     whole.by_steps = steps is not None
@@ -149,6 +152,7 @@ def plan_job(
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
         context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
+        context = replace(context, tuning=tuning or Tuning())
         searches = [ComponentSearch(c, seed, deadline) for c in context.components()]
         run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
         run.sketch = lambda: _plan(context, run, None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Job
@@ -16,6 +16,7 @@ from yieldopt.planning.master.restrict import Demand
 from yieldopt.planning.pricing.crew import Crew, Elsewhere, Here, Recipe, shares_memory, workers_of
 from yieldopt.planning.pricing.engine import Engine
 from yieldopt.planning.pricing.sections import SectionPricer, Shape
+from yieldopt.planning.tuning import Tuning
 from yieldopt.planning.wood.cells import Cells, make_cells
 from yieldopt.planning.wood.components import components
 from yieldopt.planning.wood.fits import fits, in_units
@@ -50,6 +51,7 @@ class Context:
     short: Sequence[float]
     # True where pricing all stocks finely takes long: the search then works on a coarser grid, the bound does not.
     large: bool
+    tuning: Tuning = field(default_factory=Tuning)
 
     def components(self) -> list[Context]:
         """The job's components, each with a penalty and an effort of its own."""

@@ -21,19 +21,10 @@ from yieldopt.planning.search.generate import Counting, Proof, generate, prove
 
 # Shares closer to a whole number than this count as whole.
 WHOLE = 1e-5
-# Nodes worked on beside each other.
-AT_ONCE = 2
-# Rounds of pricing at a node; its bound is valid however many there were.
-NODE_ROUNDS = 15
-# Gap between a node's relaxation and its bound, as a share of the first, that is small enough to branch.
-SHARP = 0.003
-# Work of the solver in whole numbers on the layouts that a node's relaxation uses.
-ROUNDING_EFFORT = 0.02
-MOST_SECTIONS = 200
 
 
 @dataclass(order=True)
-class _Node:
+class Node:
     bound: float
     number: int
     # stock -> 1 (cut) or 0 (left).
@@ -59,13 +50,14 @@ class Branching:
     ) -> None:
         self.context, self.pool, self.counting, self.deadline = context, pool, counting, deadline
         self._count = 0
-        self._open: list[_Node] = []
+        self._open: list[Node] = []
         # Least bound of the nodes that can't be split further.
         self._closed = inf
         engine = context.engine.alone()
-        self._workers = [_Worker(context, engine, master.columns) for _ in range(AT_ONCE)]
-        self._threads = ThreadPoolExecutor(AT_ONCE)
-        self._push(Splitting(context, master, counting).split(_Node(proof.bound, 0, {}, {}), root))
+        at_once = context.tuning.branching.at_once
+        self._workers = [NodeWorker(context, engine, master.columns) for _ in range(at_once)]
+        self._threads = ThreadPoolExecutor(at_once)
+        self._push(Splitting(context, master, counting).split(Node(proof.bound, 0, {}, {}), root))
 
     def close(self) -> None:
         """Let the threads go."""
@@ -85,7 +77,9 @@ class Branching:
         """Work on the open nodes with the least bounds; `cost` is that of the best choice known. Returns the choices that
         the nodes' relaxations come to in whole numbers."""
         nodes = [heapq.heappop(self._open) for _ in self._workers[: len(self._open)]]
-        tasks = [_Task(node, cost, self.pool.apart(), self.deadline.apart(), self.counting.within(node.most)) for node in nodes]
+        tasks = [
+            NodeTask(node, cost, self.pool.apart(), self.deadline.apart(), self.counting.within(node.most)) for node in nodes
+        ]
         workers = self._workers[: len(tasks)]
         known = [len(w.master.columns) for w in workers]
         solved = list(self._threads.map(lambda w, t: w.work(t), workers, tasks))
@@ -113,9 +107,10 @@ class Branching:
         """The cheapest choice of the sections that the relaxation uses."""
         c = self.context
         used = [k for k, share in zip(master.columns, solution.shares, strict=False) if share > WHOLE]
-        return recombine(used, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, self.deadline.left, ROUNDING_EFFORT)
+        tuned = c.tuning.branching
+        return recombine(used, c.need, c.demand, c.stocks, c.items, tuned.most_sections, self.deadline.left, tuned.rounding)
 
-    def _push(self, nodes: Sequence[_Node]) -> None:
+    def _push(self, nodes: Sequence[Node]) -> None:
         for node in nodes:
             if node.leaf:
                 self._closed = min(self._closed, node.bound)
@@ -125,21 +120,21 @@ class Branching:
 
 
 @dataclass
-class _Task:
+class NodeTask:
     """One node to work on, with a pool and a clock of its own."""
 
-    node: _Node
+    node: Node
     cost: float
     pool: Pool
     deadline: Deadline
     counting: Counting
 
 
-class _Worker:
+class NodeWorker:
     """Works on one node at a time, in a master of its own."""
 
     def __init__(self, context: Context, engine: Engine, columns: Sequence[Column]) -> None:
-        self.engine = engine
+        self.engine, self.tuned = engine, context.tuning.branching
         self.master = Master(context.rows, context.need, context.stocks, context.which, context.penalty, context.demand.homes)
         for i in context.which:
             # Cutting nothing from a board that must be cut: no fixing contradicts the columns at hand.
@@ -147,10 +142,10 @@ class _Worker:
         for column in columns:
             self.master.add(column)
 
-    def work(self, task: _Task) -> Solution | None:
+    def work(self, task: NodeTask) -> Solution | None:
         """Raises the node's bound, and fixes what the bound decides; None where the fixings contradict each other, and of a
         leaf where its relaxation could not be solved."""
-        node, cost = task.node, task.cost
+        node, cost, tuned = task.node, task.cost, self.tuned
         self._set(node)
         relaxed = None
         for quick in (True, False):
@@ -161,10 +156,10 @@ class _Worker:
                 task.deadline,
                 node.fixed,
                 quick,
-                NODE_ROUNDS,
+                tuned.rounds,
                 task.counting,
                 inf if quick else cost,
-                SHARP if quick or not node.sharp else 0.0,
+                tuned.sharp if quick or not node.sharp else 0.0,
             )
             if relaxed is None:
                 # Without an answer nothing is known of what lies below the node: its bound stands, and it is let be.
@@ -180,7 +175,7 @@ class _Worker:
         node.fixed = {**node.fixed, **proof.decided(cost)}
         return relaxed.solution
 
-    def _set(self, node: _Node) -> None:
+    def _set(self, node: Node) -> None:
         for i in self.master.which:
             state = node.fixed.get(i)
             self.master.set_use(i, 1.0 if state == 1 else 0.0, 0.0 if state == 0 else 1.0)
@@ -198,7 +193,7 @@ class Splitting:
     master: Master
     counting: Counting
 
-    def split(self, node: _Node, solution: Solution) -> tuple[_Node, ...]:
+    def split(self, node: Node, solution: Solution) -> tuple[Node, ...]:
         """Its children; or where nothing is left to split by, the node to be solved to the end, or as a leaf once it is."""
         home = self._open_home(solution)
         if home is not None:
@@ -222,7 +217,7 @@ class Splitting:
         doubt = [(abs(share - 0.5), key) for key, share in solution.chosen.items() if WHOLE < share < 1 - WHOLE]
         return min(doubt)[1] if doubt else None
 
-    def _open_stock(self, node: _Node, solution: Solution) -> int | None:
+    def _open_stock(self, node: Node, solution: Solution) -> int | None:
         """The stock of which it is most in doubt, and costs most, whether it is cut."""
         doubt = [
             (min(u, 1 - u) * float(self.context.stocks[i].cost + 1), -i)
@@ -231,7 +226,7 @@ class Splitting:
         ]
         return -max(doubt)[1] if doubt else None
 
-    def _open_copies(self, node: _Node, solution: Solution) -> tuple[tuple[int, int], int] | None:
+    def _open_copies(self, node: Node, solution: Solution) -> tuple[tuple[int, int], int] | None:
         """A stock and row of which layouts that are mixed supply different numbers of copies, and the number to part them
         at: where the copies in doubt are worth most."""
         best: tuple[float, tuple[int, int], int] | None = None

@@ -14,26 +14,17 @@ from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.pricing.engine import OutOfTime
 from yieldopt.planning.pricing.sections import Counted
 
-# Boards added at most to one choice; a search that misses more than these can hold is better begun anew.
-MOST_BOARDS = 12
-# Most combinations of counted copies, and so many times as many where one board must give the whole of a group; each costs
-# as much again as plain pricing, so that they are fewer where that takes long (see `SectionPricer.work`).
-MOST_COUNTED = 12
-OF_GROUP = 4
-WORK = 1.0e10
-# Share of its gain that a layout must still bring after others were added; else boards are laid out anew.
-STILL = 0.6
-
 
 def complete(context: Context, choice: Choice, pool: Pool, deadline: Deadline) -> Choice:
     """The choice with boards added while any can supply what is missing; the layout that supplies most, then the
     cheapest, first. Every layout found goes into the pool."""
+    tuned = context.tuning.completing
     best = choice
     offers: list[_Offer] = []
-    for _ in range(MOST_BOARDS):
+    for _ in range(tuned.most_boards):
         if not best.missing or deadline.over:
             break
-        found = _best_of(context, best, offers, STILL)
+        found = _best_of(context, best, offers, tuned.still)
         if found is None:
             try:
                 offers = _offers(context, best, pool, deadline)
@@ -66,7 +57,9 @@ def _offers(context: Context, choice: Choice, pool: Pool, deadline: Deadline) ->
     values = np.zeros(len(context.rows))
     for r in choice.missing:
         values[r] = context.penalty * float(context.rows[r].finished)
-    counted = _counted(context, choice, WORK / max(1.0, sum(context.engine.quick[i].work for i in able)))
+    counted = _counted(
+        context, choice, context.tuning.completing.work / max(1.0, sum(context.engine.quick[i].work for i in able))
+    )
     priced = context.engine.price(able, [values] * len(able), [counted] * len(able), True, deadline)
     for p in priced:
         pool.add(p.column)
@@ -94,11 +87,11 @@ def _with(context: Context, choice: Choice, column: Column) -> Choice:
 def _counted(context: Context, choice: Choice, combinations: float) -> Counted:
     """Missing rows with the copies missing, as many as the pricing step can count quickly; rows of a group that one board
     must give whole come first and may take longer."""
-    size, counted, most = 1, [], min(MOST_COUNTED, combinations)
+    size, counted, most = 1, [], min(context.tuning.completing.most_counted, combinations)
     by_board = sorted(choice.missing.items(), key=lambda m: (not context.rows[m[0]].one_board, m[1]))
     for r, missing in by_board:
         copies = round(missing)
-        allowed = most * OF_GROUP if context.rows[r].one_board else most
+        allowed = most * context.tuning.completing.of_group if context.rows[r].one_board else most
         if context.rows[r].kind != "stave" and size * (copies + 1) <= allowed:
             size *= copies + 1
             counted.append((r, copies))

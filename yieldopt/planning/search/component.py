@@ -16,7 +16,7 @@ from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.branch import Branching
 from yieldopt.planning.search.complete import complete
-from yieldopt.planning.search.dive import ROUNDS, dive
+from yieldopt.planning.search.dive import dive
 from yieldopt.planning.search.first import first_columns
 from yieldopt.planning.search.generate import TOLERANCE, Counting, Relaxed, generate, prove, reduced_cost
 from yieldopt.planning.search.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
@@ -224,7 +224,7 @@ class ComponentSearch:
         finally:
             hoods.close()
 
-    def _dive(self, rounds: int = ROUNDS) -> None:
+    def _dive(self, rounds: int | None = None) -> None:
         dived = dive(self.context, self.pool, self.deadline, rounds)
         self._take(None if dived is None else complete(self.context, dived, self.pool, self.deadline))
 

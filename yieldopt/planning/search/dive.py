@@ -9,17 +9,12 @@ from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.generate import Counting, generate
 
-# Share of the boards still open that one turn fixes, at least one; shares from SURE up are fixed in any case.
-PORTION = 0.15
-SURE = 0.98
-# Rounds of pricing a turn, and columns of each board that a turn starts from.
-ROUNDS = 3
-COLUMNS = 40
 
-
-def dive(context: Context, pool: Pool, deadline: Deadline, rounds: int = ROUNDS) -> Choice | None:
-    """A whole choice, or None if time ran out on the way. Without `rounds` of pricing it is made of layouts known already,
-    in a tenth of the time."""
+def dive(context: Context, pool: Pool, deadline: Deadline, rounds: int | None = None) -> Choice | None:
+    """A whole choice, or None if time ran out on the way; `rounds` of pricing a turn, None: as tuned. Without any it is made of
+    layouts known already, in a tenth of the time."""
+    tuned = context.tuning.diving
+    rounds = tuned.rounds if rounds is None else rounds
     fixed: list[Column] = []
     open_stocks = [i for i in context.which if context.engine.full[i].cells.items]
     while open_stocks and not deadline.over:
@@ -29,7 +24,7 @@ def dive(context: Context, pool: Pool, deadline: Deadline, rounds: int = ROUNDS)
         need = [short.get(r, 0.0) for r in range(len(context.rows))]
         master = Master(context.rows, need, context.stocks, open_stocks, context.penalty, context.demand.homes, context.short)
         for i in open_stocks:
-            for column in list(pool.of(i))[-COLUMNS:]:
+            for column in list(pool.of(i))[-tuned.columns :]:
                 if any(need[r] > 1e-9 for r, _ in column.gives):
                     master.add(column)
         relaxed = generate(master, context.engine, pool, deadline, {}, True, rounds, Counting(master, 1))
@@ -39,11 +34,11 @@ def dive(context: Context, pool: Pool, deadline: Deadline, rounds: int = ROUNDS)
             ((share, k) for k, share in enumerate(relaxed.solution.shares) if share > 1e-6),
             key=lambda s: (-s[0] * _kept(master.columns[s[1]], need), s[1]),
         )
-        least = max(1, round(PORTION * len({master.columns[k].stock for _, k in ranked})))
+        least = max(1, round(tuned.portion * len({master.columns[k].stock for _, k in ranked})))
         taken: set[int] = set()
         for share, k in ranked:
             column = master.columns[k]
-            if column.stock in taken or (len(taken) >= least and share < SURE):
+            if column.stock in taken or (len(taken) >= least and share < tuned.sure):
                 continue
             # What earlier choices of this turn have supplied is no longer needed.
             if any(need[r] > 1e-9 for r, _ in column.gives):

@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from yieldopt.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
@@ -18,45 +17,11 @@ from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.pricing.engine import Engine, OutOfTime
 from yieldopt.planning.search.generate import Counting, generate, reduced_cost
+from yieldopt.planning.tuning import Effort
 
-# Neighbourhoods worked on beside each other.
-AT_ONCE = 2
 # A component with more stocks has many: whole choices then take longer than dives, and find nothing.
 MANY_STOCKS = 40
-# Fewest boards freed at once.
-FEWEST = 3
-# Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.
-SHARP = 0.002
-# Share of neighbourhoods whose boards are drawn by what they add to the gap, and the part of their mean that each board
-# has as a chance besides.
-GUIDED = 0.7
-EVEN = 0.2
-# Most combinations of counted copies in a neighbourhood's pricing; more where there are few stocks to choose from.
-MOST_BUDGETS = 4
-MOST_BUDGETS_FEW = 24
 FEW_STOCKS = 6
-# Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.
-ALLOTMENTS = 3
-MOST_FOR_ALLOTMENT = 48
-# Sections handed to the whole choice, of the columns cheapest in reduced cost.
-MOST_SECTIONS = 800
-
-
-@dataclass(frozen=True)
-class _Effort:
-    """How hard a neighbourhood is worked: most boards freed at once, rounds of quick and of full pricing, effort of choosing."""
-
-    most: int
-    rounds: int
-    full_rounds: int
-    choosing: float
-
-
-FEW = _Effort(7, 10, 4, 0.2)
-# Where stocks are many: smaller neighbourhoods, and more of them.
-MANY = _Effort(5, 6, 2, 0.2)
-# Where any plan of all parts will do.
-SOON = _Effort(7, 5, 0, 0.04)
 
 
 @dataclass(frozen=True)
@@ -66,7 +31,7 @@ class _Task:
     free: Sequence[int]
     home: tuple[str, int] | None
     quick: bool
-    effort: _Effort
+    effort: Effort
     # What a missing unit of each row costs at first.
     short: Sequence[float]
     rng: random.Random
@@ -91,11 +56,12 @@ class Neighbourhoods:
         missing unit of each row costs the neighbourhoods at first; with `soon` they are worked a quarter as hard."""
         self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
         self.prices, self.reduced, self.short = prices, reduced, short
-        self.effort = SOON if soon else MANY if len(context.which) > MANY_STOCKS else FEW
+        tuned = self.tuned = context.tuning.freeing
+        self.effort = tuned.soon if soon else tuned.many if len(context.which) > MANY_STOCKS else tuned.few
         self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
-        self._threads = ThreadPoolExecutor(AT_ONCE)
+        self._threads = ThreadPoolExecutor(tuned.at_once)
 
     def close(self) -> None:
         """Let the threads go."""
@@ -103,7 +69,7 @@ class Neighbourhoods:
 
     def step(self, now: Choice) -> Choice:
         """A few neighbourhoods of `now` at once; returns the best of it and of what they found."""
-        tasks = [self._draw(now) for _ in range(AT_ONCE)]
+        tasks = [self._draw(now) for _ in range(self.tuned.at_once)]
         work = [_Work(self.context, self._engine, self.pool.apart(), self.deadline.apart(), t) for t in tasks]
         best = now
         for w, found in zip(work, self._threads.map(lambda w: w.within(now), work), strict=True):
@@ -133,8 +99,8 @@ class Neighbourhoods:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
-        size = self.rng.randint(FEWEST, self.effort.most)
-        loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < GUIDED else {}
+        size = self.rng.randint(self.tuned.fewest, self.effort.most)
+        loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < self.tuned.guided else {}
         able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
             chosen = [home]
@@ -150,7 +116,7 @@ class Neighbourhoods:
         if able:
             others = [i for i in others if i in able] or others
         others = [i for i in others if i not in chosen]
-        if others and (now.missing or self.rng.random() < 0.6):
+        if others and (now.missing or self.rng.random() < self.tuned.uncut):
             gain = {i: 1 / (1 + max(0.0, self.reduced.get(i, 0.0))) for i in others} if loss else {}
             chosen += self._drawn(others, gain, self.rng.randint(1, 2))
         return sorted(set(chosen))
@@ -162,7 +128,7 @@ class Neighbourhoods:
     def _drawn(self, stocks: Sequence[int], weight: Mapping[int, float], count: int) -> list[int]:
         """So many of the stocks at most, drawn by their weight; evenly where no weights are given."""
         left, drawn = list(stocks), list[int]()
-        least = EVEN * sum(weight.get(i, 0.0) for i in stocks) / max(1, len(stocks)) + 1e-9
+        least = self.tuned.even * sum(weight.get(i, 0.0) for i in stocks) / max(1, len(stocks)) + 1e-9
         while left and len(drawn) < count:
             [i] = self.rng.choices(left, [weight.get(i, 0.0) + least for i in left])
             left.remove(i)
@@ -190,13 +156,13 @@ class _Work:
 
     def within(self, now: Choice) -> Choice | None:
         """Best choice found when only the freed stocks may change."""
-        c, free, home = self.context, self.task.free, self.task.home
+        c, free, home, tuned = self.context, self.task.free, self.task.home, self.context.tuning.freeing
         kept = [k for k in now.columns if k.stock not in free]
         need = self._left(kept, now)
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes, self.task.short)
-        counting = Counting(master, MOST_BUDGETS_FEW if len(c.which) <= FEW_STOCKS else MOST_BUDGETS)
+        counting = Counting(master, tuned.most_budgets_few if len(c.which) <= FEW_STOCKS else tuned.most_budgets)
         if home is not None and home in master.choices:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
@@ -205,19 +171,18 @@ class _Work:
         relaxed = None
         effort = self.task.effort
         for quick, rounds in ((True, effort.rounds), (False, effort.full_rounds))[: 1 if self.task.quick else 2]:
-            relaxed = generate(master, self.engine, self.pool, self.deadline, {}, quick, rounds, counting, close=SHARP)
+            relaxed = generate(master, self.engine, self.pool, self.deadline, {}, quick, rounds, counting, close=tuned.sharp)
             if relaxed is None:
                 return None
         assert relaxed is not None
         if len(c.which) <= FEW_STOCKS:
             self._allot(free, need)
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
-        prices = {i: (relaxed.solution.pi[n], relaxed.solution.sigma[n]) for n, i in enumerate(free)}
-        rc = {id(k): self._reduced(k, *prices[k.stock]) for k in columns}
-        columns.sort(key=lambda k: rc[id(k)])
+        at, prices = {i: n for n, i in enumerate(free)}, relaxed.solution
+        columns.sort(key=lambda k: reduced_cost(prices, at[k.stock], k))
         mine = [k for k in now.columns if k.stock in free]
-        seconds, seed = self.deadline.brief(2.0), self.task.rng.randrange(1 << 30)
-        found = recombine(columns, need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort.choosing, mine, seed)
+        seconds, seed = self.deadline.brief(tuned.choosing_seconds), self.task.rng.randrange(1 << 30)
+        found = recombine(columns, need, c.demand, c.stocks, c.items, tuned.most_sections, seconds, effort.choosing, mine, seed)
         if found is None:
             return None
         for k in found.columns:
@@ -227,14 +192,14 @@ class _Work:
     def _allot(self, free: Sequence[int], need: Sequence[float]) -> None:
         """Cheapest layouts that give just so many of each row, drawn by chance: what the relaxation's prices can't name,
         since mixtures of richer layouts look as good to it."""
-        c, rng = self.context, self.task.rng
+        c, rng, tuned = self.context, self.task.rng, self.context.tuning.freeing
         worth = np.array([c.penalty * float(r.finished) for r in c.rows])
         for i in free:
-            for _ in range(ALLOTMENTS):
+            for _ in range(tuned.allotments):
                 wanted = [rng.randint(0, int(n)) if r.kind != "stave" else 0 for n, r in zip(need, c.rows, strict=True)]
                 size, counted = 1, []
                 for r in rng.sample(range(len(wanted)), len(wanted)):
-                    if wanted[r] and size * (wanted[r] + 1) <= MOST_FOR_ALLOTMENT:
+                    if wanted[r] and size * (wanted[r] + 1) <= tuned.most_for_allotment:
                         size *= wanted[r] + 1
                         counted.append((r, wanted[r]))
                 if counted and not self.deadline.over:
@@ -261,12 +226,8 @@ class _Work:
     def _start(self, now: Choice, free: Sequence[int], need: Sequence[float]) -> list[Column]:
         mine = [k for k in now.columns if k.stock in free]
         some = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
-        return mine + [k for k in some[-200:] if all(k is not q for q in mine)]
+        return mine + [k for k in some[-self.context.tuning.freeing.most_begun :] if all(k is not q for q in mine)]
 
     @staticmethod
     def _useful(column: Column, need: Sequence[float]) -> bool:
         return any(need[r] > 1e-9 for r, _ in column.gives)
-
-    @staticmethod
-    def _reduced(column: Column, pi: npt.NDArray[np.float64], sigma: float) -> float:
-        return float(column.cost - sum(pi[r] * a for r, a in column.gives) + sigma)
