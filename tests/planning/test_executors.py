@@ -10,7 +10,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context
 from pathlib import Path
 
 import pytest
@@ -108,12 +108,13 @@ def test_where_processes_cannot_be_copied_they_are_threads_unless_asked_for(monk
 @needs_copies
 def test_a_plan_outlives_the_processes_that_share_its_work(jobs: dict[str, tuple[Job, Plan]]) -> None:
     j, plan = jobs["plain"]
+    before = {p.pid for p in active_children()}
     with Copies(2) as pool:
         killed = []
 
         def watch(_: Progress) -> None:
             if not killed:
-                killed.extend(pool._processes)  # type: ignore[attr-defined]
+                killed.extend(p.pid for p in active_children() if p.pid not in before)
                 for pid in killed:
                     os.kill(pid, signal.SIGKILL)
 
@@ -127,11 +128,11 @@ def test_copies_end_with_the_process_they_work_for() -> None:
     """Killed outright, it can't end them itself."""
     script = (
         "from yieldopt.workers.copies import Copies\n"
-        "import os, signal\n"
+        "import multiprocessing, os, signal\n"
         "if __name__ == '__main__':\n"
         "    pool = Copies(2)\n"
         "    pool.begin()\n"
-        "    print(*pool._processes, flush=True)\n"
+        "    print(*(p.pid for p in multiprocessing.active_children()), flush=True)\n"
         "    os.kill(os.getpid(), signal.SIGKILL)\n"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
