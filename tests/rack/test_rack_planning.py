@@ -14,7 +14,7 @@ from making import entry
 
 from yieldopt.cli import main
 from yieldopt.errors import InputError
-from yieldopt.planned.running import _take
+from yieldopt.planned.running import take_boards
 from yieldopt.rack.books.holding import PLANNER_SECONDS
 from yieldopt.rack.door.facade import Rack
 from yieldopt.reading import read_job
@@ -101,13 +101,13 @@ def test_a_board_that_is_held_is_named_with_its_job(
     assert not rack.holds("only")
     # One that may come from another board too does; a board that was to be left alone is out of reach anyway.
     either = folder(tmp_path / "either", "either", "rail,2,ash,3/4,2,30,A1;A2,\n", '[boards]\nleave = ["A1"]\n')
-    taken, elsewhere = _take(rack, either, "t", 5)
+    taken, elsewhere = take_boards(rack, either, "t", 5)
     assert (taken.parts[0].sources, taken.leave, elsewhere) == (("A2",), frozenset(), {"A1": "bench"})
 
 
 def test_boards_of_other_species_stay_free_while_a_job_is_planned(rack: Rack, job: Path) -> None:
     rack.log_all([entry("A1"), entry("C1", species="cherry")])
-    taken, _ = _take(rack, job, "t", 60)
+    taken, _ = take_boards(rack, job, "t", 60)
     assert [b.name for b in taken.boards] == ["A1"]
     assert [b.name for b in rack.available_boards("bench")] == ["C1"]
 
@@ -115,7 +115,7 @@ def test_boards_of_other_species_stay_free_while_a_job_is_planned(rack: Rack, jo
 def test_boards_left_alone_are_not_held(rack: Rack, tmp_path: Path) -> None:
     rack.log_all([entry("A1"), entry("A2")])
     careful = folder(tmp_path / "careful", "careful", "rail,2,ash,3/4,2,30,,\n", '[boards]\nleave = ["A1"]\n')
-    taken, _ = _take(rack, careful, "t", 60)
+    taken, _ = take_boards(rack, careful, "t", 60)
     assert taken.leave == {"A1"}
     assert [b.name for b in rack.available_boards("bench")] == ["A1"]
 
@@ -124,7 +124,7 @@ def test_a_hold_lasts_as_long_as_the_search(where: str, job: Path) -> None:
     now = [1_700_000_000.0]
     with Rack.open(where, create=True, clock=lambda: now[0]) as rack:
         rack.log(entry("A1"))
-        _take(rack, job, "t", 24 * 3600)
+        take_boards(rack, job, "t", 24 * 3600)
         now[0] += 24 * 3600
         assert rack.available_boards("bench") == ()
         rack.settle("sideboard", ["A1"], "t")
@@ -169,7 +169,7 @@ def test_planners_at_once_share_no_board(where: str, tmp_path: Path) -> None:
     def plan(n: int) -> None:
         with Rack.open(where) as mine:
             start.wait()
-            got[n] = [b.name for b in _take(mine, jobs[n], f"t{n}", 60)[0].boards]
+            got[n] = [b.name for b in take_boards(mine, jobs[n], f"t{n}", 60)[0].boards]
 
     threads = [threading.Thread(target=plan, args=(n,)) for n in range(len(jobs))]
     for t in threads:

@@ -17,7 +17,7 @@ from yieldopt.lumber import Shop
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase.needs import Basis, draw_needs
-from yieldopt.sourcing.purchase.picking import _options, picked, picks_for
+from yieldopt.sourcing.purchase.picking import pick_options, picked, picks_for
 from yieldopt.sourcing.purchase.smallest import smallest
 from yieldopt.sourcing.purchase.takealong import within_budget
 from yieldopt.workers.runner import Runner
@@ -112,7 +112,7 @@ def test_no_pick_passes_over_more_than_two_boards_for_one(bare: Path, capsys: py
     assert "--as-they-come" not in capsys.readouterr().out
     wide = replace(line("4/4", F(1), 4), min_width=F(4), max_width=F(13), max_length=F(144))
     for units in ("in", "mm"):
-        assert all(p.share >= 1 / 3 - 0.01 for p in _options(wide, units, (), Shop()))  # type: ignore[arg-type]
+        assert all(p.share >= 1 / 3 - 0.01 for p in pick_options(wide, units, (), Shop()))  # type: ignore[arg-type]
 
 
 def test_this_board_or_that_one(bare: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -178,7 +178,7 @@ def test_both_on_offer_is_not_cheaper_by_the_luck_of_few_draws() -> None:
 
 
 def test_that_no_more_8_4_was_cut_is_said() -> None:
-    from yieldopt.sourcing.told.everything import _mixed
+    from yieldopt.sourcing.told.everything import report
 
-    assert "no more 8/4 was cut" in _mixed(_studied(0.0), way_figures(_studied(0.0)))[0]
-    assert "cut more 8/4 in 3 of 3 trials" in _mixed(_studied(40.0), way_figures(_studied(40.0)))[0]
+    assert any("no more 8/4 was cut" in text for text in report(_studied(0.0)))
+    assert any("cut more 8/4 in 3 of 3 trials" in text for text in report(_studied(40.0)))

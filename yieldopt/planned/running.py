@@ -118,7 +118,7 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
     token = uuid.uuid4().hex
     with executor_of(how.workers) as executor, Rack.open(rack) as shelf:
         deadline = how.clock()
-        job, elsewhere = _take(shelf, folder, token, math.ceil(how.seconds))
+        job, elsewhere = take_boards(shelf, folder, token, math.ceil(how.seconds))
         name = job.name
         try:
             with stopping(deadline):
@@ -132,7 +132,7 @@ def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result
     return job, replace(result, plan=plan), elsewhere
 
 
-def _take(shelf: Rack, folder: Path, token: str, seconds: int) -> tuple[Job, dict[str, str]]:
+def take_boards(shelf: Rack, folder: Path, token: str, seconds: int) -> tuple[Job, dict[str, str]]:
     """The job with the boards of its species that are free, held under `token` for `seconds` and a while; and those of its
     species that others hold."""
     from yieldopt.rack.board.errors import BoardHeld

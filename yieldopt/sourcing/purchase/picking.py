@@ -69,7 +69,7 @@ def picks_for(
         mine = {w.part: line_of[w.part] for w in wants if w.species == species}
         alone = replace(basis, plan=None, spare=(), missing=tuple(p for p in basis.missing if p.species == species))
         own = [w for w in wants if line_of[w.part] == k]
-        options = [picks[k], *_options(market.lines[k], units, own, market.shop)]
+        options = [picks[k], *pick_options(market.lines[k], units, own, market.shop)]
         tries = [{**picks, k: pick} for pick in options]
         tasks = (
             (n, Try(alone, mine, picked(market, some), chance, {j: p.share for j, p in some.items()}))
@@ -86,7 +86,7 @@ def picks_for(
     return picks
 
 
-def _options(line: PriceLine, units: Units, wants: Sequence[Want], shop: Shop) -> Iterator[Pick]:
+def pick_options(line: PriceLine, units: Units, wants: Sequence[Want], shop: Shop) -> Iterator[Pick]:
     """Picks that leave a third of the boards or more: some shares of the range, and sizes that hold a few large wants."""
     steps = METRIC_STEPS if units == "mm" else INCH_STEPS
     low = plain(line)
