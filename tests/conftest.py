@@ -1,7 +1,9 @@
 """What every test shares. Being here puts this folder on the import path, so that tests can `import strategies`."""
 
 import os
+from collections import Counter
 
+import pytest
 from hypothesis import HealthCheck, Phase, settings
 from seeds import SEED
 
@@ -18,3 +20,12 @@ settings.load_profile(os.environ.get("YIELDOPT_TESTS", "quick"))
 def pytest_report_header() -> str:
     again = f"repeat with YIELDOPT_SEED={SEED} and --hypothesis-seed={SEED}"
     return f"drawn from seed {SEED}: {again}" if SEED else "drawn the same as every time (no YIELDOPT_SEED)"
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """One line at the end: which tests could not run here, and for want of what."""
+    skipped = [r.longrepr for r in terminalreporter.stats.get("skipped", [])]
+    reasons = Counter(str(r[2] if isinstance(r, tuple) else r).removeprefix("Skipped: ") for r in skipped)
+    if reasons:
+        words = "; ".join(f"{n} ({why})" for why, n in reasons.most_common())
+        terminalreporter.write_line(f"Not run here: {words}.", yellow=True)

@@ -187,7 +187,7 @@ class Phone:
         """Wait until the phone knows so many boards and nothing waits to be sent; before the keypad's answer is kept, the page
         still says that everything is in the rack."""
         count = "Promise.all([m.all('boards'), m.all('ops')]).then(some => done(some.map(s => s.length)))"
-        look = f"const done = arguments[0]; import('/static/store.js').then(m => {count})"
+        look = f"const done = arguments[0]; import('/static/state/store.js').then(m => {count})"
         self.wait(lambda: self.driver.execute_async_script(look) == [boards, 0], f"{boards} boards in the rack")
         self.says("Everything is in the rack")
 

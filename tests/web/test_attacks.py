@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import socket
 import struct
@@ -15,9 +16,11 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from starlette.types import Receive, Scope, Send
 
 from yieldopt.rack.door.facade import Rack
 from yieldopt.web.guard import COOKIE
+from yieldopt.web.heads import Heads
 from yieldopt.web.phones import Phones
 
 Page = Callable[..., TestClient]
@@ -155,19 +158,20 @@ def test_a_photo_sent_twice_is_one_photo(rack: Rack, page: Page, change: Callabl
 
 
 @pytest.fixture
-def address(rack: Rack, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[str, int]]:
+def address(rack: Rack) -> Iterator[tuple[str, int]]:
     """The page behind a real socket, with little patience."""
     import uvicorn
 
-    from yieldopt.web import prompt
     from yieldopt.web.app import Setup, make_app
+    from yieldopt.web.connections import Held, Listening
 
     app = make_app(Setup(rack))
     app.body_seconds = 0.5
-    monkeypatch.setattr(prompt, "HEAD_SECONDS", 1.0)
-    listening = socket.create_server(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(app, http=prompt.Prompt, log_level="error"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    listening = Listening(socket.AF_INET, socket.SOCK_STREAM, Held(), Heads(1.0))
+    listening.bind(("127.0.0.1", 0))
+    listening.listen()
+    server = uvicorn.Server(uvicorn.Config(listening.heads.noted(app), http="h11", log_level="error"))
+    thread = threading.Thread(target=lambda: asyncio.run(listening.serve(server)), daemon=True)
     thread.start()
     yield listening.getsockname()
     server.should_exit = True
@@ -205,3 +209,42 @@ def test_a_head_a_letter_at_a_time_holds_no_place(address: tuple[str, int]) -> N
                 hung_up = True
                 break
         assert hung_up
+
+
+def test_an_answer_that_takes_long_is_waited_for_and_the_next_head_has_its_own_time() -> None:
+    """By a clock of the test's own: opened, asked, answered for an hour, asked no more."""
+    now = [0.0]
+    heads = Heads(20.0, lambda: now[0])
+    here, there = socket.socketpair()
+    steps: list[str] = []
+
+    def state(when: str) -> None:
+        heads.hang_up()
+        there.setblocking(False)
+        try:
+            steps.append(f"{when}: {'closed' if there.recv(1) == b'' else 'spoken to'}")
+        except BlockingIOError:
+            steps.append(f"{when}: open")
+
+    async def slow(scope: Scope, receive: Receive, send: Send) -> None:
+        now[0] += 3600
+        state("an hour of answering")
+
+    heads.opened(("10.0.0.9", 5), here)
+    now[0] += 19
+    state("19 s without a head")
+    asyncio.run(heads.noted(slow)({"type": "http", "client": ("10.0.0.9", 5)}, None, None))  # type: ignore[arg-type]
+    now[0] += 19
+    state("19 s after the answer")
+    heads.closed(("10.0.0.9", 5), there)
+    now[0] += 2
+    state("21 s after the answer")
+    assert steps == [
+        "19 s without a head: open",
+        "an hour of answering: open",
+        "19 s after the answer: open",
+        "21 s after the answer: closed",
+    ]
+    heads.closed(("10.0.0.9", 5), here)
+    here.close()
+    there.close()

@@ -104,8 +104,8 @@ def flaky(tmp_path: Path) -> Iterator[Flaky]:
 SAVE = """
 const [from, to, width, done] = arguments;
 (async () => {
-  const {saveBoard} = await import('/static/sync.js'), {all} = await import('/static/store.js');
-  const {uuid} = await import('/static/dom.js');
+  const {saveBoard} = await import('/static/state/saving.js'), {all} = await import('/static/state/store.js');
+  const {uuid} = await import('/static/state/identity.js');
   const known = await all('boards');
   for (let n = from; n < to; n++) {
     const old = known.find(b => b.cells.board === `F${n}`);
@@ -114,7 +114,7 @@ const [from, to, width, done] = arguments;
   }
 })().then(() => done(''), e => done(String(e)));
 """
-TRY = "import('/static/sync.js').then(m => m.sync()).then(() => arguments[0](), () => arguments[0]())"
+TRY = "import('/static/state/sync.js').then(m => m.sync()).then(() => arguments[0](), () => arguments[0]())"
 
 
 def test_nothing_is_lost_or_doubled_on_a_bad_connection(tmp_path: Path, flaky: Flaky) -> None:

@@ -118,7 +118,7 @@ def test_each_address_has_its_own_count_and_gets_it_back() -> None:
     assert held.enter("c")
     for address in ("a", "b", "c"):
         held.leave(address)
-    assert held._open == {}
+    assert [held.enter("a"), held.enter("a"), held.enter("b"), held.enter("c")] == [True, True, True, False]
 
 
 @pytest.mark.parametrize(

@@ -88,11 +88,22 @@ def test_many_guesses_from_everywhere_make_a_new_code_that_is_printed(terminal: 
     assert terminal.phones.pair(terminal.code, "owner", "10.9.9.9")
 
 
-def test_addresses_that_were_heard_of_do_not_fill_the_memory(terminal: Terminal, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("others", [9, 10])
+def test_of_too_many_addresses_the_one_heard_of_longest_ago_is_forgotten(
+    terminal: Terminal, monkeypatch: pytest.MonkeyPatch, others: int
+) -> None:
+    """So that they can't fill the memory; one that is still known has its tries counted on."""
     monkeypatch.setattr(module, "MOST_ADDRESSES", 10)
-    for n in range(50):
+    for _ in range(WRONG_TRIES - 1):
+        assert terminal.phones.pair(WRONG, "x", "first") is None
+    for n in range(others):
         terminal.phones.pair(WRONG, "x", str(n))
-    assert len(terminal.phones._tries) <= 10
+    assert terminal.phones.pair(WRONG, "x", "first") is None
+    if others < 10:
+        with pytest.raises(Paused):
+            terminal.phones.pair(WRONG, "x", "first")
+    else:
+        assert terminal.phones.pair(WRONG, "x", "first") is None
 
 
 def test_a_full_disk_does_not_use_up_the_code(terminal: Terminal, page: Page, monkeypatch: pytest.MonkeyPatch) -> None:

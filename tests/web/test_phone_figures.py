@@ -34,9 +34,9 @@ def test_a_length_is_read_as_the_rack_reads_it(opened: Phone) -> None:
     drawn = [Fraction(rng.randint(-64 * 40, 64 * 200), 64) for _ in range(300)]
     texts = TYPED + [in_fractions(v) for v in drawn] + [as_typed(v, "in") for v in drawn]
     there = [float(parse_length(t, "in")) for t in texts]
-    here = asked(opened, "lengths", "given[0].map(m.inches)", texts)
+    here = asked(opened, "figures/lengths", "given[0].map(m.inches)", texts)
     assert here == [pytest.approx(v, abs=1e-4) for v in there]
-    assert asked(opened, "lengths", "given[0].map(m.inches)", ["", "x", "1/0", "--1", "7 3/"]) == [None] * 5
+    assert asked(opened, "figures/lengths", "given[0].map(m.inches)", ["", "x", "1/0", "--1", "7 3/"]) == [None] * 5
 
 
 def test_board_feet_and_money_are_the_racks(opened: Phone) -> None:
@@ -44,18 +44,18 @@ def test_board_feet_and_money_are_the_racks(opened: Phone) -> None:
     boards = read_job(inventory() / MAIN_JOB).boards
     assert any(e.near < 0 for b in boards for e in b.edges)
     bodies = [as_json(RackBoard(new_id(), b)) for b in boards]
-    feet = asked(opened, "wood", "given[0].map(m.feet)", bodies)
+    feet = asked(opened, "figures/wood", "given[0].map(m.feet)", bodies)
     assert feet == [pytest.approx(float(b.board_feet), abs=1e-3) for b in boards]
-    cost = asked(opened, "wood", "given[0].map(m.cost)", bodies)
+    cost = asked(opened, "figures/wood", "given[0].map(m.cost)", bodies)
     assert cost == [pytest.approx(float(b.price), abs=1e-2) for b in boards]
 
 
 def test_each_phone_has_a_letter_of_its_own(opened: Phone) -> None:
-    letters = asked(opened, "names", "Array.from({length: 100}, (_, n) => m.letterOf(n))")
+    letters = asked(opened, "figures/naming", "Array.from({length: 100}, (_, n) => m.letterOf(n))")
     assert len(set(letters)) == 100
     assert letters[0] == "B"
     assert not set("".join(letters)) & {"I", "O"}, "they read as figures"
-    names = asked(opened, "names", "given[0].map(m.following)", ["B9", "W07", "X", "C12 b"])
+    names = asked(opened, "figures/naming", "given[0].map(m.following)", ["B9", "W07", "X", "C12 b"])
     assert names == ["B10", "W08", "X2", "C13 b"]
 
 
@@ -63,12 +63,12 @@ def test_versions_that_grew_apart_are_merged_where_they_can_be(opened: Phone) ->
     was = {"cells": {"width": "7", "remarks": "old"}, "defects": [], "edges": []}
     mine = {"cells": {"width": "6", "remarks": "old"}, "defects": [{"kind": "knot", "x": "1"}], "edges": []}
     theirs = {"cells": {"width": "7", "place": "rack 2"}, "defects": [], "edges": [{"x": "0", "near": "-1", "far": "6"}]}
-    told = asked(opened, "merging", "m.merge(...given)", was, mine, theirs)
+    told = asked(opened, "figures/merging", "m.merge(...given)", was, mine, theirs)
     assert told == {
         "merged": {"cells": {"width": "6", "place": "rack 2"}, "defects": mine["defects"], "edges": theirs["edges"]},
         "clashes": [],
     }
-    both = asked(opened, "merging", "m.merge(...given)", was, mine, theirs | {"cells": {"width": "5"}})
+    both = asked(opened, "figures/merging", "m.merge(...given)", was, mine, theirs | {"cells": {"width": "5"}})
     assert both["clashes"] == ["cells.width"]
-    unknown = asked(opened, "merging", "m.merge(...given)", None, mine, theirs)
+    unknown = asked(opened, "figures/merging", "m.merge(...given)", None, mine, theirs)
     assert sorted(unknown["clashes"]) == ["cells.place", "cells.remarks", "cells.width", "defects", "edges"]

@@ -17,7 +17,8 @@ HEAD = """
 const done = arguments[arguments.length - 1];
 const mod = n => import(`/static/${n}.js`);
 (async () => {
-const [store, sync, handover, sha, dom] = await Promise.all(["store", "sync", "handover", "sha256", "dom"].map(mod));
+const NAMES = ["state/store", "state/handover", "figures/sha256", "state/identity", "state/reach", "state/saving", "state/sync"];
+const [store, handover, sha, dom, ...more] = await Promise.all(NAMES.map(mod)), sync = Object.assign({}, ...more);
 const idle = async () => { while (sync.state.busy) await new Promise(r => setTimeout(r, 20)); };
 const sent = async () => { await idle(); await sync.sync(); await idle(); };
 await idle();

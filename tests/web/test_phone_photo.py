@@ -168,8 +168,9 @@ def test_the_map_of_four_corners_is_the_one_of_numpy(opened: Phone, inset: list[
     seen = [[a, b], [1 - c, d], [1 - e, 1 - f], [g, 1 - h]]
     own = [[0, 0], [1, 0], [1, 1], [0, 1]]
     script = (
-        "const done = arguments[3]; import('/static/photo.js').then(m => done([m.projective(arguments[0], arguments[1]),"
-        "m.through(m.projective(arguments[0], arguments[1]), ...arguments[2]), m.goRound(arguments[1])]))"
+        "const done = arguments[3]; import('/static/figures/corners.js').then(m => done(["
+        "m.projective(arguments[0], arguments[1]), m.through(m.projective(arguments[0], arguments[1]), ...arguments[2]),"
+        "m.goRound(arguments[1])]))"
     )
     coefficients, there, round_ = opened.driver.execute_async_script(script, own, seen, list(spot))
     p = projection(own, seen)

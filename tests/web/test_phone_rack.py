@@ -202,11 +202,11 @@ def test_thousands_of_boards_are_searched_and_only_those_in_sight_are_in_the_pag
     phone = shop.phone
     fill = """
     const done = arguments[0];
-    import('/static/store.js').then(m => m.change(['boards'], async s => {
+    import('/static/state/store.js').then(m => m.change(['boards'], async s => {
       for (let i = 0; i < 5000; i++) s.boards.put({id: `00000000-0000-4000-8000-${String(i).padStart(12, '0')}`, version: 'v',
         cells: {board: `X${i}`, species: i % 2 ? 'ash' : 'elm', quarters: i % 3 ? '4/4' : '8/4', length: String(30 + i % 90),
         width: '6', place: `bay ${i % 7}`}, defects: [], edges: [], photos: []});
-    })).then(() => import('/static/sync.js')).then(m => { m.tell(); done(); });
+    })).then(() => import('/static/state/reach.js')).then(m => { m.tell(); done(); });
     """
     phone.go("Rack")
     phone.driver.execute_async_script(fill)

@@ -32,7 +32,7 @@ from yieldopt.web.refusing import add_errors
 
 TYPES = {"html": "text/html", "js": "text/javascript", "css": "text/css", "svg": "image/svg+xml"}
 # Modules of the phone's page that this one uses too.
-SHARED = ("dom.js",)
+SHARED = {"dom.js": "view/dom.js"}
 FRESH = {"cache-control": "no-cache"}
 # Seconds that one run of the planner may take.
 LEAST, MOST = 0.5, 3600.0
@@ -110,7 +110,8 @@ def static_files() -> dict[str, bytes]:
                 found[before + f.name] = f.read_bytes()
         return found
 
-    shared = {f"shared/{name}": (files("yieldopt.web") / "static" / name).read_bytes() for name in SHARED}
+    theirs = files("yieldopt.web") / "static"
+    shared = {f"shared/{name}": theirs.joinpath(path).read_bytes() for name, path in SHARED.items()}
     return below(files("yieldopt.desk") / "static", "") | shared
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import json
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -14,19 +16,18 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from yieldopt import __version__
-from yieldopt.lumber import SOUND_KINDS, UNSOUND_KINDS
 from yieldopt.rack.books.ledger import digest
 from yieldopt.rack.door.facade import Rack
 from yieldopt.web.asking import Asking, searched
 from yieldopt.web.bench import Bench
 from yieldopt.web.guard import Guard
 from yieldopt.web.jobs import Jobs
+from yieldopt.web.missing import NothingHere
 from yieldopt.web.phones import Phones
 from yieldopt.web.refusing import add_errors
 from yieldopt.web.replanner import Replanner, plan_again
 from yieldopt.web.searcher import Searcher
 
-KINDS = (*sorted(SOUND_KINDS), *sorted(UNSOUND_KINDS))
 TYPES = {"js": "text/javascript", "css": "text/css", "svg": "image/svg+xml", "png": "image/png"}
 # Bytes under which an answer goes as it is.
 SMALL = 1000
@@ -90,17 +91,30 @@ def make_app(setup: Setup) -> Guard:
 
 
 def static_files() -> dict[str, bytes]:
-    """Every file of the page by name: read once, so that no path from outside ever reaches the disk."""
-    folder = files("yieldopt.web") / "static"
-    return {f.name: f.read_bytes() for f in folder.iterdir() if f.name.partition(".")[2] in TYPES}
+    """Every file of the page by its path below `static`: read once, so that no path from outside ever reaches the disk."""
+    return dict(_files_in(files("yieldopt.web") / "static", ""))
+
+
+def _files_in(folder: Traversable, at: str) -> Iterator[tuple[str, bytes]]:
+    for f in folder.iterdir():
+        if f.is_dir():
+            yield from _files_in(f, f"{at}{f.name}/")
+        elif _ending(f.name) in TYPES:
+            yield at + f.name, f.read_bytes()
+
+
+def _ending(name: str) -> str:
+    return name.rpartition(".")[2]
 
 
 def _add_shell(app: FastAPI) -> None:
     contents = static_files()
     build = digest(__version__, *(f"{n}{b!r}" for n, b in sorted(contents.items())))[:12]
     pages = Environment(loader=PackageLoader("yieldopt.web", "templates"), autoescape=select_autoescape(["html"]))
-    shell = pages.get_template("shell.html").render(kinds=KINDS, modules=sorted(n for n in contents if n.endswith(".js")))
-    worker = pages.get_template("sw.js").render(build=build, names=sorted(contents))
+    shell = pages.get_template("shell.html").render(modules=sorted(n for n in contents if n.endswith(".js")))
+    addresses = ["/", "/manifest.webmanifest", *(f"/static/{n}" for n in sorted(contents))]
+    script = (files("yieldopt.web") / "templates" / "sw.js").read_text(encoding="utf-8")
+    worker = f"const BUILD = {json.dumps(build)};\nconst PAGE = {json.dumps(addresses)};\n{script}"
     manifest = {
         "name": "yieldopt: rack and bench",
         "short_name": "rack",
@@ -124,9 +138,11 @@ def _add_shell(app: FastAPI) -> None:
     async def about() -> Response:
         return JSONResponse(manifest, media_type="application/manifest+json", headers=fresh)
 
-    @app.get("/static/{name}", include_in_schema=False)
+    @app.get("/static/{name:path}", include_in_schema=False)
     async def static(name: str) -> Response:
-        return Response(contents[name], media_type=TYPES[name.partition(".")[2]], headers=fresh)
+        if name not in contents:
+            raise NothingHere
+        return Response(contents[name], media_type=TYPES[_ending(name)], headers=fresh)
 
 
 def beside(rack: str, ending: str) -> Path:

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, replace
 
 from yieldopt.errors import CheckFailed, YieldoptError
 from yieldopt.lumber import Job
+from yieldopt.web.missing import NothingHere
 
 # Seconds of each round's search; the last one is repeated, each time with another seed.
 ROUNDS = (2.0, 4.0, 8.0, 15.0)
@@ -176,9 +177,11 @@ class Asking:
             return new
 
     def look(self, name: str) -> Ask:
-        """How a question stands; looking keeps its search going. Raises `KeyError`."""
+        """How a question stands; looking keeps its search going. Raises `NothingHere`."""
         with self._lock:
-            ask = self._asks[name]
+            ask = self._asks.get(name)
+            if ask is None:
+                raise NothingHere
             ask.looked = self._clock()
             return ask
 

@@ -15,6 +15,7 @@ from yieldopt.reading.job import read_job
 from yieldopt.reading.plans import read_plan
 from yieldopt.records.history import on_sheet, standing_of
 from yieldopt.replanning.tickfile import digest_of
+from yieldopt.web.missing import NothingHere, at
 from yieldopt.web.ticking import CHANGED, cut_state, take, ticks_of
 
 if TYPE_CHECKING:
@@ -30,9 +31,13 @@ class Bench:
         # Of the newest plan of each folder, with that plan's digest.
         self._sheets: dict[int, tuple[str, Sheets]] = {}
 
+    def folder(self, number: int) -> Path:
+        """The plan's folder. Raises `NothingHere`."""
+        return at(self.folders, number)
+
     def plan(self, number: int) -> tuple[Job, Plan, str]:
-        """The job, its plan and the digest of the plan's file. Raises `IndexError`, `UsageError`, `InputError`."""
-        folder = self.folders[number]
+        """The job, its plan and the digest of the plan's file. Raises `NothingHere`, `UsageError`, `InputError`."""
+        folder = self.folder(number)
         while True:
             try:
                 plan, text = read_plan(folder / "plan.json")
@@ -90,15 +95,15 @@ class Bench:
             return known[1]
 
     def sheet(self, number: int, stem: str, page: int, wanted: str = "") -> str:
-        """One page of a board's sheet as SVG. Raises `KeyError`, `IndexError`; `UsageError` where the plan isn't the `wanted`."""
+        """One page of a board's sheet as SVG. Raises `NothingHere`; `UsageError` where the plan isn't the `wanted`."""
         job, plan, digest = self.plan(number)
         if wanted and wanted != digest:
             raise UsageError(CHANGED)
         sheets = self._drawn(number, job, plan, digest).svgs
         names = {s: b for b, s in file_names(sheets).items()}
-        if page < 0:
-            raise IndexError(page)
-        return sheets[names[stem]][page]
+        if stem not in names:
+            raise NothingHere
+        return at(sheets[names[stem]], page)
 
     def judge(self, number: int, text: str) -> dict[str, Any]:
         """Whether a sheet is still good, from what its code says or its revision typed in; `good` None: not this plan's.
@@ -117,6 +122,6 @@ class Bench:
         return {"good": not said, "text": said or f"This sheet is of revision {plan.revision}, the newest."}
 
     def tick(self, number: int, body: Mapping[str, Any], by: str = "") -> dict[str, Any]:
-        """Take in one tick of the phone `by`; the plan as it is then. Raises as `ticking.take`, `IndexError`."""
-        take(self.folders[number], lambda: self.plan(number), body, by)
+        """Take in one tick of the phone `by`; the plan as it is then. Raises as `ticking.take`, `NothingHere`."""
+        take(self.folder(number), lambda: self.plan(number), body, by)
         return self.show(number)

@@ -83,7 +83,7 @@ def add_bench(app: FastAPI, setup: Setup, replanner: Replanner) -> None:
         """Plan what is left again from the ticks, in the background."""
         if setup.bench.plan(number)[2] != body.plan:
             raise Overtaken(CHANGED)
-        return replan_json(replanner.begin(number, setup.bench.folders[number], body.plan, setup.who(request)))
+        return replan_json(replanner.begin(number, setup.bench.folder(number), body.plan, setup.who(request)))
 
     @app.get("/api/bench/{number}/replan/{ask}", response_model=answers.Replan, responses=refusals(404, 422))
     def replanned(number: Place, ask: Name) -> dict[str, Any]:

@@ -7,9 +7,15 @@ import asyncio
 import socket
 import threading
 from collections import Counter
-from typing import Any
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 from yieldopt.web.addresses import neighbour
+from yieldopt.web.heads import Heads
+
+if TYPE_CHECKING:
+    import uvicorn
 
 # A browser opens six at once to one machine (common to all of them, by observation); a page, its worker and a second browser.
 MOST_OF_ONE = 24
@@ -46,22 +52,22 @@ class Held:
 class _Counted(socket.socket):
     """A connection that is counted until it is closed."""
 
-    held: Held | None = None
-    address = ""
+    over: Callable[[], None] | None = None
 
     def close(self) -> None:
-        held, self.held = self.held, None
+        over, self.over = self.over, None
         super().close()
-        if held is not None:
-            held.leave(self.address)
+        if over is not None:
+            over()
 
 
 class Listening(socket.socket):
-    """A listening socket whose connections are counted; those that are too many are hung up on at once."""
+    """A listening socket whose connections are counted; those that are too many are hung up on at once, those that never say
+    what they want after a while."""
 
-    def __init__(self, family: int, kind: int, held: Held) -> None:
+    def __init__(self, family: int, kind: int, held: Held, heads: Heads | None = None) -> None:
         super().__init__(family, kind)
-        self.held = held
+        self.held, self.heads = held, heads or Heads()
 
     def accept(self) -> tuple[socket.socket, Any]:
         """The next connection that may stay. Raises `BlockingIOError` where none waits, as any socket that does not wait."""
@@ -72,10 +78,24 @@ class Listening(socket.socket):
                 taken.close()
                 continue
             counted = _Counted(taken.family, taken.type, taken.proto, taken.detach())
-            counted.held, counted.address = self.held, address
+            counted.over = partial(self._over, counted, peer, address)
+            self.heads.opened(peer, counted)
             return counted, peer
         # Others are served before the next ones are refused.
         raise BlockingIOError
+
+
+    def _over(self, connection: socket.socket, peer: Any, address: str) -> None:
+        self.held.leave(address)
+        self.heads.closed(peer, connection)
+
+    async def serve(self, server: uvicorn.Server) -> None:
+        """Run the server on this socket until it is told to stop."""
+        watching = asyncio.create_task(self.heads.watch())
+        try:
+            await server.serve(sockets=[self])
+        finally:
+            watching.cancel()
 
 
 class Loop(asyncio.SelectorEventLoop):

@@ -13,6 +13,7 @@ from yieldopt.lumber import Board, Job
 from yieldopt.rack.books.holding import binds
 from yieldopt.rack.door.facade import Rack
 from yieldopt.reading.job import job_name, read_boards, read_job
+from yieldopt.web.missing import at
 
 
 @dataclass(frozen=True)
@@ -39,10 +40,10 @@ class Jobs:
     def read(self, number: int, chosen: Sequence[Board], known: Sequence[Board] = ()) -> Job:
         """The job with only the chosen boards; boards that its files name may be among `known` or in its own folder.
 
-        Pins are left out, since they belong to boards that may not be there. Raises `IndexError` for an unknown job,
+        Pins are left out, since they belong to boards that may not be there. Raises `NothingHere` for an unknown job,
         `InputError` for a faulty one.
         """
-        folder = self.folders[number]
+        folder = at(self.folders, number)
         named = {b.name: b for b in (*self._own(folder), *known, *chosen)}
         job = read_job(folder, list(named.values()))
         there = {b.name for b in chosen}
@@ -54,7 +55,7 @@ class Jobs:
     def choose(self, number: int, rack: Rack, ids: Sequence[str] | None, but: Sequence[str] = ()) -> Choice:
         """The job on boards of the rack by id, or on all `but` some; those held for other jobs are told apart, and boards of no
         species that it wants are passed over. Raises as `read`."""
-        name = job_name(self.folders[number])
+        name = job_name(at(self.folders, number))
         on_rack = {r.id: r for r in rack.boards()}
         unwanted = set(but)
         wanted = [i for i in on_rack if i not in unwanted] if ids is None else list(dict.fromkeys(ids))

@@ -19,6 +19,7 @@ from yieldopt.web.answers import WRITING, refusals
 from yieldopt.web.app import Setup, beside
 from yieldopt.web.bodies import BoardChange, Cell, Chosen, Code, Digest, Id, Pairing
 from yieldopt.web.guard import COOKIE
+from yieldopt.web.missing import NothingHere
 from yieldopt.web.parts import Parts
 
 BYTES = {"schema": {"type": "string", "format": "binary"}}
@@ -138,7 +139,7 @@ def add_rack(app: FastAPI, setup: Setup) -> None:
     def picture(name: Digest) -> Response:
         """A photo's bytes."""
         if (found := rack.photo(name)) is None:
-            raise KeyError(name)
+            raise NothingHere
         kept = {"cache-control": "private, max-age=86400"}
         return Response(found.content, media_type=f"image/{found.kind.lower()}", headers=kept)
 

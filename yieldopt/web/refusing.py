@@ -1,4 +1,5 @@
-"""Errors that a user can mend, as HTTP answers: the words for the person and a status that fits. Here and nowhere else."""
+"""Errors as HTTP answers: the words for the person and a status that fits, here and nowhere else. An error that nobody raised on
+purpose is a fault of the program and is told as one."""
 
 from __future__ import annotations
 
@@ -15,15 +16,20 @@ from yieldopt.locking import LockedElsewhere
 from yieldopt.rack.board.errors import BoardHeld, KeyReused, NoSuchBoard, NotOnRack, RackOutOfReach
 from yieldopt.web import exchange
 from yieldopt.web.asking import Busy
+from yieldopt.web.missing import NothingHere
 from yieldopt.web.parts import OtherPlace
 from yieldopt.web.phones import Paused, RanOut
 from yieldopt.web.ticking import Otherwise, Overtaken
 
 FULL = 507
+FAULT = (
+    "the program at the rack has a fault; its terminal says where. What you logged stays on this phone until the rack has "
+    "taken it"
+)
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
 NOT_ALLOWED = (errno.EROFS, errno.EACCES, errno.EPERM)
 STATUS: tuple[tuple[tuple[type[Exception], ...], int], ...] = (
-    ((NoSuchBoard,), 404),
+    ((NoSuchBoard, NothingHere), 404),
     ((Paused,), 429),
     ((RanOut,), 410),
     ((Otherwise, Overtaken, OtherPlace, BoardHeld, NotOnRack, KeyReused), 409),
@@ -87,7 +93,7 @@ def add_errors(app: FastAPI) -> None:
     async def refused(request: Request, error: HTTPException) -> JSONResponse:
         return JSONResponse({"error": error.detail}, error.status_code, error.headers)
 
-    @app.exception_handler(IndexError)
-    @app.exception_handler(KeyError)
-    async def nothing(request: Request, error: Exception) -> JSONResponse:
-        return JSONResponse({"error": "there is nothing here"}, 404)
+    @app.exception_handler(Exception)
+    async def fault(request: Request, error: Exception) -> JSONResponse:
+        # The server prints where it happened; the phone is told no more than what it may do about it.
+        return answer(500, FAULT)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from yieldopt.errors import CheckFailed, YieldoptError
+from yieldopt.web.missing import NothingHere
 from yieldopt.web.ticking import CHANGED, Overtaken
 
 SECONDS = 6.0
@@ -110,11 +111,11 @@ class Replanner:
         return run
 
     def look(self, number: int, name: str) -> Run:
-        """How it stands. Raises `KeyError` where it was none of this run of the page, or where there is a newer one."""
+        """How it stands. Raises `NothingHere` where it was none of this run of the page, or where there is a newer one."""
         with self._lock:
-            run = self._runs[number]
-        if run.name != name:
-            raise KeyError(name)
+            run = self._runs.get(number)
+        if run is None or run.name != name:
+            raise NothingHere
         return run
 
 

@@ -85,11 +85,9 @@ def configured(app: Callable[..., Any], files: tuple[Path, Path, Path] | None = 
     """The server's settings for an application; `files`: certificate and key for https, and the shop's authority."""
     import uvicorn
 
-    from yieldopt.web.prompt import Prompt
-
     return uvicorn.Config(
         app,
-        http=Prompt,
+        http="h11",
         ws="none",
         log_level="warning",
         access_log=False,
@@ -107,11 +105,12 @@ def run(config: uvicorn.Config, listening: Listening) -> None:
     """Serve on a socket that listens, until SIGTERM or Ctrl-C."""
     import uvicorn
 
+    config.app = listening.heads.noted(config.app)
     # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: None)
     with asyncio.Runner(loop_factory=Loop) as runner:
-        runner.run(uvicorn.Server(config).serve(sockets=[listening]))
+        runner.run(listening.serve(uvicorn.Server(config)))
 
 
 def _invite(where: str, code: str) -> None:

@@ -16,6 +16,7 @@ class Copies(ProcessPoolExecutor):
     def __init__(self, workers: int) -> None:
         """Raises `ValueError` on systems that can't fork."""
         super().__init__(workers, multiprocessing.get_context("fork"), settle)
+        self.workers = workers
 
     def begin(self) -> None:
         """Make the copies now, if there are none yet."""

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing import get_context
+from typing import Any, Protocol, runtime_checkable
 
 from yieldopt.errors import UsageError
 from yieldopt.workers.child import settle
@@ -25,6 +26,46 @@ class Workers:
     processes: bool | None = None
     # Address of a `dask` scheduler, such as "tcp://10.0.0.5:8786"; its workers do the work, however many they are.
     cluster: str | None = None
+
+
+@runtime_checkable
+class Manned(Protocol):
+    """An executor that says how many work for it; the standard ones don't."""
+
+    @property
+    def workers(self) -> int: ...
+
+
+class Threads(ThreadPoolExecutor):
+    """Threads of this process."""
+
+    def __init__(self, workers: int) -> None:
+        super().__init__(workers)
+        self.workers = workers
+
+
+class Anew(ProcessPoolExecutor):
+    """Processes that are started from nothing."""
+
+    def __init__(self, workers: int) -> None:
+        super().__init__(workers, get_context("spawn"), settle)
+        self.workers = workers
+
+
+class Cluster(Executor):
+    """The workers of a cluster that a `dask` client knows, however many there are by now."""
+
+    def __init__(self, client: Any) -> None:
+        self._knows, self._executor = client, client.get_executor()
+
+    @property
+    def workers(self) -> int:
+        """Threads of all its workers together."""
+        return sum(self._knows.nthreads().values())
+
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
+        """As any executor."""
+        return self._executor.submit(fn, *args, **kwargs)
 
 
 def cores() -> int:
@@ -48,9 +89,9 @@ def executor_of(workers: Workers) -> Iterator[Executor]:
 
 def _pool(count: int, processes: bool) -> Executor:
     if not processes or count == 1:
-        return ThreadPoolExecutor(count)
+        return Threads(count)
     # The first process works, too.
-    return Copies(count - 1) if possible() else ProcessPoolExecutor(count - 1, get_context("spawn"), settle)
+    return Copies(count - 1) if possible() else Anew(count - 1)
 
 
 @contextmanager
@@ -64,7 +105,6 @@ def _cluster(address: str) -> Iterator[Executor]:
     except (OSError, ValueError) as error:
         raise UsageError(f"--cluster: no scheduler answers at {address!r}: {error}") from error
     try:
-        executor: Executor = client.get_executor()
-        yield executor
+        yield Cluster(client)
     finally:
         client.close()

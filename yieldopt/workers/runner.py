@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from yieldopt.deadline import Deadline
 from yieldopt.errors import UsageError
+from yieldopt.workers.born import Born, Told
 from yieldopt.workers.child import settle
 
 Key = TypeVar("Key", bound=Hashable)
@@ -44,6 +45,8 @@ class Runner:
         self.workers = workers or max(1, min(8, os.cpu_count() or 1))
         self._given, self._ready = executor, ready
         self._own: ProcessPoolExecutor | None = None
+        self._context = get_context("spawn")
+        self._born = Born(self._context)
         self._breaks = 0
 
     def __enter__(self) -> Runner:
@@ -51,8 +54,8 @@ class Runner:
 
     def __exit__(self, *_: object) -> None:
         if self._own is not None:
-            # At once: a plan in its last seconds is of no use any more.
-            workers = list((getattr(self._own, "_processes", None) or {}).values())
+            # At once: a plan in its last seconds is of no use any more. One that is only starting ends by itself.
+            workers = self._born.processes()
             self._own.shutdown(wait=False, cancel_futures=True)
             for worker in workers:
                 worker.terminate()
@@ -150,7 +153,7 @@ class Runner:
         if self._given is not None:
             return self._given
         if self._own is None:
-            self._own = ProcessPoolExecutor(self.workers, get_context("spawn"), _begin, (self._ready,))
+            self._own = ProcessPoolExecutor(self.workers, self._context, _begin, (self._born.told, self._ready))
         return self._own
 
 
@@ -158,8 +161,9 @@ def _nothing() -> None:
     """A task for a process to start with."""
 
 
-def _begin(ready: Callable[[], object] | None) -> None:
-    """Each worker: leave Ctrl-C to the parent, end with it, be ready before any task's clock runs."""
+def _begin(told: Told, ready: Callable[[], object] | None) -> None:
+    """Each worker: say that it is there, leave Ctrl-C to the parent, end with it, be ready before any task's clock runs."""
     settle()
+    told.put(os.getpid())
     if ready is not None:
         ready()

@@ -20,6 +20,7 @@ from yieldopt.lumber import Job
 from yieldopt.planning.pricing.sections import Counted, Priced, SectionPricer, Shape
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.workers.copies import Copies
+from yieldopt.workers.executors import Manned
 from yieldopt.workers.serial import Serial
 
 Floats = npt.NDArray[np.float64]
@@ -164,6 +165,4 @@ def shares_memory(executor: Executor) -> bool:
 
 def workers_of(executor: Executor) -> int:
     """How many workers an executor has, as far as it says."""
-    client = getattr(executor, "_client", None)
-    count = sum(client.nthreads().values()) if client is not None else getattr(executor, "_max_workers", None)
-    return max(1, int(count or 2))
+    return max(1, executor.workers) if isinstance(executor, Manned) else 2

@@ -1,30 +1,43 @@
-// Rooms by address after the #, the line that says where the boards are, and a try at the rack whenever
-// that may help.
-import {benchRoom} from "./bench.js";
-import {countRoom} from "./count.js";
-import {count, el} from "./dom.js";
-import {handOff, watchHand} from "./hand.js";
-import {measure} from "./measure.js";
-import {kept, look, phoneRoom} from "./phone.js";
-import {mergeQuietly} from "./questions.js";
-import {rackRoom} from "./rack.js";
-import {all} from "./store.js";
-import {onChange, state, sync} from "./sync.js";
+// Rooms by address after the #, the line that says where the boards are, and a try at the rack
+// whenever that may help.
+import {benchRoom} from "./room/bench.js";
+import {countRoom} from "./room/count.js";
+import {measure} from "./room/measure.js";
+import {kept, look, phoneRoom} from "./room/phone.js";
+import {mergeQuietly} from "./room/questions.js";
+import {rackRoom} from "./room/rack.js";
+import {onChange, state} from "./state/reach.js";
+import {all} from "./state/store.js";
+import {sync} from "./state/sync.js";
+import {count, el} from "./view/dom.js";
+import {handOff, watchHand} from "./view/hand.js";
+
+/** @typedef {() => unknown} Refresh shows a room anew */
 
 const EVERY = 20000;
+/** @type {Record<string, (room: HTMLElement, ...rest: string[]) => Promise<Refresh | void>>} */
 const ROOMS = {
   log: measure,
   rack: rackRoom,
   count: countRoom,
   bench: benchRoom,
-  phone: phoneRoom,
+  phone: room => phoneRoom(room),
 };
-const main = document.getElementById("room"),
-  standing = document.getElementById("standing");
-// The room one is in, how to show it anew, and how far down each address was scrolled.
-let here = null,
-  refresh = null;
+const main = byId("room"),
+  standing = byId("standing");
+/** @type {HTMLElement | null} the room one is in */
+let here = null;
+/** @type {Refresh | null} */
+let refresh = null;
+/** @type {Map<string, number>} how far down each address was scrolled */
 const scrolled = new Map();
+
+/** @param {string} id */
+function byId(id) {
+  const e = document.getElementById(id);
+  if (!e) throw new Error(`the page has no ${id}`);
+  return e;
+}
 
 function place() {
   const [name, ...rest] = location.hash
@@ -36,24 +49,31 @@ function place() {
   return [name in ROOMS ? name : "log", ...rest];
 }
 
-// Each visit has an element of its own: an answer that comes late is put where nobody looks any more.
+// Each visit has an element of its own: an answer that comes late is put where nobody looks any
+// more.
 async function go() {
   const [name, ...rest] = place(),
     mine = el("div", {class: `room in-${name}`});
-  for (const a of document.querySelectorAll("nav a")) {
+  /** @type {NodeListOf<HTMLAnchorElement>} */
+  const doors = document.querySelectorAll("nav a");
+  for (const a of doors) {
     if (a.hash === `#/${name}`) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
   }
   here = mine;
   refresh = null;
   main.replaceChildren(mine);
-  const again = name === "phone" ? await phoneRoom(mine) : await ROOMS[name](mine, ...rest);
+  const again = await ROOMS[name](mine, ...rest);
   if (here !== mine) return;
   refresh = again ?? null;
   document.title = `${mine.querySelector("h1")?.textContent ?? "Rack"} – rack and bench`;
 }
 
-const waits = (n, what) => n && `${count(n, what)} only on this phone`;
+/**
+ * @param {number} n
+ * @param {string} what
+ */
+const waits = (n, what) => n > 0 && `${count(n, what)} only on this phone`;
 
 /** The line at the top. */
 async function say() {
@@ -69,12 +89,12 @@ async function say() {
     waits(ticks, "tick"),
     waits(photos, "photo"),
     sending && `sending a photo, ${percent} %`,
-    asked && `${asked} need your answer`,
+    asked > 0 && `${asked} need your answer`,
     coming && `${coming.have.toLocaleString("en")} of ${count(coming.total, "board")} have come`,
     !ops.length && !coming && "Everything is in the rack",
     !state.paired ? "not paired" : state.reach === false && "rack out of reach",
     refusal,
-    hurt && `${count(hurt, "damaged record")} set aside`,
+    hurt > 0 && `${count(hurt, "damaged record")} set aside`,
   ];
   standing.textContent = `${parts.filter(Boolean).join("; ")}.`;
 }
@@ -108,8 +128,8 @@ document.addEventListener("visibilitychange", () => {
 });
 setInterval(sync, EVERY);
 navigator.storage?.persist?.();
-// Refused where the phone does not trust the certificate, or keeps nothing (a private window): "This
-// phone" says so.
+// Refused where the phone does not trust the certificate, or keeps nothing (a private window):
+// "This phone" says so.
 if ("serviceWorker" in navigator) {
   navigator.serviceWorker.register("/sw.js").catch(() => {
     state.unkept = true;

@@ -1,5 +1,5 @@
 // Plan the job and watch: money, bound and layouts as they come; then the whole job in one picture, to point at.
-import {button, count, el, show} from "../shared/dom.js";
+import {button, count, drawn, el, show} from "../shared/dom.js";
 import {ask} from "../state/net.js";
 import {boardDrawing, patterns, scaleFor} from "../view/boards.js";
 import {carry} from "../view/carry.js";
@@ -223,10 +223,10 @@ function curve(standings) {
   const [low, high] = [Math.min(...figures), Math.max(...figures)];
   const point = (s, f) => `${((s.seconds / end) * w).toFixed(1)},${(h - 4 - ((f - low) / Math.max(1e-9, high - low)) * (h - 8)).toFixed(1)}`;
   const line = key => standings.filter(s => s[key] !== null).map(s => point(s, s[key])).join(" ");
-  return el(
+  return drawn(
     "svg",
     {viewBox: `0 0 ${w} ${h}`, class: "curve", role: "img", "aria-label": `net cost from ${costs[0].cost.toFixed(2)} to ${costs[costs.length - 1].cost.toFixed(2)}`},
-    el("polyline", {points: line("cost"), class: "cost"}),
-    el("polyline", {points: line("bound"), class: "bound"}),
+    drawn("polyline", {points: line("cost"), class: "cost"}),
+    drawn("polyline", {points: line("bound"), class: "bound"}),
   );
 }

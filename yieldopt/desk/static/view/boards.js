@@ -1,5 +1,5 @@
 // Boards drawn to one scale, datum end at the left, near edge below, with what is cut from them.
-import {el} from "../shared/dom.js";
+import {drawn} from "../shared/dom.js";
 import {INK} from "./looks.js";
 
 /** @typedef {{x: number, y: number, length: number, width: number}} Spot */
@@ -17,18 +17,18 @@ export function boardDrawing(wood, sheet, points, how = {}) {
   const high = (wood.high - wood.low) * points;
   const y = far => (wood.high - far) * points;
   const box = (s, props, ...kids) =>
-    el("rect", {x: s.x * points, y: y(s.y + s.width), width: s.length * points, height: s.width * points, ...props}, ...kids);
+    drawn("rect", {x: s.x * points, y: y(s.y + s.width), width: s.length * points, height: s.width * points, ...props}, ...kids);
   const up = wood.outline.map(p => `${p[0] * points},${y(p[2])}`);
   const back = [...wood.outline].reverse().map(p => `${p[0] * points},${y(p[1])}`);
-  const root = el(
+  const root = drawn(
     "svg",
     {viewBox: `-2 -2 ${wide + 4} ${high + 4}`, width: wide + 4, height: high + 4, class: "board", "data-board": wood.name, role: "group", "aria-label": `board ${wood.name}`},
-    el("polygon", {points: [...up, ...back].join(" "), class: "wood"}),
+    drawn("polygon", {points: [...up, ...back].join(" "), class: "wood"}),
   );
-  for (const o of sheet?.offcuts ?? []) root.append(box(o, {class: "offcut"}, el("title", {}, "kept offcut")));
+  for (const o of sheet?.offcuts ?? []) root.append(box(o, {class: "offcut"}, drawn("title", {}, "kept offcut")));
   for (const p of seen(sheet?.pieces ?? [])) root.append(pieceDrawing(p, box, points, y, how));
   for (const b of sheet?.blanks ?? []) root.append(box(b, {class: "blank"}));
-  for (const f of wood.flaws) root.append(box(f, {class: `flaw on-${f.face}`}, el("title", {}, `${f.kind}, face ${f.face}`)));
+  for (const f of wood.flaws) root.append(box(f, {class: `flaw on-${f.face}`}, drawn("title", {}, `${f.kind}, face ${f.face}`)));
   return root;
 }
 
@@ -49,7 +49,7 @@ function pieceDrawing(p, box, points, y, how) {
   const text = how.label?.(p) ?? "";
   const [wide, high] = [p.length * points, p.width * points];
   const size = Math.min(13, high - 2);
-  return el(
+  return drawn(
     "g",
     {
       class: how.chosen?.(p) ? "piece chosen" : "piece",
@@ -63,17 +63,17 @@ function pieceDrawing(p, box, points, y, how) {
     box(p, {style: `fill:${look.tint}`, class: "fill"}),
     look.pattern ? box(p, {style: `fill:url(#pattern-${look.pattern})`, class: "pattern"}) : null,
     size >= 7 && text.length * size * 0.58 < wide
-      ? el("text", {x: (p.x + p.length / 2) * points, y: y(p.y + p.width / 2) + size * 0.36, style: `font-size:${size}px;fill:${INK}`}, text)
+      ? drawn("text", {x: (p.x + p.length / 2) * points, y: y(p.y + p.width / 2) + size * 0.36, style: `font-size:${size}px;fill:${INK}`}, text)
       : null,
-    el("title", {}, words),
+    drawn("title", {}, words),
   );
 }
 
 /** Patterns that drawings refer to; once a page. */
 export function patterns() {
   const line = (id, d, size = 7) =>
-    el("pattern", {id: `pattern-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse"}, el("path", {d, stroke: "#1d1a16", "stroke-width": 0.7, opacity: 0.55, fill: "none"}));
-  return el(
+    drawn("pattern", {id: `pattern-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse"}, drawn("path", {d, stroke: "#1d1a16", "stroke-width": 0.7, opacity: 0.55, fill: "none"}));
+  return drawn(
     "svg",
     {width: 0, height: 0, class: "patterns", "aria-hidden": "true"},
     line("rise", "M0 7L7 0"),

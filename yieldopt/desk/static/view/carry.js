@@ -1,5 +1,5 @@
 // A piece carried over the boards by hand or by keys: where it may be put down it is green, elsewhere the rule is named.
-import {el} from "../shared/dom.js";
+import {drawn} from "../shared/dom.js";
 import {onTape, whyNot} from "../state/ground.js";
 
 /** Steps by arrow keys, on the tape: one mark, and with Shift a good deal more. */
@@ -15,7 +15,7 @@ const STEPS = {in: [1 / 16, 2], mm: [1, 50]};
 export function carry(about) {
   const {boards, points, units, grounds} = about;
   const by = new Map(grounds.grounds.map(g => [g.board, g]));
-  const ghost = el("rect", {class: "ghost", width: grounds.length * points, height: grounds.width * points});
+  const ghost = drawn("rect", {class: "ghost", width: grounds.length * points, height: grounds.width * points});
   let at = {board: about.board, x: about.piece.x, y: about.piece.y};
   let reason = null;
 
