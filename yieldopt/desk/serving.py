@@ -28,7 +28,7 @@ def serve(folder: Path, port: int, browser: bool) -> None:
     if browser:
         webbrowser.open(f"{at}#key={keys.key}")
     try:
-        run(configured(app), socket)
+        run(configured(app, socket), socket)
     finally:
         planner.close()
     print("stopped", flush=True)

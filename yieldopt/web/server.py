@@ -62,7 +62,7 @@ def serve(wanted: Wanted) -> None:
         setup = Setup(
             rack, phones, names, Jobs(wanted.jobs), Bench(wanted.plans), wanted.https, lambda n: _paired(n, phones), searcher
         )
-        config = configured(make_app(setup), files)
+        config = configured(make_app(setup), listening, files)
         print(f"The rack is at {where}", flush=True)
         if files:
             print(f"A phone must trust {files[2]} first: see the how-to.", flush=True)
@@ -81,12 +81,12 @@ def _certificate(wanted: Wanted, names: Sequence[str]) -> tuple[Path, Path, Path
     return certificate(folder, list(dict.fromkeys([*names, "localhost", "127.0.0.1"])))
 
 
-def configured(app: Callable[..., Any], files: tuple[Path, Path, Path] | None = None) -> uvicorn.Config:
-    """The server's settings for an application; `files`: certificate and key for https, and the shop's authority."""
+def configured(app: Callable[..., Any], listening: Listening, files: tuple[Path, Path, Path] | None = None) -> uvicorn.Config:
+    """The server's settings for an application on a socket; `files`: certificate and key for https, and the shop's authority."""
     import uvicorn
 
     return uvicorn.Config(
-        app,
+        listening.heads.noted(app),
         http="h11",
         ws="none",
         log_level="warning",
@@ -105,7 +105,6 @@ def run(config: uvicorn.Config, listening: Listening) -> None:
     """Serve on a socket that listens, until SIGTERM or Ctrl-C."""
     import uvicorn
 
-    config.app = listening.heads.noted(config.app)
     # The server hands signals on once it has stopped; by then there is nothing left to interrupt.
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: None)
