@@ -23,6 +23,9 @@ from yieldopt.web.app import static_files
 TOP = Path(__file__).parents[2]
 STATIC = TOP / "yieldopt" / "web" / "static"
 UNITS = TOP / "tests" / "web" / "page"
+# The page for the desk has its own modules and tests, and the same formatter and linter.
+DESK = TOP / "yieldopt" / "desk" / "static"
+DESK_UNITS = TOP / "tests" / "desk" / "page"
 TOOLS = TOP / ".ci" / "page"
 WORKER = "yieldopt/web/templates/sw.js"
 NODE = shutil.which("node")
@@ -151,7 +154,7 @@ def run(*command: str) -> None:
 @needs_node
 def test_the_pages_own_tests() -> None:
     assert NODE is not None
-    tests = sorted(map(str, UNITS.glob("*.test.js")))
+    tests = sorted(str(p) for units in (UNITS, DESK_UNITS) for p in units.glob("*.test.js"))
     assert tests
     run(NODE, "--test", *tests)
 
@@ -181,9 +184,9 @@ def test_what_could_not_run_is_named_in_one_line_at_the_end(tmp_path: Path) -> N
 )
 def test_the_usual_formatter_and_linter_have_nothing_to_say(command: tuple[str, ...]) -> None:
     tool, *options = command
-    files = [*map(str, MODULES), WORKER, "tests/web/page/*.js", ".ci/page/*.js"]
+    files = [*map(str, (*MODULES, *DESK.rglob("*.js"))), WORKER, "tests/*/page/*.js", ".ci/page/*.js"]
     if tool == "prettier":
-        files.append(str(STATIC / "page.css"))
+        files += [str(STATIC / "page.css"), str(DESK / "desk.css")]
     run(str(TOOLS / "node_modules" / ".bin" / tool), *options, *files)
 
 

@@ -1,8 +1,10 @@
-// What the desk's page works out by itself: what can be taken back, the clipboard, two programs in one table, places.
+// What the desk's page works out by itself: what can be taken back, the clipboard, two programs in
+// one table, places.
 import assert from "node:assert/strict";
 import {test} from "node:test";
 
-const at = name => import(new URL(`../../../yieldopt/desk/static/state/${name}.js`, import.meta.url).href);
+const at = name =>
+  import(new URL(`../../../yieldopt/desk/static/state/${name}.js`, import.meta.url).href);
 const {history} = await at("history");
 const {copied, pasted} = await at("clip");
 const {merged} = await at("merging");
@@ -24,36 +26,97 @@ test("what was taken back can be done again, until something else is done", () =
 });
 
 test("cells come back from the clipboard as they went", () => {
-  const some = ["", "a", '7 3/8"', '8\' 2-1/2"', 'said "so"', "two\nlines", "a\ttab", '"', '""', "3/4"];
-  for (const a of some)
+  const some = [
+    "",
+    "a",
+    '7 3/8"',
+    "8' 2-1/2\"",
+    'said "so"',
+    "two\nlines",
+    "a\ttab",
+    '"',
+    '""',
+    "3/4",
+  ];
+  for (const a of some) {
     for (const b of some) {
       if (a === "" && b === "") continue;
-      assert.deepEqual(pasted(copied([[a, b], [b, a]])), [[a, b], [b, a]], JSON.stringify([a, b]));
+      assert.deepEqual(
+        pasted(
+          copied([
+            [a, b],
+            [b, a],
+          ]),
+        ),
+        [
+          [a, b],
+          [b, a],
+        ],
+        JSON.stringify([a, b]),
+      );
     }
+  }
 });
 
 test("a spreadsheet ends lines its own way, and an inch mark is no quote", () => {
-  assert.deepEqual(pasted('side\t24"\r\nshelf\t30"\r\n'), [["side", '24"'], ["shelf", '30"']]);
+  assert.deepEqual(pasted('side\t24"\r\nshelf\t30"\r\n'), [
+    ["side", '24"'],
+    ["shelf", '30"'],
+  ]);
 });
 
 const table = rows => ({columns: ["part", "qty"], rows, digest: "x", elsewhere: null});
 
 test("changes that don't meet are put together", () => {
-  const base = table([["side", "2"], ["shelf", "3"]]);
-  const both = merged(base, table([["side", "4"], ["shelf", "3"]]), table([["side", "2"], ["rail", "3"]]));
-  assert.deepEqual(both?.rows, [["side", "4"], ["rail", "3"]]);
+  const base = table([
+    ["side", "2"],
+    ["shelf", "3"],
+  ]);
+  const both = merged(
+    base,
+    table([
+      ["side", "4"],
+      ["shelf", "3"],
+    ]),
+    table([
+      ["side", "2"],
+      ["rail", "3"],
+    ]),
+  );
+  assert.deepEqual(both?.rows, [
+    ["side", "4"],
+    ["rail", "3"],
+  ]);
 });
 
 test("changes of one cell are asked about, and so are rows that moved on both sides", () => {
   const base = table([["side", "2"]]);
   assert.equal(merged(base, table([["side", "4"]]), table([["side", "5"]])), null);
-  assert.equal(merged(base, table([["side", "4"], ["a", "1"]]), table([["side", "2"], ["b", "1"]])), null);
-  assert.deepEqual(merged(base, table([["side", "4"]]), table([["side", "4"]]))?.rows, [["side", "4"]]);
+  assert.equal(
+    merged(
+      base,
+      table([
+        ["side", "4"],
+        ["a", "1"],
+      ]),
+      table([
+        ["side", "2"],
+        ["b", "1"],
+      ]),
+    ),
+    null,
+  );
+  assert.deepEqual(merged(base, table([["side", "4"]]), table([["side", "4"]]))?.rows, [
+    ["side", "4"],
+  ]);
 });
 
 test("whoever changed nothing takes the other's table", () => {
   const base = table([["side", "2"]]);
-  const longer = table([["side", "2"], ["b", "1"]]);
+  const longer = table([
+    ["side", "2"],
+    ["b", "1"],
+  ]);
   assert.equal(merged(base, base, longer), longer);
   assert.deepEqual(merged(base, longer, base)?.rows, longer.rows);
 });
@@ -63,7 +126,10 @@ test("a place is inside its span and clear of what is barred; what touches is cl
     board: "A1",
     why: null,
     end: 50,
-    spans: [[2, 0, 4], [20, 1, 3]],
+    spans: [
+      [2, 0, 4],
+      [20, 1, 3],
+    ],
     barred: [{x0: 10, x1: 14, y0: 1, y1: 2, why: "too near the knot"}],
   };
   assert.equal(whyNot(ground, 2, 0), null);
@@ -76,7 +142,10 @@ test("a place is inside its span and clear of what is barred; what touches is cl
 });
 
 test("lengths as they are typed", () => {
-  assert.deepEqual([0, 0.5, 7.4375, 20.26, 3].map(v => typed(v, "in")), ["0", "1/2", "7 7/16", "20 1/4", "3"]);
+  assert.deepEqual(
+    [0, 0.5, 7.4375, 20.26, 3].map(v => typed(v, "in")),
+    ["0", "1/2", "7 7/16", "20 1/4", "3"],
+  );
   assert.equal(typed(312.4, "mm"), "312");
   assert.equal(onTape(7.04, "in"), 7.0625);
 });

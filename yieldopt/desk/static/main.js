@@ -5,7 +5,7 @@ import {ask} from "./state/net.js";
 import {boardsRoom} from "./room/boards.js";
 import {planRoom} from "./room/plan.js";
 import {printRoom} from "./room/print.js";
-import {TABLES, tableRoom} from "./room/tables.js";
+import {tableRoom, TABLES} from "./room/tables.js";
 
 const room = /** @type {HTMLElement} */ (document.getElementById("room"));
 const standing = /** @type {HTMLElement} */ (document.getElementById("standing"));
@@ -36,16 +36,35 @@ function stand() {
   const changed = job?.changed ?? [];
   show(
     standing,
-    said ? el("span", {class: "told", role: "alert"}, said, " ", button("Seen", () => say(""), {class: "quiet"})) : null,
+    said
+      ? el(
+          "span",
+          {class: "told", role: "alert"},
+          said,
+          " ",
+          button("Seen", () => say(""), {class: "quiet"}),
+        )
+      : null,
     el("span", {class: wrong ? "bad" : "good"}, wrong ? count(wrong, "mistake") : "no mistakes"),
-    changed.length ? [el("span", {class: "unsaved"}, `not saved: ${changed.map(s => TABLES[s][0]).join(", ")} `), button("Save", keep, {class: "main"})] : el("span", {}, "all saved"),
+    changed.length
+      ? [
+          el(
+            "span",
+            {class: "unsaved"},
+            `not saved: ${changed.map(s => TABLES[s][0]).join(", ")} `,
+          ),
+          button("Save", keep, {class: "main"}),
+        ]
+      : el("span", {}, "all saved"),
   );
 }
 
 async function keep() {
   try {
     const {together, clash} = await job.keep();
-    const words = together.length ? `Put together with what another program wrote: ${together.map(s => TABLES[s][0]).join(", ")}.` : "";
+    const words = together.length
+      ? `Put together with another program's: ${together.map(s => TABLES[s][0]).join(", ")}.`
+      : "";
     say(words);
     for (const [stem, theirs] of Object.entries(clash)) settle(stem, theirs);
   } catch (error) {
@@ -53,7 +72,10 @@ async function keep() {
   }
 }
 
-/** Another program changed the same cells: which of the two stays is asked, the other can be taken back. */
+/**
+ * Another program changed the same cells: which of the two stays is asked, the other can be taken
+ * back.
+ */
 function settle(stem, theirs) {
   const box = el(
     "dialog",
@@ -75,10 +97,17 @@ function settle(stem, theirs) {
 function route() {
   leave();
   const [, name = "table", stem = "parts"] = location.hash.split("/");
-  const links = {"#/table/parts": "Tables", "#/boards": "Boards", "#/plan": "Plan", "#/print": "Print"};
+  const links = {
+    "#/table/parts": "Tables",
+    "#/boards": "Boards",
+    "#/plan": "Plan",
+    "#/print": "Print",
+  };
   show(
     rooms,
-    Object.entries(links).map(([href, word]) => el("a", {href, "aria-current": href.split("/")[1] === name ? "page" : null}, word)),
+    Object.entries(links).map(([href, word]) =>
+      el("a", {href, "aria-current": href.split("/")[1] === name ? "page" : null}, word),
+    ),
   );
   const open = {boards: boardsRoom, plan: planRoom, print: printRoom}[name];
   leave = open ? open(room, job, say) : tableRoom(room, job, TABLES[stem] ? stem : "parts");

@@ -25,12 +25,19 @@ export function boardsRoom(room, job) {
     show(
       keys,
       choice("Order", Object.keys(ORDERS), order, o => ((order = o), draw())),
-      choice("Species", [["", "all"], ...kinds.map(k => [k, k])], species, s => ((species = s), draw())),
+      choice(
+        "Species",
+        [["", "all"], ...kinds.map(k => [k, k])],
+        species,
+        s => ((species = s), draw()),
+      ),
       el("p", {class: "what"}, count(some.length, "board")),
     );
     show(
       frame,
-      job.boards === null ? el("p", {class: "say"}, "The tables have mistakes: mend them, and the boards are drawn.") : null,
+      job.boards === null
+        ? el("p", {class: "say"}, "The tables have mistakes: mend them, and the boards are drawn.")
+        : null,
       some.map(b => figure(b, points)),
     );
   }
@@ -45,6 +52,11 @@ const figure = (b, points) =>
   el(
     "figure",
     {},
-    el("figcaption", {}, el("b", {}, b.name), ` ${b.species} ${b.quarters}, ${b.size}${b.place ? `, ${b.place}` : ""}${b.price ? `, ${b.price.toFixed(2)}` : ""}`),
+    el("figcaption", {}, el("b", {}, b.name), ` ${aboutBoard(b)}`),
     boardDrawing(b, null, points),
   );
+
+const aboutBoard = b =>
+  [`${b.species} ${b.quarters}`, b.size, b.place, b.price ? b.price.toFixed(2) : ""]
+    .filter(Boolean)
+    .join(", ");

@@ -19,7 +19,19 @@ export function printRoom(room, _job, say) {
         {},
         el("legend", {}, "What to print"),
         Object.entries(sections).map(([name, what]) =>
-          el("label", {class: "tick"}, el("input", {type: "checkbox", checked: wanted.has(name), onchange: e => (e.target.checked ? wanted.add(name) : wanted.delete(name), draw(sections))}), ` ${name}: ${what}`),
+          el(
+            "label",
+            {class: "tick"},
+            el("input", {
+              type: "checkbox",
+              checked: wanted.has(name),
+              onchange: e => (
+                e.target.checked ? wanted.add(name) : wanted.delete(name),
+                draw(sections)
+              ),
+            }),
+            ` ${name}: ${what}`,
+          ),
         ),
       ),
       link,

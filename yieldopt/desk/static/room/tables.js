@@ -6,8 +6,14 @@ import {grid} from "../view/grid.js";
 export const TABLES = {
   parts: ["Parts", "What is to be made: finished sizes, length along the grain."],
   boards: ["Boards", "What there is: each board as measured."],
-  defects: ["Defects", "The smallest rectangle round each defect: from the datum end, from the near edge."],
-  edges: ["Edges", "Outlines of boards that are no rectangles: near and far edge at a distance from the datum end."],
+  defects: [
+    "Defects",
+    "The smallest rectangle round each defect: from the datum end, from the near edge.",
+  ],
+  edges: [
+    "Edges",
+    "Outlines of boards that are no rectangles: both edges at a distance from the datum end.",
+  ],
   pins: ["Wishes", "Pieces that must lie where the eye has put them."],
   prices: ["Prices", "What dealers ask."],
 };
@@ -30,8 +36,14 @@ export function tableRoom(room, job, stem) {
     edit: change => job.edit(stem, change),
     undo: () => job.undo(),
     redo: () => job.redo(),
-    wrong: (row, column) => here().filter(m => m.row === row && m.column === column).map(m => m.text),
-    rowWrong: row => here().filter(m => m.row === row && !table().columns.includes(m.column ?? "")).map(m => m.text),
+    wrong: (row, column) =>
+      here()
+        .filter(m => m.row === row && m.column === column)
+        .map(m => m.text),
+    rowWrong: row =>
+      here()
+        .filter(m => m.row === row && !table().columns.includes(m.column ?? ""))
+        .map(m => m.text),
     needed: job.known[stem].needed,
     choices: column => choices(job, stem, column),
     say: text => (said.textContent = text),
@@ -41,7 +53,9 @@ export function tableRoom(room, job, stem) {
   const others = el(
     "nav",
     {class: "tabs", "aria-label": "Tables"},
-    Object.entries(TABLES).map(([s, [word]]) => el("a", {href: `#/table/${s}`, "aria-current": s === stem ? "page" : null}, word)),
+    Object.entries(TABLES).map(([s, [word]]) =>
+      el("a", {href: `#/table/${s}`, "aria-current": s === stem ? "page" : null}, word),
+    ),
   );
 
   function draw() {
@@ -49,20 +63,38 @@ export function tableRoom(room, job, stem) {
     const wrong = here();
     show(
       list,
-      wrong.slice(0, 12).map(m =>
-        el("li", {}, m.row === null ? m.text : button(m.text, () => sheet.go(m.row, Math.max(0, table().columns.indexOf(m.column))), {class: "quiet"})),
-      ),
+      wrong
+        .slice(0, 12)
+        .map(m =>
+          el(
+            "li",
+            {},
+            m.row === null
+              ? m.text
+              : button(
+                  m.text,
+                  () => sheet.go(m.row, Math.max(0, table().columns.indexOf(m.column))),
+                  {class: "quiet"},
+                ),
+          ),
+        ),
       wrong.length > 12 ? el("li", {}, `and ${wrong.length - 12} more`) : null,
       wrong.length ? null : job.remarks.map(r => el("li", {class: "remark"}, r)),
     );
-    const unused = [...job.known[stem].needed, ...job.known[stem].optional].filter(c => !table().columns.includes(c));
+    const unused = [...job.known[stem].needed, ...job.known[stem].optional].filter(
+      c => !table().columns.includes(c),
+    );
     show(
       keys,
       button("Take back", () => job.undo(), {disabled: !job.past.undoable}),
       button("Do again", () => job.redo(), {disabled: !job.past.redoable}),
       button("Row out", remove),
-      unused.length ? choice("Add a column", [["", "…"], ...unused.map(c => [c, c])], "", c => c && add(c)) : null,
-      stem === "parts" ? choice("Match the rows", [["", "…"], ...KINDS.map(k => [k, k])], "", k => k && match(k)) : null,
+      unused.length
+        ? choice("Add a column", [["", "…"], ...unused.map(c => [c, c])], "", c => c && add(c))
+        : null,
+      stem === "parts"
+        ? choice("Match the rows", [["", "…"], ...KINDS.map(k => [k, k])], "", k => k && match(k))
+        : null,
     );
   }
 
@@ -90,7 +122,11 @@ export function tableRoom(room, job, stem) {
     const taken = new Set(rows.map(row => row[name]));
     let n = 1;
     while (taken.has(`group ${n}`)) n++;
-    rows = rows.map((row, r) => (r < from || r > to ? row : row.map((v, c) => (c === name ? `group ${n}` : c === how ? kind : v))));
+    rows = rows.map((row, r) =>
+      r < from || r > to
+        ? row
+        : row.map((v, c) => (c === name ? `group ${n}` : c === how ? kind : v)),
+    );
     job.edit(stem, {columns, rows});
   }
 
@@ -99,7 +135,13 @@ export function tableRoom(room, job, stem) {
     room,
     others,
     el("p", {class: "what"}, TABLES[stem][1]),
-    elsewhere ? el("p", {class: "say"}, `This table is in ${elsewhere}: write it there, and the desk reads it.`) : [keys, sheet.root, said, list],
+    elsewhere
+      ? el(
+          "p",
+          {class: "say"},
+          `This table is in ${elsewhere}: write it there, and the desk reads it.`,
+        )
+      : [keys, sheet.root, said, list],
   );
   job.watchers.add(draw);
   draw();

@@ -1,4 +1,5 @@
-// Whether a piece may lie with its corner here: looked up in what the desk's server worked out, which knows the rules.
+// Whether a piece may lie with its corner here: looked up in what the desk's server worked out,
+// which knows the rules.
 
 /**
  * @typedef {{board: string, why: string | null, end: number, spans: [number, number, number][],
@@ -16,14 +17,21 @@ const HAIR = 1e-6;
  */
 export function whyNot(ground, x, y) {
   if (ground.why) return ground.why;
-  if (x < ground.spans[0][0] - HAIR || x > ground.end + HAIR) return "beyond the sound length of the board";
+  if (x < ground.spans[0][0] - HAIR || x > ground.end + HAIR) {
+    return "beyond the sound length of the board";
+  }
   const [, low, high] = ground.spans.findLast(s => s[0] <= x + HAIR) ?? ground.spans[0];
   if (y < low - HAIR || y > high + HAIR) return "beyond the edge of the board";
-  const b = ground.barred.find(b => x > b.x0 + HAIR && x < b.x1 - HAIR && y > b.y0 + HAIR && y < b.y1 - HAIR);
+  const b = ground.barred.find(
+    b => x > b.x0 + HAIR && x < b.x1 - HAIR && y > b.y0 + HAIR && y < b.y1 - HAIR,
+  );
   return b?.why ?? null;
 }
 
-/** A corner on the marks of a tape: sixteenths of an inch, or millimetres. @param {number} v @param {string} units */
+/**
+ * A corner on the marks of a tape: sixteenths of an inch, or millimetres. @param {number} v @param
+ * {string} units
+ */
 export const onTape = (v, units) => (units === "in" ? Math.round(v * 16) / 16 : Math.round(v));
 
 /** A length as it is typed: `20 7/16`, `312`. @param {number} v @param {string} units */

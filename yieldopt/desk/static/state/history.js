@@ -1,4 +1,5 @@
-// What was, so that it can be taken back: states in the order they came, and where one stands among them.
+// What was, so that it can be taken back: states in the order they came, and where one stands among
+// them.
 
 const MOST = 500;
 

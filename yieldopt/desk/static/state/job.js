@@ -1,4 +1,5 @@
-// The job at hand: its tables as typed, every step of which can be taken back, what is wrong with them, and their keeping.
+// The job at hand: its tables as typed, every step of which can be taken back, what is wrong with
+// them, and their keeping.
 import {history} from "./history.js";
 import {merged, same} from "./merging.js";
 import {ask} from "./net.js";
@@ -84,12 +85,16 @@ export class Job {
   }
 
   /**
-   * Write what was changed. What another program wrote meanwhile is put together with it where the two don't meet.
-   * @returns {Promise<{together: string[], clash: Record<string, Table>}>} tables that were put together, and those that clash
+   * Write what was changed. What another program wrote meanwhile is put together with it where the
+   *   two don't meet.
+   * @returns {Promise<{together: string[], clash: Record<string, Table>}>} tables that were put
+   *   together, and those that clash
    */
   async keep() {
     const out = {};
-    for (const stem of this.changed) out[stem] = {...this.tables[stem], digest: this.kept[stem].digest};
+    for (const stem of this.changed) {
+      out[stem] = {...this.tables[stem], digest: this.kept[stem].digest};
+    }
     if (!Object.keys(out).length) return {together: [], clash: {}};
     try {
       this.took(await ask("PUT", "/api/tables", {tables: out}));
@@ -123,7 +128,10 @@ export class Job {
     return {together: [...together, ...again.together], clash: again.clash};
   }
 
-  /** Of a table that clashes: theirs instead of mine, or mine over theirs. @param {string} stem @param {Table} theirs */
+  /**
+   * Of a table that clashes: theirs instead of mine, or mine over theirs. @param {string} stem
+   * @param {Table} theirs
+   */
   settle(stem, theirs, mine) {
     this.kept = {...this.kept, [stem]: theirs};
     if (!mine) this.past.add({tables: {...this.tables, [stem]: theirs}});

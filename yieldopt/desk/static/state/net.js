@@ -23,7 +23,9 @@ export async function ask(method, path, body) {
       body: body === undefined ? undefined : JSON.stringify(body),
     });
   } catch {
-    throw new Refused(0, {error: "the desk doesn't answer: is it still running? Nothing typed here is lost."});
+    throw new Refused(0, {
+      error: "the desk doesn't answer: is it still running? Nothing typed here is lost.",
+    });
   }
   const said = answer.headers.get("content-type")?.includes("json") ? await answer.json() : null;
   if (!answer.ok) throw new Refused(answer.status, said);

@@ -9,7 +9,8 @@ import {INK} from "./looks.js";
  * @param {any} wood
  * @param {any | null} sheet what is cut from it
  * @param {number} points
- * @param {{look?: (piece: any) => {tint: string, pattern: string}, label?: (piece: any) => string, pick?: (piece: any) => void,
+ * @param {{look?: (piece: any) => {tint: string, pattern: string}, label?: (piece: any) => string,
+ *   pick?: (piece: any) => void,
  *   chosen?: (piece: any) => boolean}} [how]
  */
 export function boardDrawing(wood, sheet, points, how = {}) {
@@ -17,18 +18,42 @@ export function boardDrawing(wood, sheet, points, how = {}) {
   const high = (wood.high - wood.low) * points;
   const y = far => (wood.high - far) * points;
   const box = (s, props, ...kids) =>
-    drawn("rect", {x: s.x * points, y: y(s.y + s.width), width: s.length * points, height: s.width * points, ...props}, ...kids);
+    drawn(
+      "rect",
+      {
+        x: s.x * points,
+        y: y(s.y + s.width),
+        width: s.length * points,
+        height: s.width * points,
+        ...props,
+      },
+      ...kids,
+    );
   const up = wood.outline.map(p => `${p[0] * points},${y(p[2])}`);
   const back = [...wood.outline].reverse().map(p => `${p[0] * points},${y(p[1])}`);
   const root = drawn(
     "svg",
-    {viewBox: `-2 -2 ${wide + 4} ${high + 4}`, width: wide + 4, height: high + 4, class: "board", "data-board": wood.name, role: "group", "aria-label": `board ${wood.name}`},
+    {
+      viewBox: `-2 -2 ${wide + 4} ${high + 4}`,
+      width: wide + 4,
+      height: high + 4,
+      class: "board",
+      "data-board": wood.name,
+      role: "group",
+      "aria-label": `board ${wood.name}`,
+    },
     drawn("polygon", {points: [...up, ...back].join(" "), class: "wood"}),
   );
-  for (const o of sheet?.offcuts ?? []) root.append(box(o, {class: "offcut"}, drawn("title", {}, "kept offcut")));
+  for (const o of sheet?.offcuts ?? []) {
+    root.append(box(o, {class: "offcut"}, drawn("title", {}, "kept offcut")));
+  }
   for (const p of seen(sheet?.pieces ?? [])) root.append(pieceDrawing(p, box, points, y, how));
   for (const b of sheet?.blanks ?? []) root.append(box(b, {class: "blank"}));
-  for (const f of wood.flaws) root.append(box(f, {class: `flaw on-${f.face}`}, drawn("title", {}, `${f.kind}, face ${f.face}`)));
+  for (const f of wood.flaws) {
+    root.append(
+      box(f, {class: `flaw on-${f.face}`}, drawn("title", {}, `${f.kind}, face ${f.face}`)),
+    );
+  }
   return root;
 }
 
@@ -63,7 +88,15 @@ function pieceDrawing(p, box, points, y, how) {
     box(p, {style: `fill:${look.tint}`, class: "fill"}),
     look.pattern ? box(p, {style: `fill:url(#pattern-${look.pattern})`, class: "pattern"}) : null,
     size >= 7 && text.length * size * 0.58 < wide
-      ? drawn("text", {x: (p.x + p.length / 2) * points, y: y(p.y + p.width / 2) + size * 0.36, style: `font-size:${size}px;fill:${INK}`}, text)
+      ? drawn(
+          "text",
+          {
+            x: (p.x + p.length / 2) * points,
+            y: y(p.y + p.width / 2) + size * 0.36,
+            style: `font-size:${size}px;fill:${INK}`,
+          },
+          text,
+        )
       : null,
     drawn("title", {}, words),
   );
@@ -72,7 +105,11 @@ function pieceDrawing(p, box, points, y, how) {
 /** Patterns that drawings refer to; once a page. */
 export function patterns() {
   const line = (id, d, size = 7) =>
-    drawn("pattern", {id: `pattern-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse"}, drawn("path", {d, stroke: "#1d1a16", "stroke-width": 0.7, opacity: 0.55, fill: "none"}));
+    drawn(
+      "pattern",
+      {id: `pattern-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse"},
+      drawn("path", {d, stroke: "#1d1a16", "stroke-width": 0.7, opacity: 0.55, fill: "none"}),
+    );
   return drawn(
     "svg",
     {width: 0, height: 0, class: "patterns", "aria-hidden": "true"},
@@ -85,4 +122,5 @@ export function patterns() {
 }
 
 /** Pixels a unit at which the longest of these boards is as wide as the room. */
-export const scaleFor = (woods, room) => Math.max(0.05, (room - 8) / Math.max(1, ...woods.map(w => w.length)));
+export const scaleFor = (woods, room) =>
+  Math.max(0.05, (room - 8) / Math.max(1, ...woods.map(w => w.length)));

@@ -1,4 +1,5 @@
-// A piece carried over the boards by hand or by keys: where it may be put down it is green, elsewhere the rule is named.
+// A piece carried over the boards by hand or by keys: where it may be put down it is green,
+// elsewhere the rule is named.
 import {drawn} from "../shared/dom.js";
 import {onTape, whyNot} from "../state/ground.js";
 
@@ -7,15 +8,21 @@ const STEPS = {in: [1 / 16, 2], mm: [1, 50]};
 
 /**
  * Carry a piece until it is put down or let go.
- * @param {{frame: HTMLElement, boards: Map<string, {svg: SVGElement, wood: any}>, points: number, units: string, piece: any,
- *   board: string, grounds: any, put: (board: string, x: number, y: number) => void, say: (text: string, barred: boolean) => void,
+ * @param {{frame: HTMLElement, boards: Map<string, {svg: SVGElement, wood: any}>, points: number,
+ *   units: string, piece: any,
+ *   board: string, grounds: any, put: (board: string, x: number, y: number) => void, say: (text:
+ *   string, barred: boolean) => void,
  *   ended: () => void}} about
  * @returns {() => void} lets it go
  */
 export function carry(about) {
   const {boards, points, units, grounds} = about;
   const by = new Map(grounds.grounds.map(g => [g.board, g]));
-  const ghost = drawn("rect", {class: "ghost", width: grounds.length * points, height: grounds.width * points});
+  const ghost = drawn("rect", {
+    class: "ghost",
+    width: grounds.length * points,
+    height: grounds.width * points,
+  });
   let at = {board: about.board, x: about.piece.x, y: about.piece.y};
   let reason = null;
 
@@ -46,7 +53,11 @@ export function carry(about) {
       // Held to the edges, so that a hand needn't be exact.
       const spans = by.get(name)?.spans ?? [];
       const within = (v, low, high) => (high < low ? v : Math.min(Math.max(v, low), high));
-      move(spans.length ? within(x, spans[0][0], by.get(name).end) : x, spans.length ? within(y, spans[0][1], spans[0][2]) : y, name);
+      move(
+        spans.length ? within(x, spans[0][0], by.get(name).end) : x,
+        spans.length ? within(y, spans[0][1], spans[0][2]) : y,
+        name,
+      );
       return;
     }
   }

@@ -1,11 +1,16 @@
-// A table that is typed into: arrows and Tab move, typing writes, blocks are copied, pasted and emptied; all by keyboard or mouse.
+// A table that is typed into: arrows and Tab move, typing writes, blocks are copied, pasted and
+// emptied; all by keyboard or mouse.
 import {el} from "../shared/dom.js";
 import {copied, pasted} from "../state/clip.js";
 
 /** @typedef {import("../state/merging.js").Table} Table */
 
+// Rows that Page Up and Page Down go.
+const PAGE = 15;
+
 /**
- * @param {{word: string, table: () => Table, edit: (change: Partial<Table>) => void, undo: () => void, redo: () => void,
+ * @param {{word: string, table: () => Table, edit: (change: Partial<Table>) => void, undo: () =>
+ *   void, redo: () => void,
  *   wrong: (row: number, column: string) => string[], rowWrong: (row: number) => string[],
  *   needed: string[], choices: (column: string) => string[], say: (text: string) => void}} about
  */
@@ -16,7 +21,12 @@ export function grid(about) {
   const body = el("tbody");
   const head = el("thead");
   const list = el("datalist", {id: `choices-${about.word.replace(/\W/g, "-")}`});
-  const root = el("div", {class: "grid-frame"}, el("table", {role: "grid", "aria-label": about.word}, head, body), list);
+  const root = el(
+    "div",
+    {class: "grid-frame"},
+    el("table", {role: "grid", "aria-label": about.word}, head, body),
+    list,
+  );
 
   const block = () => ({
     r0: Math.min(at.row, far.row),
@@ -50,7 +60,14 @@ export function grid(about) {
     at = {row: Math.min(at.row, many - 1), col: Math.min(at.col, columns.length - 1)};
     far = {row: Math.min(far.row, many - 1), col: Math.min(far.col, columns.length - 1)};
     head.replaceChildren(
-      el("tr", {}, el("th", {class: "number", scope: "col"}, el("span", {class: "unseen"}, "row")), columns.map(c => el("th", {scope: "col", class: about.needed.includes(c) ? "needed" : ""}, c))),
+      el(
+        "tr",
+        {},
+        el("th", {class: "number", scope: "col"}, el("span", {class: "unseen"}, "row")),
+        columns.map(c =>
+          el("th", {scope: "col", class: about.needed.includes(c) ? "needed" : ""}, c),
+        ),
+      ),
     );
     body.replaceChildren(...Array.from({length: many}, (_, r) => line(r, columns)));
     mark();
@@ -61,12 +78,28 @@ export function grid(about) {
     return el(
       "tr",
       {},
-      el("th", {scope: "row", class: words.length ? "number wrong" : "number", title: words.join("\n") || null}, String(r + 2)),
+      el(
+        "th",
+        {
+          scope: "row",
+          class: words.length ? "number wrong" : "number",
+          title: words.join("\n") || null,
+        },
+        String(r + 2),
+      ),
       columns.map((column, c) => {
         const wrong = about.wrong(r, column);
         return el(
           "td",
-          {role: "gridcell", tabindex: "-1", class: wrong.length ? "wrong" : "", "aria-invalid": wrong.length ? "true" : null, title: wrong.join("\n") || null, "data-r": r, "data-c": c},
+          {
+            role: "gridcell",
+            tabindex: "-1",
+            class: wrong.length ? "wrong" : "",
+            "aria-invalid": wrong.length ? "true" : null,
+            title: wrong.join("\n") || null,
+            "data-r": r,
+            "data-c": c,
+          },
           text(r, c),
         );
       }),
@@ -86,7 +119,10 @@ export function grid(about) {
 
   function go(row, col, extend = false) {
     const {columns, rows} = about.table();
-    at = {row: Math.max(0, Math.min(row, rows.length)), col: Math.max(0, Math.min(col, columns.length - 1))};
+    at = {
+      row: Math.max(0, Math.min(row, rows.length)),
+      col: Math.max(0, Math.min(col, columns.length - 1)),
+    };
     if (!extend) far = at;
     mark();
     cell(at.row, at.col)?.focus({preventScroll: false});
@@ -96,7 +132,13 @@ export function grid(about) {
     const td = cell(at.row, at.col);
     const column = about.table().columns[at.col];
     list.replaceChildren(...about.choices(column).map(value => el("option", {value})));
-    const input = el("input", {value: start ?? text(at.row, at.col), "aria-label": `${column}, row ${at.row + 2}`, list: list.id, autocomplete: "off", spellcheck: "false"});
+    const input = el("input", {
+      value: start ?? text(at.row, at.col),
+      "aria-label": `${column}, row ${at.row + 2}`,
+      list: list.id,
+      autocomplete: "off",
+      spellcheck: "false",
+    });
     editing = {input, row: at.row, col: at.col};
     td.replaceChildren(input);
     input.focus();
@@ -118,33 +160,56 @@ export function grid(about) {
     if (focus) cell(at.row, at.col)?.focus();
   }
 
+  const STEPS = {ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1]};
+
+  /** What keys do by themselves; each returns false where it is none of the grid's. */
+  const plain = {
+    Tab: e => along(e.shiftKey ? -1 : 1),
+    Enter: () => begin(),
+    F2: () => begin(),
+    Home: e => go(e.ctrlKey || e.metaKey ? 0 : at.row, 0, e.shiftKey),
+    End: e => go(e.ctrlKey || e.metaKey ? 1e6 : at.row, 1e6, e.shiftKey),
+    PageDown: e => go(at.row + PAGE, at.col, e.shiftKey),
+    PageUp: e => go(at.row - PAGE, at.col, e.shiftKey),
+    Delete: () => empty(),
+    Backspace: () => empty(),
+  };
+
+  /** What letters do with Control held. */
+  const held = {
+    z: e => (e.shiftKey ? about.redo() : about.undo()),
+    y: () => about.redo(),
+    d: () => down(),
+  };
+
+  /** To the next cell, over the ends of rows; false at the ends of the table, which Tab leaves. */
+  function along(step) {
+    const last = about.table().columns.length - 1;
+    const next = at.col + step;
+    if (next < 0 && at.row === 0) return false;
+    if (next > last && at.row === about.table().rows.length) return false;
+    if (next < 0) go(at.row - 1, last);
+    else if (next > last) go(at.row + 1, 0);
+    else go(at.row, next);
+    return true;
+  }
+
   function keys(e) {
-    const step = {ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1]}[e.key];
-    const meta = e.ctrlKey || e.metaKey;
-    if (editing) return typing(e, step);
-    if (step && !e.altKey) {
-      const leap = meta ? 1e6 : 1;
-      go(at.row + step[0] * leap, at.col + step[1] * leap, e.shiftKey);
-    } else if (e.key === "Tab") {
-      const last = about.table().columns.length - 1;
-      const next = at.col + (e.shiftKey ? -1 : 1);
-      if (next < 0 && at.row === 0) return;
-      if (next > last && at.row === about.table().rows.length) return;
-      if (next < 0) go(at.row - 1, last);
-      else if (next > last) go(at.row + 1, 0);
-      else go(at.row, next);
-    } else if (e.key === "Enter" || e.key === "F2") begin();
-    else if (e.key === "Home") go(meta ? 0 : at.row, 0, e.shiftKey);
-    else if (e.key === "End") go(meta ? 1e6 : at.row, 1e6, e.shiftKey);
-    else if (e.key === "PageDown") go(at.row + 15, at.col, e.shiftKey);
-    else if (e.key === "PageUp") go(at.row - 15, at.col, e.shiftKey);
-    else if (e.key === "Delete" || e.key === "Backspace") empty();
-    else if (meta && e.key.toLowerCase() === "z") e.shiftKey ? about.redo() : about.undo();
-    else if (meta && e.key.toLowerCase() === "y") about.redo();
-    else if (meta && e.key.toLowerCase() === "d") down();
-    else if (e.key.length === 1 && !meta && !e.altKey) begin(e.key);
-    else return;
-    e.preventDefault();
+    const step = STEPS[e.key];
+    if (editing) typing(e, step);
+    else if (e.altKey || handled(e, step) === false) return;
+    else e.preventDefault();
+  }
+
+  function handled(e, step) {
+    const control = e.ctrlKey || e.metaKey;
+    if (step) {
+      const leap = control ? 1e6 : 1;
+      return go(at.row + step[0] * leap, at.col + step[1] * leap, e.shiftKey);
+    }
+    if (plain[e.key]) return plain[e.key](e);
+    if (control) return held[e.key.toLowerCase()] ? held[e.key.toLowerCase()](e) : false;
+    return e.key.length === 1 ? begin(e.key) : false;
   }
 
   function typing(e, step) {
@@ -165,7 +230,11 @@ export function grid(about) {
   function empty() {
     const b = block();
     const changes = [];
-    for (let r = b.r0; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) if (r < about.table().rows.length) changes.push([r, c, ""]);
+    for (let r = b.r0; r <= b.r1; r++) {
+      for (let c = b.c0; c <= b.c1; c++) {
+        if (r < about.table().rows.length) changes.push([r, c, ""]);
+      }
+    }
     put(changes);
   }
 
@@ -173,14 +242,18 @@ export function grid(about) {
   function down() {
     const b = block();
     const changes = [];
-    for (let r = b.r0 + 1; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, text(b.r0, c)]);
+    for (let r = b.r0 + 1; r <= b.r1; r++) {
+      for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, text(b.r0, c)]);
+    }
     put(changes);
   }
 
   const chosenText = () => {
     const b = block();
     const rows = [];
-    for (let r = b.r0; r <= b.r1; r++) rows.push(Array.from({length: b.c1 - b.c0 + 1}, (_, n) => text(r, b.c0 + n)));
+    for (let r = b.r0; r <= b.r1; r++) {
+      rows.push(Array.from({length: b.c1 - b.c0 + 1}, (_, n) => text(r, b.c0 + n)));
+    }
     return copied(rows);
   };
 
@@ -209,11 +282,24 @@ export function grid(about) {
     // One cell goes into all that are chosen.
     const single = cells.length === 1 && cells[0].length === 1;
     const changes = [];
-    if (single) for (let r = b.r0; r <= b.r1; r++) for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, cells[0][0].trim()]);
-    else cells.forEach((row, r) => row.forEach((value, c) => b.c0 + c < columns.length && changes.push([b.r0 + r, b.c0 + c, value.trim()])));
+    if (single) {
+      for (let r = b.r0; r <= b.r1; r++) {
+        for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, cells[0][0].trim()]);
+      }
+    } else {
+      cells.forEach((row, r) =>
+        row.forEach(
+          (value, c) =>
+            b.c0 + c < columns.length && changes.push([b.r0 + r, b.c0 + c, value.trim()]),
+        ),
+      );
+    }
     put(changes);
     if (!single) {
-      far = {row: b.r0 + cells.length - 1, col: Math.min(columns.length - 1, b.c0 + cells[0].length - 1)};
+      far = {
+        row: b.r0 + cells.length - 1,
+        col: Math.min(columns.length - 1, b.c0 + cells[0].length - 1),
+      };
       at = {row: b.r0, col: b.c0};
       mark();
     }
