@@ -35,6 +35,9 @@ def test_one_board_is_one_board(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert "no piece has to show a clear face" in printed
     assert main(["chalk", str(tmp_path / "p/plan.json"), "--out", str(tmp_path / "p")]) == 0
     assert capsys.readouterr().out.startswith("1 sheet and the packet are in")
+    usual = (tmp_path / "p/packet.html").read_text(encoding="utf-8")
+    assert ("cost not known" in usual) == (cost is None)
+    assert main(["chalk", str(tmp_path / "p/plan.json"), "--out", str(tmp_path / "p"), "--with", "figures"]) == 0
     packet = (tmp_path / "p/packet.html").read_text(encoding="utf-8")
     # What is not known is not printed as nothing.
     assert ("cost unknown" in packet) == ("no price" in packet) == (cost is None)

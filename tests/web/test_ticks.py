@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 
 from yieldopt.cli import main
 from yieldopt.records.planfile import loads
-from yieldopt.replanning import again, onfolder
+from yieldopt.replanning import intime, onfolder
 from yieldopt.web.bench import Bench
 
 Page = Callable[..., TestClient]
@@ -89,7 +89,7 @@ def _other(state: str) -> str:
 
 def slow_replan(monkeypatch: pytest.MonkeyPatch, meanwhile: Callable[[int], None]) -> None:
     """`meanwhile` is called with the number of the try each time when a new plan was made and is not yet written."""
-    real, tries = again.replan, [0]
+    real, tries = intime.replan, [0]
 
     def replan(*args: Any, **options: Any) -> Any:
         result = real(*args, **options)
@@ -97,7 +97,7 @@ def slow_replan(monkeypatch: pytest.MonkeyPatch, meanwhile: Callable[[int], None
         tries[0] += 1
         return result
 
-    monkeypatch.setattr(again, "replan", replan)
+    monkeypatch.setattr(intime, "replan", replan)
 
 
 def test_ticks_that_come_while_it_is_planned_again_are_in_the_new_revision(

@@ -57,6 +57,9 @@ def best_by_enumeration(sheet: Sheet, items: list[Item]) -> float:
             near = options(x, y, length, keep) if keep > 0 else frozenset({nothing})
             far = options(x, y + width - rest, length, rest) if rest > 0 else frozenset({nothing})
             out |= {c for a in near for b in far if allowed(c := tuple(p + q for p, q in zip(a, b, strict=True)))}
+        if any(i.copies is not None for i in items):
+            # The lesser of two may be what the limits leave room for beside something else.
+            return frozenset(out)
         # What uses no more of anything than another is of no use.
         return frozenset(c for c in out if not any(o != c and all(p <= q for p, q in zip(c, o, strict=True)) for o in out))
 

@@ -60,6 +60,12 @@ def test_no_layout_within_the_limits_beats_ours(data: st.DataObject) -> None:
     assert answer.value == best_by_enumeration(sheet, items)
 
 
+def test_one_of_a_kind_in_a_sheet_with_room_for_two() -> None:
+    """Once thought worthless by the enumeration: the halves each gave it, and both together are one too many."""
+    sheet, items = Sheet(2, 4), [Item(1, 3, 9, 1, 0)]
+    assert solve(sheet, items).value == best_by_enumeration(sheet, items) == 9
+
+
 @RUNS
 @given(st.data())
 def test_no_layout_around_defects_beats_ours(data: st.DataObject) -> None:

@@ -116,8 +116,7 @@ function sameName(op, theirs) {
 function changedElsewhere(op, theirs) {
   const {merged, clashes} = merge(op.was ?? null, op, theirs),
     box = el("li", {class: "say"});
-  /** @type {Map<string, Side>} */
-  const marked = new Map(clashes.map(k => [k, "mine"]));
+  const marked = markedSoFar(op, theirs, clashes);
   const keep = () => {
     const version = {...merged, cells: {...merged.cells}};
     for (const [k, side] of marked) put(version, k, side === "mine" ? op : theirs);
@@ -152,6 +151,26 @@ function changedElsewhere(op, theirs) {
     );
   draw();
   return box;
+}
+
+/**
+ * What is marked of a question that is open, by the change and the version that it is about: the
+ * room may be drawn anew before it is answered.
+ * @type {Map<string, Map<string, Side>>}
+ */
+const open = new Map();
+
+/**
+ * @param {Disputed} op
+ * @param {Board} theirs
+ * @param {string[]} clashes
+ * @returns {Map<string, Side>}
+ */
+function markedSoFar(op, theirs, clashes) {
+  const question = JSON.stringify([op.n, theirs.version, clashes]);
+  const marked = open.get(question) ?? new Map(clashes.map(k => [k, "mine"]));
+  open.set(question, marked);
+  return marked;
 }
 
 /**
