@@ -5,6 +5,7 @@ Steps are counted, so that nothing hangs on the machine.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
@@ -62,6 +63,17 @@ def test_jobs_with_wood_to_spare_are_left_to_the_search() -> None:
     some = type(job)(job.name, job.units, job.parts[: len(job.parts) // 2], job.boards, shop=job.shop)
     whole, half = (Tight(prepare(j, Serial(), FULL, QUICK).components()[0], 0, None) for j in (job, some))  # type: ignore[arg-type]
     assert (whole.suits, half.suits) == (True, False)
+
+
+def test_figures_without_a_coarse_unit_are_left_to_the_search() -> None:
+    """A board so much wider that its grid has some 10^12 units; once all sums of strips were kept as a bit each."""
+    job = tight_job("defects", 0)
+    odd = tuple(replace(b, width=b.width + F(1, 10**9 + 7)) for b in job.boards)
+    rough = replace(job.shop, kerf=replace(job.shop.kerf, rip=job.shop.kerf.rip + F(1, 10**9 + 9)))
+    job = replace(job, boards=odd, shop=rough)
+    assert not Tight(prepare(job, Serial(), FULL, QUICK).components()[0], 0, None).suits  # type: ignore[arg-type]
+    plan = plan_job(job, seconds=600, steps=3, executor=Serial()).plan
+    assert not check(job, plan)
 
 
 def test_all_ways_to_fill_a_width_are_found() -> None:

@@ -23,6 +23,9 @@ TIGHT = 0.75
 TRIES = ((0.004, 0.1), (0.02, 0.1), (0.035, 0.15), (0.05, 0.2), (0.08, 0.3))
 # Then a few rooms at a time are filled anew: how often, how many rooms, with what waste of a section, and effort.
 AGAIN, FEW, LOOSER, AGAIN_EFFORT = 16, (2, 3), 0.15, 0.06
+# Units of the grid along or across a room at most: sums are kept as a bit each (see `fillings`), and figures that share no coarse
+# unit would need more bits than there is room for.
+MOST_UNITS = 200_000
 # Beside a flaw more may be wasted.
 BESIDE = 0.1
 
@@ -36,8 +39,10 @@ class Tight:
 
     @property
     def suits(self) -> bool:
-        """True where nearly all wood is needed, and not more than there is."""
+        """True where nearly all wood is needed, and not more than there is, and where not too many units measure it."""
         wood = sum(r.area for r in self.rooms)
+        if any(max(r.length, r.width) > MOST_UNITS for r in self.rooms):
+            return False
         return wood > 0 and TIGHT * wood <= self._needed(self.rooms, self.context.need) <= wood
 
     def tries(self) -> Iterator[Choice]:
