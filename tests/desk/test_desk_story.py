@@ -5,6 +5,7 @@ Invented data.
 
 from __future__ import annotations
 
+import csv
 import json
 import shutil
 import urllib.request
@@ -15,9 +16,10 @@ import pytest
 
 pytest.importorskip("selenium")
 
+from browsing import BROWSER
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
-from window import BROWSER, Served, Window
+from window import Served, Window
 
 from yieldopt.cli import main
 from yieldopt.demo import inventory
@@ -69,7 +71,7 @@ def test_a_job_by_keyboard_alone(new_job: Path) -> None:
         assert "side" not in (new_job / "parts.csv").read_text()
         window.with_control("s")
         window.says("all saved")
-        assert [p.name for p in _read(new_job)] == ["side", "shelf", "rail"]
+        assert part_names(new_job) == ["side", "shelf", "rail"]
         window.driver.execute_script("location.hash = '#/table/boards'")
         window.says("each board as measured")
         window.js("document.querySelector('td[tabindex=\"0\"]').focus()")
@@ -112,12 +114,9 @@ def test_a_job_by_keyboard_alone(new_job: Path) -> None:
     assert not plan["unplaced"]
 
 
-def _read(folder: Path) -> tuple[object, ...]:
-    """Its parts, with a board beside them so that it can be read."""
-    import csv
-
+def part_names(folder: Path) -> list[str]:
     with (folder / "parts.csv").open() as f:
-        return tuple(type("Named", (), {"name": row["part"]}) for row in csv.DictReader(f))
+        return [row["part"] for row in csv.DictReader(f)]
 
 
 SIZES = [(1400, 900), (1024, 768), (820, 1180)]

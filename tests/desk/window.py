@@ -2,33 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-import pytest
-from axe_core_python.selenium import Axe
-from selenium import webdriver
-from selenium.common.exceptions import StaleElementReferenceException, TimeoutException
-from selenium.webdriver.chrome.service import Service
+from browsing import PICTURES, Driven
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.ui import WebDriverWait
-
-CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
-DRIVER = shutil.which("chromedriver")
-BROWSER = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None or DRIVER is None, reason="no Chromium with its driver on this machine"),
-]
-PATIENCE = float(os.environ.get("YIELDOPT_PATIENCE", "60"))
-PICTURES = os.environ.get("YIELDOPT_PICTURES")
-WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 class Served:
@@ -53,42 +34,18 @@ class Served:
         return self.process.returncode, rest
 
 
-class Window:
+class Window(Driven):
     """One browser window."""
 
     def __init__(self, url: str, size: tuple[int, int] = (1400, 900), dark: bool = False) -> None:
-        options = webdriver.ChromeOptions()
-        options.binary_location = str(CHROMIUM)
-        for flag in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"):
-            options.add_argument(flag)
-        self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER)))
+        super().__init__()
         self.sized(size)
         self.light(dark)
         self.driver.get(url)
 
     def sized(self, size: tuple[int, int]) -> None:
         wide, high = size
-        metrics = {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": False}
-        self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
-
-    def light(self, dark: bool) -> None:
-        scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
-        self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
-
-    def js(self, script: str, *args: Any) -> Any:
-        return self.driver.execute_script(script, *args)
-
-    def wait(self, what: Callable[[], Any], why: str) -> Any:
-        return WebDriverWait(self.driver, PATIENCE, 0.1, [StaleElementReferenceException]).until(lambda _: what(), why)
-
-    def text(self) -> str:
-        return str(self.js("return document.body.innerText"))
-
-    def says(self, words: str) -> None:
-        try:
-            self.wait(lambda: words in self.text(), words)
-        except TimeoutException:
-            raise AssertionError(f"{words!r} is not in {self.text()[:600]!r}; {self.driver.get_log('browser')[-5:]}") from None
+        self.cdp("Emulation.setDeviceMetricsOverride", width=wide, height=high, deviceScaleFactor=1, mobile=False)
 
     def press(self, *keys: str) -> None:
         """Keys, one after another, wherever the focus is."""
@@ -125,11 +82,6 @@ class Window:
     def picture(self, name: str) -> None:
         if PICTURES:
             self.driver.save_screenshot(str(Path(PICTURES) / f"desk-{name}.png"))
-
-    def barriers(self, where: str) -> list[str]:
-        """What axe has against the room, by the rules of WCAG 2.2 A and AA."""
-        found = Axe().run(self.driver, options={"runOnly": WCAG})
-        return [f"{where}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found["violations"]]
 
     def sideways(self) -> bool:
         """Whether the page as a whole must be scrolled sideways."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from damage import damaged
 
 from yieldopt.cli import main
 from yieldopt.errors import UsageError
@@ -75,12 +76,7 @@ def test_a_section_takes_the_place_of_the_one_before() -> None:
     ],
 )
 def test_what_is_damaged_is_named_with_its_place(place: str, value: Any, told: str, tmp_path: Path, capsys: Any) -> None:
-    body = json.loads(WHOLE)
-    *way, last = (int(step) if step.isdigit() else step for step in place.split("/"))
-    target = body
-    for step in way:
-        target = target[step]
-    target[last] = value
+    body = damaged(WHOLE, place, value)
     with pytest.raises(UsageError) as error:
         from_json(body)
     assert str(error.value).startswith(f"the plan can't be read: {told}")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from damage import damaged
 
 from yieldopt.errors import UsageError
 from yieldopt.records.studyfile import dumps, from_json, loads, to_json
@@ -34,12 +35,7 @@ def test_of_the_rack_alone_there_are_four_figures() -> None:
     ],
 )
 def test_what_is_damaged_is_named_with_its_place(place: str, value: Any, told: str) -> None:
-    body = json.loads(TEXT)
-    *way, last = (int(step) if step.isdigit() else step for step in place.split("/"))
-    target = body
-    for step in way:
-        target = target[step]
-    target[last] = value
+    body = damaged(TEXT, place, value)
     with pytest.raises(UsageError) as error:
         from_json(body)
     assert str(error.value) == f"the study can't be read: {told}"

@@ -3,32 +3,16 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-import pytest
-from axe_core_python.selenium import Axe
-from selenium import webdriver
+from browsing import BROWSER as BROWSER
+from browsing import PICTURES, Driven
 from selenium.common.exceptions import TimeoutException
-from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 
-CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
-DRIVER = shutil.which("chromedriver")
-# The marks of a test that drives one.
-BROWSER = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None or DRIVER is None, reason="no Chromium with its driver on this machine"),
-]
 WIDTH, HEIGHT = 390, 844
-PATIENCE = float(os.environ.get("YIELDOPT_PATIENCE", "40"))
-# Where to leave pictures of each room, for somebody to look at.
-PICTURES = os.environ.get("YIELDOPT_PICTURES")
-WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 class Served:
@@ -65,7 +49,7 @@ class Served:
         return self.process.returncode
 
 
-class Phone:
+class Phone(Driven):
     """One phone. `taps` counts what a finger does."""
 
     def __init__(
@@ -78,40 +62,12 @@ class Phone:
     ) -> None:
         """`home`: where the browser looks for certificates to trust; `size` of the screen in CSS pixels."""
         width, height = size
-        options = webdriver.ChromeOptions()
-        options.binary_location = str(CHROMIUM)
-        always = ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={profile}")
-        for flag in (*always, *flags):
-            options.add_argument(flag)
-        env = os.environ | ({"HOME": str(home)} if home else {})
-        self.driver = webdriver.Chrome(options=options, service=Service(str(DRIVER), env=env))
+        super().__init__(f"--user-data-dir={profile}", *flags, env=os.environ | ({"HOME": str(home)} if home else {}))
         self.driver.set_script_timeout(60)
         self.cdp("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=2, mobile=True)
         self.cdp("Emulation.setTouchEmulationEnabled", enabled=True)
-        scheme = "dark" if dark else "light"
-        self.cdp("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        self.light(dark)
         self.taps = 0
-
-    def cdp(self, method: str, **params: Any) -> Any:
-        return self.driver.execute_cdp_cmd(method, params)
-
-    def js(self, script: str, *args: Any) -> Any:
-        return self.driver.execute_script(script, *args)
-
-    def wait(self, what: Callable[[], Any], why: str) -> Any:
-        from selenium.common.exceptions import StaleElementReferenceException
-        from selenium.webdriver.support.ui import WebDriverWait
-
-        return WebDriverWait(self.driver, PATIENCE, 0.1, [StaleElementReferenceException]).until(lambda _: what(), why)
-
-    def text(self) -> str:
-        return str(self.js("return document.body.innerText"))
-
-    def says(self, words: str) -> None:
-        try:
-            self.wait(lambda: words in self.text(), f"{words!r}")
-        except TimeoutException:
-            raise AssertionError(f"{words!r} is not in {self.text()[:600]!r}; {self.driver.get_log('browser')[-5:]}") from None
 
     def spot(self, xpath: str) -> tuple[float, float]:
         # Found and measured in one go: a room may be drawn anew in between.
@@ -250,9 +206,7 @@ def shot(phone: Phone, name: str) -> None:
 
 
 def barriers(phone: Phone, where: str) -> list[str]:
-    """What axe has against the room, by the rules of WCAG 2.2 A and AA."""
-    found = Axe().run(phone.driver, options={"runOnly": WCAG})
-    return [f"{where}: {v['id']} {[n['html'][:120] for n in v['nodes']]}" for v in found["violations"]]
+    return phone.barriers(where)
 
 
 def pair(phone: Phone, served: Served, code: str, name: str) -> None:
