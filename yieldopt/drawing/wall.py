@@ -20,6 +20,8 @@ NAMED, GAP = 12.0, 16.0
 # Up to here all boards go on one page; beyond, numbers could not be read on it.
 ON_ONE_PAGE = 30
 MOST_COLUMNS = 4
+# Between two numbers at least, lest 19 beside 19 be read as 1919.
+APART = 3.0
 KEY_LINE, SWATCH = 13.0, 22.0
 
 
@@ -116,7 +118,7 @@ def _numbers(page: Page, s: Setting, bp: BoardPlan, left: float, top: float, poi
         for n in range(steps):
             at = x + max(0.5, (w - wide) / 2) + (n + 1) // 2 * 4 * (1 if n % 2 else -1)
             box = (at, base - 7.4, at + wide, base + 2.2)
-            if at < x or (at + wide > x + w and w > wide) or any(overlap(box, b, 1.0) for b in taken):
+            if at < x or (at + wide > x + w and w > wide) or any(overlap(box, b, APART) for b in taken):
                 continue
             taken.append(box)
             page.add(Rect(at - 0.5, base - 6.6, wide + 1, 7.0, 0, 1.0, role="backing"))
