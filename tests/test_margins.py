@@ -14,10 +14,10 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.checking import check
-from yieldopt.drawing.margins import PRACTICE, margin_cautions
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
+from yieldopt.drawing.words.margins import PRACTICE, margin_cautions
 from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job

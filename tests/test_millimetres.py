@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.drawing.packet import draw_packet
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.lengths import in_fractions, on_a_tape
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning import plan_job

@@ -14,6 +14,7 @@ TOP = Path(__file__).parent.parent
 TABLES = {
     "| room |": "yieldopt",
     "| room of `planning/` |": "yieldopt.planning",
+    "| room of `drawing/` |": "yieldopt.drawing",
     "| room of `sourcing/` |": "yieldopt.sourcing",
     "| room of `rack/` |": "yieldopt.rack",
 }

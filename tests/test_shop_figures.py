@@ -7,7 +7,7 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.drawing.packet import draw_packet
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.insight.leftovers import regions, wood_account
 from yieldopt.insight.milling_order import batches, glue_ups, matched_sets, stop_settings
 from yieldopt.insight.resaw_worth import minutes, resaw_worths

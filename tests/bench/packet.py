@@ -11,7 +11,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "drawing"))
 
 from made_up import made_up
 
-from yieldopt.drawing.packet import packet_files
+from yieldopt.drawing.packet.packet import packet_files
 
 
 def main(boards: int) -> None:

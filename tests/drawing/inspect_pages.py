@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from yieldopt.drawing.lettering import SMALLEST, box_of
-from yieldopt.drawing.primitives import Page, Text
+from yieldopt.drawing.page.lettering import SMALLEST, box_of
+from yieldopt.drawing.page.primitives import Page, Text
 
 
 def small_text(pages: Iterable[Page]) -> list[Text]:

@@ -10,7 +10,7 @@ from fractions import Fraction as F
 
 from stranger import ReadBoard
 
-from yieldopt.drawing.primitives import Line, Page, Text
+from yieldopt.drawing.page.primitives import Line, Page, Text
 
 # The pictures of the sets stand below the last step.
 PICTURES = "Sets kept together"

@@ -11,8 +11,8 @@ import pytest
 from made_up import made_up
 from pypdf import PdfReader
 
-from yieldopt.drawing.packet import draw_packet, packet_files
-from yieldopt.drawing.paper import A4, LETTER, Paper
+from yieldopt.drawing.packet.packet import draw_packet, packet_files
+from yieldopt.drawing.page.paper import A4, LETTER, Paper
 
 CHROMIUM = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
 pytestmark = [pytest.mark.browser, pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")]

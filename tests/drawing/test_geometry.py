@@ -12,10 +12,10 @@ from xml.etree import ElementTree
 import pytest
 from made_up import made_up
 
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import A4, LETTER, PHONE
-from yieldopt.drawing.primitives import Page, Text
-from yieldopt.drawing.svg import page_svg, write_svg
+from yieldopt.drawing.backends.svg import page_svg, write_svg
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.paper import A4, LETTER, PHONE
+from yieldopt.drawing.page.primitives import Page, Text
 from yieldopt.lengths import parse_length
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import BoardPlan, Plan

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from made_up import made_up
 
-from yieldopt.drawing.lettering import box_of
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.pdf import write_pdf
-from yieldopt.drawing.primitives import Page, Rect, Text
+from yieldopt.drawing.backends.pdf import write_pdf
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.lettering import box_of
+from yieldopt.drawing.page.primitives import Page, Rect, Text
 
 DPI = 200
 Box = tuple[float, float, float, float]

@@ -12,10 +12,10 @@ from inspect_pages import off_page, overlapping, small_text
 from made_up import HOSTILE, made_up
 
 from yieldopt.checking import check
-from yieldopt.drawing.lettering import FONT_FILES, clean, font_bytes, shorten, width_of, wrap
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import A4, LETTER, PHONE, Paper
-from yieldopt.drawing.primitives import Hatch, Line, Polygon, Rect
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.lettering import FONT_FILES, clean, font_bytes, shorten, width_of, wrap
+from yieldopt.drawing.page.paper import A4, LETTER, PHONE, Paper
+from yieldopt.drawing.page.primitives import Hatch, Line, Polygon, Rect
 
 
 def _inspect(seed: int, paper: Paper) -> None:
@@ -44,7 +44,7 @@ def test_nothing_overlaps_on_fifty_jobs(seed: int, paper: Paper) -> None:
 
 
 def test_the_inspection_itself_finds_what_it_looks_for() -> None:
-    from yieldopt.drawing.primitives import Page, Text
+    from yieldopt.drawing.page.primitives import Page, Text
 
     page = Page(100, 100, "t", marks=[Text(10, 20, "one", 8), Text(12, 22, "two", 9), Text(90, 50, "three", 9)])
     assert [t.text for t in small_text([page])] == ["one"]

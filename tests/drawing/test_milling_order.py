@@ -15,12 +15,12 @@ from stranger import ReadBoard, boards_in, svg_words
 from strategies import jobs
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.drawing.boardsheet import board_sheet
-from yieldopt.drawing.cautions import board_cautions
-from yieldopt.drawing.milling import milling_pages
-from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.board.boardsheet import board_sheet
+from yieldopt.drawing.milling.milling import milling_pages
+from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.words.cautions import board_cautions
 from yieldopt.insight.milling_order import hollow_face
 from yieldopt.lumber import Board, Job
 from yieldopt.plan import Blank, Plan

@@ -16,11 +16,12 @@ from made_up import HOSTILE, made_up
 from pypdf import PdfReader
 
 from yieldopt.cli import main
-from yieldopt.drawing.labels import labels_of, qr_cells
-from yieldopt.drawing.lettering import clean
-from yieldopt.drawing.names import file_names
-from yieldopt.drawing.packet import draw_packet, packet_files
-from yieldopt.drawing.paper import A4, LETTER, OVERLAP, Paper, rows_for, scale_for
+from yieldopt.drawing.packet.labels import labels_of
+from yieldopt.drawing.packet.names import file_names
+from yieldopt.drawing.packet.packet import draw_packet, packet_files
+from yieldopt.drawing.page.lettering import clean
+from yieldopt.drawing.page.paper import A4, LETTER, OVERLAP, Paper, rows_for, scale_for
+from yieldopt.drawing.page.qr import qr_cells
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan

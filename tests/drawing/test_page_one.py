@@ -9,10 +9,10 @@ import pytest
 from made_up import made_up
 
 from yieldopt.cli import main
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import LETTER, PHONE
-from yieldopt.drawing.primitives import Page, Polygon, Rect
-from yieldopt.drawing.tints import PATTERNS, RED, TINTS, set_looks
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.paper import LETTER, PHONE
+from yieldopt.drawing.page.primitives import Page, Polygon, Rect
+from yieldopt.drawing.page.tints import PATTERNS, RED, TINTS, set_looks
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Job
 from yieldopt.reading.writing import job_files

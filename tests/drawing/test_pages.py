@@ -11,17 +11,17 @@ import pytest
 from made_up import made_up
 from printed_order import names
 
-from yieldopt.drawing.cautions import board_cautions
-from yieldopt.drawing.charts import SHARES, draw_wood
-from yieldopt.drawing.lettering import box_of
-from yieldopt.drawing.marks import joint_letter
-from yieldopt.drawing.packet import SECTIONS, draw_packet
-from yieldopt.drawing.paper import LETTER, PHONE
-from yieldopt.drawing.primitives import Page, Polygon, Squares
-from yieldopt.drawing.rings import is_leg
-from yieldopt.drawing.rowdims import levels_of
+from yieldopt.drawing.board.rings import is_leg
+from yieldopt.drawing.board.rowdims import levels_of
+from yieldopt.drawing.charts.charts import SHARES, draw_wood
+from yieldopt.drawing.packet.packet import SECTIONS, draw_packet
+from yieldopt.drawing.packet.today import printed_date
+from yieldopt.drawing.page.lettering import box_of
+from yieldopt.drawing.page.marks import joint_letter
+from yieldopt.drawing.page.paper import LETTER, PHONE
+from yieldopt.drawing.page.primitives import Page, Polygon, Squares
 from yieldopt.drawing.setting import setting_for
-from yieldopt.drawing.today import printed_date
+from yieldopt.drawing.words.cautions import board_cautions
 from yieldopt.insight.leftovers import WoodAccount
 from yieldopt.plan import Plan
 from yieldopt.records.sections import History, Moment

@@ -8,9 +8,9 @@ import pytest
 from made_up import made_up
 
 from yieldopt.demo import inventory
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.paper import A4, LETTER, PHONE, Paper
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.paper import A4, LETTER, PHONE, Paper
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job

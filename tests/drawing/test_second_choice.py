@@ -8,8 +8,8 @@ from fractions import Fraction as F
 import pytest
 from made_up import made_up
 
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.secondpages import SURPRISES
+from yieldopt.drawing.board.secondpages import SURPRISES
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.insight.second_choice import Choice, choices_of, show_pieces
 from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS
 

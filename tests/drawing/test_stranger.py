@@ -11,7 +11,7 @@ import pytest
 from made_up import made_up
 from stranger import ReadBoard, boards_in, pdf_words, svg_words
 
-from yieldopt.drawing.packet import packet_files
+from yieldopt.drawing.packet.packet import packet_files
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Plan
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from yieldopt.drawing import purchasewords as words
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.primitives import Text
+from yieldopt.drawing.packet.packet import draw_packet
+from yieldopt.drawing.page.primitives import Text
+from yieldopt.drawing.words import purchasewords as words
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan, Totals
 from yieldopt.records.study import FORMAT, Either, IfTested

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from strategies import outlines
 
 from yieldopt.checking import check
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.waney import edge_notes, on_wood
+from yieldopt.drawing.board.waney import edge_notes, on_wood
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.lengths import in_fractions
 from yieldopt.lumber import Board, EdgePoint, Job, Part
 from yieldopt.plan import Plan

@@ -12,7 +12,7 @@ import pytest
 
 from yieldopt.checking import check, untested
 from yieldopt.commands import check as check_command
-from yieldopt.drawing.packet import draw_packet
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
 from yieldopt.plan import BoardPlan, Plan, StressStrip
 from yieldopt.planned.whole import summed_up

@@ -14,10 +14,10 @@ from hypothesis import given
 from making import KNOT, entry, records
 
 from yieldopt.cli import main
-from yieldopt.drawing.lettering import SMALLEST
-from yieldopt.drawing.paper import A4, LETTER
-from yieldopt.drawing.primitives import Page, Polygon, Rect, Squares, Text
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.page.lettering import SMALLEST
+from yieldopt.drawing.page.paper import A4, LETTER
+from yieldopt.drawing.page.primitives import Page, Polygon, Rect, Squares, Text
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import EdgePoint
 from yieldopt.rack.board.record import RackBoard

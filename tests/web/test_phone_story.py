@@ -17,7 +17,7 @@ from phone import BROWSER, Phone, Served, barriers, empty_stick, log, pair, shot
 from selenium.webdriver.common.by import By
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.drawing.sheetcode import payload
+from yieldopt.drawing.board.sheetcode import payload
 from yieldopt.rack.door.facade import Rack
 
 pytestmark = BROWSER

@@ -13,8 +13,8 @@ import segno
 from PIL import Image
 from starlette.testclient import TestClient
 
-from yieldopt.drawing.packet import draw_packet
-from yieldopt.drawing.sheetcode import payload
+from yieldopt.drawing.board.sheetcode import payload
+from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.files import write_all_atomically
 from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.checked import plan_files

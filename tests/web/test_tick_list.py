@@ -17,10 +17,10 @@ from starlette.testclient import TestClient
 from strategies import jobs
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.drawing.boardsheet import board_sheet
-from yieldopt.drawing.paper import LETTER
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.board.boardsheet import board_sheet
+from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
-from yieldopt.drawing.svg import write_svg
 from yieldopt.lengths import parse_length
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan

@@ -62,9 +62,9 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _files(args: argparse.Namespace, job: Job, plan: Plan) -> dict[str, str | bytes]:
-    from yieldopt.drawing.packet import packet_files
-    from yieldopt.drawing.paper import PAPERS
-    from yieldopt.drawing.today import printed_date
+    from yieldopt.drawing.packet.packet import packet_files
+    from yieldopt.drawing.packet.today import printed_date
+    from yieldopt.drawing.page.paper import PAPERS
 
     sections = _sections(args)
     paper = PAPERS[args.paper].lying if args.landscape else PAPERS[args.paper].standing
@@ -87,7 +87,7 @@ def _told(out: Path, files: Mapping[str, str | bytes], job: Job, plan: Plan) -> 
 
 def _sections(args: argparse.Namespace) -> list[str]:
     """What to print. Raises `UsageError` for what is nothing of a packet."""
-    from yieldopt.drawing.packet import SECTIONS, USUAL
+    from yieldopt.drawing.packet.packet import SECTIONS, USUAL
     from yieldopt.errors import UsageError
 
     def named(option: str, text: str) -> list[str]:

@@ -21,9 +21,9 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.commands.options import checked_seconds
     from yieldopt.commands.progress import Printer
     from yieldopt.demo import MAIN_JOB, inventory, summary
-    from yieldopt.drawing.packet import packet_files
-    from yieldopt.drawing.paper import PAPERS
-    from yieldopt.drawing.today import printed_date
+    from yieldopt.drawing.packet.packet import packet_files
+    from yieldopt.drawing.packet.today import printed_date
+    from yieldopt.drawing.page.paper import PAPERS
     from yieldopt.files import write_all_atomically
     from yieldopt.planned.checked import plan_files
     from yieldopt.planned.running import Search, planned

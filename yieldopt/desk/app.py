@@ -225,6 +225,6 @@ def _add_planning(app: FastAPI, desk: Desk) -> None:
 
     @app.get("/api/sections")
     def sections() -> dict[str, Any]:
-        from yieldopt.drawing.packet import SECTIONS, USUAL
+        from yieldopt.drawing.packet.packet import SECTIONS, USUAL
 
         return {"sections": SECTIONS, "usual": USUAL}

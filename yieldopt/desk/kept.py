@@ -25,9 +25,9 @@ def kept_plan(folder: Path) -> tuple[Job, Plan] | None:
 def packet(folder: Path, sections: Sequence[str], paper: str) -> bytes:
     """The packet as a PDF: these of its sections, or all that are usual. Raises as `kept_plan`, and `UsageError` where there
     is no plan or a section is none."""
-    from yieldopt.drawing.packet import SECTIONS, USUAL, packet_files
-    from yieldopt.drawing.paper import PAPERS
-    from yieldopt.drawing.today import printed_date
+    from yieldopt.drawing.packet.packet import SECTIONS, USUAL, packet_files
+    from yieldopt.drawing.packet.today import printed_date
+    from yieldopt.drawing.page.paper import PAPERS
 
     found = kept_plan(folder)
     if found is None:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from yieldopt.drawing.filling import Running
-from yieldopt.drawing.paper import Paper
-from yieldopt.drawing.tints import Look, set_looks
+from yieldopt.drawing.page.filling import Running
+from yieldopt.drawing.page.paper import Paper
+from yieldopt.drawing.page.tints import Look, set_looks
 from yieldopt.insight.leftovers import Region, WoodAccount, regions, wood_account
 from yieldopt.insight.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.insight.second_choice import Choice, second_choices

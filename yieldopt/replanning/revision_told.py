@@ -91,8 +91,8 @@ def _told(result: Replanned) -> list[str]:
 
 def changes_page(old_job: Job, old: Plan, result: Replanned, new: Plan) -> str:
     """The page that shows both plans side by side."""
-    from yieldopt.drawing.beside import Sheet, beside_page
-    from yieldopt.drawing.today import printed_date
+    from yieldopt.drawing.packet.beside import Sheet, beside_page
+    from yieldopt.drawing.packet.today import printed_date
 
     old = as_known(old_job, old)
     rows = [(f.what, f.before, f.after) for f in figures(old_job, old, result.job, new)]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from yieldopt.drawing.names import file_names
+from yieldopt.drawing.packet.names import file_names
 from yieldopt.errors import UsageError, YieldoptError
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from yieldopt.drawing.boardsheet import board_sheet
-from yieldopt.drawing.cutplace import SAWS, cut_place, cut_what
-from yieldopt.drawing.paper import PHONE, POINTS_PER_INCH
-from yieldopt.drawing.primitives import Line, Page, Rect
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.board.boardsheet import board_sheet
+from yieldopt.drawing.board.sheetlists import cut_reach, waste_side
+from yieldopt.drawing.page.paper import PHONE, POINTS_PER_INCH
+from yieldopt.drawing.page.primitives import Line, Page, Rect
 from yieldopt.drawing.setting import Setting, setting_for
-from yieldopt.drawing.sheetlists import cut_reach, waste_side
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.words.cutplace import SAWS, cut_place, cut_what
 from yieldopt.lumber import Job
 from yieldopt.plan import BoardPlan, Cut, Plan
 

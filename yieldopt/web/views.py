@@ -72,7 +72,7 @@ def board_json(rack: Rack, r: RackBoard) -> dict[str, Any]:
 
 def drawing(r: RackBoard) -> str:
     """The board drawn, as SVG."""
-    from yieldopt.drawing.svg import write_svg
+    from yieldopt.drawing.backends.svg import write_svg
     from yieldopt.rack.show.picture import picture
 
     page = picture(r)

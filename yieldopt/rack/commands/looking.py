@@ -158,7 +158,7 @@ def _labels_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _labels(args: argparse.Namespace) -> int:
-    from yieldopt.drawing.paper import PAPERS
+    from yieldopt.drawing.page.paper import PAPERS
     from yieldopt.errors import UsageError
     from yieldopt.files import write_atomically
     from yieldopt.rack.show.labels import label_file, label_pages

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from yieldopt.drawing.labels import qr_cells
-from yieldopt.drawing.lettering import shorten
-from yieldopt.drawing.paper import Paper
-from yieldopt.drawing.primitives import Page, Rect, Squares, Text
+from yieldopt.drawing.page.lettering import shorten
+from yieldopt.drawing.page.paper import Paper
+from yieldopt.drawing.page.primitives import Page, Rect, Squares, Text
+from yieldopt.drawing.page.qr import qr_cells
 from yieldopt.lengths import Units, show
 from yieldopt.rack.board.record import RackBoard
 
@@ -65,7 +65,7 @@ def _label(page: Page, r: RackBoard, x: float, y: float, units: Units, base: str
 
 def label_file(pages: Sequence[Page], suffix: str) -> str | bytes:
     """The pages as one file; `suffix`: `.pdf`, or `.svg` with all pages below each other."""
-    from yieldopt.drawing.pdf import write_pdf
-    from yieldopt.drawing.svg import write_svg
+    from yieldopt.drawing.backends.pdf import write_pdf
+    from yieldopt.drawing.backends.svg import write_svg
 
     return write_pdf(pages, "labels") if suffix == ".pdf" else write_svg(pages, "labels")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from yieldopt.drawing.lettering import clean, shorten, wrap
-from yieldopt.drawing.primitives import Hatch, Line, Page, Point, Polygon, Rect, Text
-from yieldopt.drawing.svg import write_svg
+from yieldopt.drawing.backends.svg import write_svg
+from yieldopt.drawing.page.lettering import clean, shorten, wrap
+from yieldopt.drawing.page.primitives import Hatch, Line, Page, Point, Polygon, Rect, Text
 from yieldopt.lengths import Units, show
 from yieldopt.lumber import SOUND_KINDS, Board, Defect
 from yieldopt.rack.board.record import RackBoard

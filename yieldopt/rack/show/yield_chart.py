@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from yieldopt.drawing.lettering import clean
+from yieldopt.drawing.page.lettering import clean
 from yieldopt.lengths import Units
 from yieldopt.rack.cut.cuttings import YieldLine
 from yieldopt.volumes import volume, volume_unit

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from yieldopt.drawing.buyingwords import Measures, second_choice_words
+from yieldopt.drawing.words.buyingwords import Measures, second_choice_words
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.told.columns_told import table
 

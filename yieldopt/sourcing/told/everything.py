@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.drawing.buyingwords import Measures
-from yieldopt.drawing.purchasewords import either_words, tested_words
+from yieldopt.drawing.words.buyingwords import Measures
+from yieldopt.drawing.words.purchasewords import either_words, tested_words
 from yieldopt.lengths import as_typed
 from yieldopt.luck.grade_wood import wood_of
 from yieldopt.records.purchase import By

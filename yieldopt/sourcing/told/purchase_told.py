@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from yieldopt.drawing import purchasewords as words
-from yieldopt.drawing.buyingwords import Measures
+from yieldopt.drawing.words import purchasewords as words
+from yieldopt.drawing.words.buyingwords import Measures
 from yieldopt.records.purchase import PurchaseFound
 from yieldopt.records.study import StudyRecord
 from yieldopt.sourcing.purchase.bought import Bought

@@ -6,7 +6,7 @@ import io
 from collections.abc import Callable
 from typing import Any
 
-from yieldopt.drawing.buycharts import draw_chance, draw_ways, has_chance, ways_to_draw
+from yieldopt.drawing.charts.buycharts import draw_chance, draw_ways, has_chance, ways_to_draw
 from yieldopt.records.study import StudyRecord
 
 
