@@ -24,9 +24,9 @@ from yieldopt.checking import check
 from yieldopt.planning import plan_job
 from yieldopt.planning.layouts import arcs
 from yieldopt.planning.master import paths, programme, recombine
-from yieldopt.planning.pricing import context, sections
+from yieldopt.planning.pricing import context
 from yieldopt.planning.search import branch, component, generate, neighbourhood
-from yieldopt.planning.tuning import Freeing, Tuning
+from yieldopt.planning.tuning import USUAL, Freeing, Pricing, Tuning
 from yieldopt.planning.warming import warm
 
 # What is patched: (owner, attribute, what takes its place).
@@ -50,7 +50,7 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
     "no neighbourhoods": ((neighbourhood.Neighbourhoods, "step", lambda _self, now: now),),
     "boards freed evenly": (),
     "short at the penalty": ((context, "at_first", lambda rows, *_: (inf,) * len(rows)),),
-    "all items priced": ((sections, "NARROW", -1.0),),
+    "all items priced": (),
     "no demand caps": (
         (generate.Counting, "add", lambda _self, _column: False),
         (generate.Counting, "group", lambda _self, _stock, _group: None),
@@ -64,7 +64,10 @@ SWITCHES: dict[str, tuple[Patch, ...]] = {
 
 
 # What is tuned otherwise.
-TUNED = {"boards freed evenly": Tuning(Freeing(guided=0.0))}
+TUNED = {
+    "boards freed evenly": Tuning(freeing=Freeing(guided=0.0)),
+    "all items priced": Tuning(pricing=Pricing(narrow=-1.0)),
+}
 
 
 @contextmanager
@@ -84,7 +87,7 @@ def measure(name: str, make: Callable[[], Any], seconds: float) -> Figures:
     """Cost (None while a part is missing), bound and gap of one job."""
     job = make()
     with without(name):
-        plan = plan_job(job, seconds=seconds, tuning=TUNED.get(name)).plan
+        plan = plan_job(job, seconds=seconds, tuning=TUNED.get(name, USUAL)).plan
     breaches = check(job, plan)
     if breaches:
         raise SystemExit(f"{name}, {job.name}: {breaches[0]}")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
-from yieldopt.planning.pricing.sections import PAIR_WIDTH, SectionPricer
+from yieldopt.planning.pricing.sections import SectionPricer
+from yieldopt.planning.tuning import USUAL
 
 Left = tuple[int, ...]
 NONE = float("-inf")
@@ -34,7 +35,7 @@ def best_worth(pricer: SectionPricer, values: Sequence[float], density: float, c
     for i in wanted:
         for j in wanted:
             narrow, wide = sorted((int(ground.item_width[i]), int(ground.item_width[j])))
-            if narrow >= PAIR_WIDTH * wide:
+            if narrow >= USUAL.pricing.pair_width * wide:
                 strips.append(((i, j), int(ground.item_length[i] + ground.item_length[j]), wide))
 
     def less(left: Left, strip: tuple[int, ...]) -> Left | None:

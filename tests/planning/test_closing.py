@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from yieldopt.planning.search.ways import LEAST, Course, Courses
+from yieldopt.planning.search.ways import Course, Courses
+from yieldopt.planning.tuning import USUAL
 
 
 class Gap:
@@ -36,7 +37,7 @@ def test_the_way_that_brings_more_is_taken_more_often() -> None:
 
 def test_one_that_brings_nothing_keeps_its_least_share() -> None:
     few, many = Gap(0.0, 5.0).run(60)
-    assert LEAST * 60 - 2 <= few < many
+    assert USUAL.turns.least * 60 - 2 <= few < many
     assert few + many == 60
 
 

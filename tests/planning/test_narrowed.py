@@ -11,7 +11,8 @@ from bench.families import plain
 
 from yieldopt.planning.master.programme import Master
 from yieldopt.planning.pricing.context import prepare
-from yieldopt.planning.pricing.sections import NARROW, SectionPricer, Shape
+from yieldopt.planning.pricing.sections import SectionPricer, Shape
+from yieldopt.planning.tuning import USUAL
 from yieldopt.workers.serial import Serial
 
 
@@ -21,7 +22,7 @@ def test_few_wanted_items_priced_by_themselves(seed: int) -> None:
     c = prepare(plain(seed, 2, 8, 20), Serial(), Shape(), Shape())
     for pricer, up in zip((c.engine.full[0], c.engine.loose[0]), (False, True), strict=True):
         items = pricer.cells.items
-        wanted = rng.sample(items, max(1, int(NARROW * len(items)) - 1))
+        wanted = rng.sample(items, max(1, int(USUAL.pricing.narrow * len(items)) - 1))
         values = np.zeros(len(c.items))
         for k in wanted:
             values[k] = rng.uniform(0.5, 1.0) * float(c.items[k].length * c.items[k].width) / 20

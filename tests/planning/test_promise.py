@@ -21,7 +21,8 @@ from yieldopt.planning.pricing.sections import SectionPricer
 from yieldopt.planning.reasons import onemore
 from yieldopt.planning.reasons.onemore import one_more
 from yieldopt.planning.reasons.report import reported
-from yieldopt.planning.solve import FULL, QUICK, SHARE_AFTER
+from yieldopt.planning.solve import FULL, QUICK
+from yieldopt.planning.tuning import USUAL, Trying, Tuning
 from yieldopt.records.sections import NotReached
 from yieldopt.records.why import BOARDS, MORE, SECOND
 from yieldopt.workers.serial import Serial
@@ -57,9 +58,8 @@ def test_one_more_board_looks_at_the_clock_before_each_try(monkeypatch: pytest.M
 
 def test_one_more_board_tries_no_board_that_takes_minutes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nineteen kinds of small parts, ganged in all ways: a try took half a minute."""
-    monkeypatch.setattr(onemore, "MOST_WORK", 1.0)
     monkeypatch.setattr(SectionPricer, "price", lambda *_a: pytest.fail("a board beyond the work for one try was laid out"))
-    assert not one_more(short_job(), {"p0": 3}, Deadline(1e6))[0].settled
+    assert not one_more(short_job(), {"p0": 3}, Deadline(1e6), Tuning(trying=Trying(most_work=1.0)))[0].settled
 
 
 def test_the_search_leaves_time_for_what_follows() -> None:
@@ -67,7 +67,7 @@ def test_the_search_leaves_time_for_what_follows() -> None:
     deadline = Deadline(10.0, clock)
     last = []
     plan_job(job, deadline=deadline, after=5.0, executor=Serial(), observer=lambda p: last.append(p.left))
-    assert last[0] <= 10.0 * (1 - SHARE_AFTER)
+    assert last[0] <= 10.0 * (1 - USUAL.ending.after)
     assert deadline.elapsed < 10.0 + 40 * clock.step
 
 

@@ -12,9 +12,6 @@ from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.search.component import ComponentSearch, Stage
 from yieldopt.planning.solve import FULL, QUICK
 
-# Share of the time for layouts by which boards and parts are priced.
-FOR_LAYOUTS = 0.4
-
 
 def reasons_later(
     job: Job, plan: Plan, deadline: Deadline, executor: Executor
@@ -22,7 +19,7 @@ def reasons_later(
     """Parts without a place with their reasons, and the sections of `plan.json` that say why (see `records.why`), until the
     deadline. What boards are worth is told by layouts looked for anew, so that figures may differ a little from planning's."""
     context = prepare(job, executor, FULL, QUICK)
-    looking = deadline.part(deadline.left * FOR_LAYOUTS)
+    looking = deadline.part(deadline.left * context.tuning.ending.layouts)
     searches = [ComponentSearch(c, 0, looking) for c in context.components()]
     for s in searches:
         while s.stage < Stage.BOUND and not looking.over:

@@ -23,14 +23,12 @@ from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.result import Observer, Progress, Result
 from yieldopt.planning.search.component import ComponentSearch, Stage
-from yieldopt.planning.tuning import Tuning
+from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.records.sections import History, Moment
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2
-# Share of the time at most that goes into what follows the search, and of that into tidying.
-SHARE_AFTER, FOR_TIDYING = 0.12, 0.4
 FULL = Shape(pair_reach=2.0)
 QUICK = Shape(pair_reach=1.0, rip=False, any_length=False)
 
@@ -133,7 +131,7 @@ def plan_job(
     still: Sequence[int] | None = None,
     after: float = 0.0,
     steps: int | None = None,
-    tuning: Tuning | None = None,
+    tuning: Tuning = USUAL,
 ) -> Result:
     """Plan a job within `seconds`, or until the proven gap is at most `until_gap`.
 
@@ -141,18 +139,18 @@ def plan_job(
     then has an entry for each region used. The same job, seed and effort give the same search; only its end depends on
     the clock, or on `steps`: then the plan is the same however fast the machine is and whatever `executor` does the work.
     A given `deadline` (made when the command began) wins over `seconds`; calling its `stop()` ends the run with the best
-    plan so far. The last of the time, `SHARE_AFTER` of it and `after` seconds at most, goes into a last pass over the layouts
-    (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be; what of that the time
-    did not reach is named in the plan. With 0 the plan names the first thing in the way of a missing part, and no more.
+    plan so far. The last of the time, a share of it (`tuning.ending.after`) and `after` seconds at most, goes into a last pass
+    over the layouts (see `tidy`) and into reasons: boards not cut, parts that conflict, what one more board should be; what of
+    that the time did not reach is named in the plan. With 0 the plan names the first thing in the way of a missing part, and
+    no more.
     `tuning` is for benches that vary what was found by trial.
     """
     whole = deadline or Deadline(seconds)
     whole.by_steps = steps is not None
-    deadline = whole.part(whole.left - min(after, SHARE_AFTER * whole.left))
+    deadline = whole.part(whole.left - min(after, tuning.ending.after * whole.left))
     own = ThreadPoolExecutor(WORKERS) if executor is None else None
     try:
-        context = prepare(job, executor or own, FULL, QUICK, stocks, still)  # type: ignore[arg-type]
-        context = replace(context, tuning=tuning or Tuning())
+        context = prepare(job, executor or own, FULL, QUICK, stocks, still, tuning)  # type: ignore[arg-type]
         searches = [ComponentSearch(c, seed, deadline) for c in context.components()]
         run = _Run(searches, context.stocks, deadline, observer, until_gap, steps)
         run.sketch = lambda: _plan(context, run, None)
@@ -168,7 +166,8 @@ def _plan(c: Context, run: _Run, rest: Deadline | None) -> Plan:
     """`rest` is what is left of the time for the last pass and for reasons; None: neither is wanted."""
     seconds = run.deadline.elapsed
     # Where steps are counted, the last pass is no matter of the clock either.
-    limit = rest.part(rest.left * FOR_TIDYING) if rest is not None else run.deadline if run.deadline.by_steps else Deadline(0.0)
+    share = c.tuning.ending.tidying
+    limit = rest.part(rest.left * share) if rest is not None else run.deadline if run.deadline.by_steps else Deadline(0.0)
     layouts: list[Layout] = []
     tests: Strips = {}
     for s in run.searches:

@@ -17,23 +17,14 @@ from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rectangles import Rect
 
-# Shares of the board's price: a saw cut, a new setting of fence or stop, all kept offcuts in one piece as large as the board.
-CUT, SET_UP, ONE_PIECE = 1 / 4000, 1 / 4000, 1 / 50
-# The same for all wood that shows as far from any defect as counts, inches: beyond that distance the grain runs straight
-# (common practice, no source).
-SHOW, FAR_ENOUGH = 1 / 200, 3.0
-# What stands for the price of a board that has none.
-NO_PRICE = 1.0
-
 
 def care(c: Context, layout: Layout) -> float:
     """Money that a layout's cuts, set-ups, offcuts and show faces count for when two cost the same; less is better."""
     stock = c.stocks[layout.stock]
-    price = float(stock.cost) or NO_PRICE
+    price = float(stock.cost) or c.tuning.cared.no_price
     cuts = _rough_cuts(c, layout, stock)
-    return price * (
-        CUT * len(cuts) + SET_UP * set_ups(cuts) - ONE_PIECE * _in_one_piece(layout, stock) - SHOW * _well_shown(c, layout, stock)
-    )
+    by, work = c.tuning.cared, c.tuning.cared.cut * len(cuts) + c.tuning.cared.set_up * set_ups(cuts)
+    return price * (work - by.one_piece * _in_one_piece(layout, stock) - by.show * _well_shown(c, layout, stock))
 
 
 def _rough_cuts(c: Context, layout: Layout, stock: Stock) -> list[Sawn]:
@@ -73,11 +64,11 @@ def _well_shown(c: Context, layout: Layout, stock: Stock) -> float:
     area = float((stock.x1 - stock.x0) * (stock.y1 - stock.y0))
     if not area:
         return 0.0
-    total = 0.0
+    total, far = 0.0, c.tuning.cared.far_enough
     for p in layout.placed:
         item = c.items[p.item]
         if shows(c, item):
-            total += float(item.length * item.width) * min(FAR_ENOUGH, _distance(stock.board, p, item)) / FAR_ENOUGH
+            total += float(item.length * item.width) * _distance(stock.board, p, item, far) / far
     return total / area
 
 
@@ -86,9 +77,9 @@ def shows(c: Context, item: Item) -> bool:
     return any(c.job.parts[q.part].faces > 0 for q in item.pieces)
 
 
-def _distance(board: Board, p: Placed, item: Item) -> float:
-    """Inches from the footprint to the nearest defect on either face."""
-    near = FAR_ENOUGH
+def _distance(board: Board, p: Placed, item: Item, most: float) -> float:
+    """Inches from the footprint to the nearest defect on either face, or `most` where there is none as near."""
+    near = most
     for d in board.defects:
         dx = max(d.x - (p.x + item.length), p.x - (d.x + d.length), Fraction(0))
         dy = max(d.y - (p.y + item.width), p.y - (d.y + d.width), Fraction(0))

@@ -32,8 +32,6 @@ from yieldopt.rectangles import Rect
 
 # Strips are marked on the rough board: at whole eighths of an inch, or millimetres.
 MARK = {"in": Fraction(1, 8), "mm": Fraction(5, 127)}
-# Places for which a board is laid out anew, and most combinations of counted copies for that.
-MOST_BANDS, MOST_COUNTED = 4, 24
 
 Found = tuple[Column, StressStrip]
 # By stock: where its strip lies, or why there is none.
@@ -172,8 +170,8 @@ def _shortened(c: Context, k: Column, o: Rect) -> Rect | None:
 
 def _anew(c: Context, k: Column, limit: Deadline) -> Iterator[Found]:
     """The board laid out for just what the column gives, beside the strip at one place or another."""
-    counted = tuple((r, round(a)) for r, a in k.gives)
-    if any(c.rows[r].kind == "stave" for r, _ in k.gives) or np.prod([n + 1 for _, n in counted]) > MOST_COUNTED:
+    counted, most = tuple((r, round(a)) for r, a in k.gives), c.tuning.strip_room.most_counted
+    if any(c.rows[r].kind == "stave" for r, _ in k.gives) or np.prod([n + 1 for _, n in counted]) > most:
         return
     stock, kerf = c.stocks[k.stock], c.job.shop.kerf.crosscut
     values = np.zeros(len(c.rows))
@@ -196,7 +194,7 @@ def _places_for_anew(c: Context, k: Column) -> list[StressStrip]:
     ends = [_strip(c, k, Fraction(0), board.length)]
     for end in sorted({e for s in k.layout.sections for e in _ends_of(c, s)}):
         ends.append(_strip(c, k, end, board.length))
-    return list(dict.fromkeys(s for s in ends if s is not None))[:MOST_BANDS]
+    return list(dict.fromkeys(s for s in ends if s is not None))[: c.tuning.strip_room.most_bands]
 
 
 def _beside(c: Context, stock: int, low: Fraction, high: Fraction) -> SectionPricer:
@@ -221,7 +219,7 @@ def _beside(c: Context, stock: int, low: Fraction, high: Fraction) -> SectionPri
     every = [units.get(i) for i in range(len(c.items))]
     at = replace(c.stocks[stock], board=banded)
     cells = make_cells(at, c.items, every, c.grid, c.job, False, Fits(known.cells.items, keep))  # type: ignore[arg-type]
-    return SectionPricer(cells, stock, known.shape, c.items)
+    return SectionPricer(cells, stock, known.shape, c.items, tuned=known.tuned)
 
 
 def why_none(c: Context, k: Column) -> str:

@@ -18,13 +18,6 @@ from yieldopt.planning.layouts.columns import Column
 from yieldopt.planning.master.restrict import evaluate, solved, supply
 from yieldopt.planning.pricing.context import Context
 
-# Layouts chosen from, a board; of those, the ones that are opened for a strip.
-MOST_EACH, MOST_OPENED = 300, 60
-# Units of the solver's deterministic time, and seconds at the latest.
-EFFORT, SECONDS = 1.0, 5.0
-# What going without is worth where a board has no price.
-LEAST_WORTH = 1.0
-
 
 def with_room(c: Context, columns: Sequence[Column], ranked: Sequence[Column], limit: Deadline) -> tuple[list[Column], Strips]:
     """As `stress.with_strips`; where a board has no wood for one, another choice is looked for among the columns `ranked`, the
@@ -41,7 +34,7 @@ def with_room(c: Context, columns: Sequence[Column], ranked: Sequence[Column], l
 
 def _worth(c: Context, stock: int) -> float:
     """What a strip of the stock may cost at most."""
-    return max(LEAST_WORTH, float(c.stocks[stock].cost + c.stocks[stock].idle_credit))
+    return max(c.tuning.strip_room.least_worth, float(c.stocks[stock].cost + c.stocks[stock].idle_credit))
 
 
 def _value(c: Context, columns: Sequence[Column], strips: Strips) -> float:
@@ -53,14 +46,14 @@ def _offers(c: Context, columns: Sequence[Column], ranked: Sequence[Column], lim
     """Layouts to choose from with what each costs more: those of the choice, and the most promising of each stock."""
     taken, tried = dict.fromkeys(c.which, 0), dict.fromkeys(c.which, 0)
     for k in [*columns, *ranked]:
-        if taken[k.stock] >= MOST_EACH:
+        if taken[k.stock] >= c.tuning.strip_room.most_each:
             continue
         taken[k.stock] += 1
         if not needs_strip(c, k):
             yield k, 0.0
             continue
         yield k, _worth(c, k.stock)
-        if tried[k.stock] < MOST_OPENED and not limit.over:
+        if tried[k.stock] < c.tuning.strip_room.most_opened and not limit.over:
             tried[k.stock] += 1
             with_strip = next(opened(c, k), None)
             if with_strip is not None:
@@ -84,7 +77,7 @@ def _chosen(c: Context, columns: Sequence[Column], ranked: Sequence[Column], lim
     model.minimize(cp_model.LinearExpr.sum(money) + lost)
     for n, t in enumerate(taken):
         model.add_hint(t, n < len(columns))
-    solver = solved(model, limit.brief(SECONDS), EFFORT, 0, 1)
+    solver = solved(model, limit.brief(c.tuning.strip_room.seconds), c.tuning.strip_room.effort, 0, 1)
     if solver is None:
         return None
     return [k for (k, _), t in zip(offers, taken, strict=True) if solver.boolean_value(t)]

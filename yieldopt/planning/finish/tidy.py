@@ -24,21 +24,14 @@ from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.context import Context
 from yieldopt.rectangles import Rect
 
-# Most combinations of counted copies for laying a board out anew, and of all boards of a component together.
-MOST_COUNTED, MOST_COUNTED_IN_ALL = 24, 80
-# How much more an offcut as long as the board is liked than a short one of the same area, as a share of its worth.
-LONG = 0.03
-# Sections with more strips than this are left in their order.
-MOST_STRIPS = 7
-
 
 def tidied(c: Context, columns: Sequence[Column], deadline: Deadline) -> list[Column]:
     """The columns, each in the layout that counts most after cost, as far as the time goes."""
-    tidy = []
-    left: float = MOST_COUNTED_IN_ALL
+    tidy, tuned = [], c.tuning.tidying
+    left: float = tuned.most_counted_in_all
     for k in columns:
         counted = _counted(c, k)
-        if counted <= min(left, MOST_COUNTED) and not deadline.over:
+        if counted <= min(left, tuned.most_counted) and not deadline.over:
             left -= counted
             k = _best(c, k, _anew(c, k))
         while not deadline.over and (better := _best(c, k, _reordered(c, k))) is not k:
@@ -71,9 +64,10 @@ def _anew(c: Context, k: Column) -> Iterator[Column]:
         values[r] = 1.0 + float(stock.cost + stock.idle_credit)
     plain = c.engine.full[k.stock]
     liked = copy(plain)
+    long = c.tuning.tidying.long
     longest = max(1e-9, float(stock.x1 - stock.x0))
-    liked.strip_length = plain.strip_length * (1 + LONG * plain.strip_length / longest)
-    liked.tail_length = plain.tail_length * (1 + LONG * plain.tail_length / longest)
+    liked.strip_length = plain.strip_length * (1 + long * plain.strip_length / longest)
+    liked.tail_length = plain.tail_length * (1 + long * plain.tail_length / longest)
     for pricer, rip in ((plain, True), (liked, True), (liked, False)):
         found = pricer.price(c.engine.supply @ values, float(stock.density), counted, rip=rip)
         yield column_of(found.layout, c.stocks, c.items)
@@ -84,7 +78,7 @@ def _reordered(c: Context, k: Column) -> Iterator[Column]:
     places = Places(c, k.stock)
     for n, section in enumerate(k.layout.sections):
         strips = _strips(c, section)
-        if not 2 <= len(strips) <= MOST_STRIPS:
+        if not 2 <= len(strips) <= c.tuning.tidying.most_strips:
             continue
         for a, b in combinations(range(len(strips)), 2):
             order = list(strips)

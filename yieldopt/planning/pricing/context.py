@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.lumber import Job
@@ -16,7 +16,7 @@ from yieldopt.planning.master.restrict import Demand
 from yieldopt.planning.pricing.crew import Crew, Elsewhere, Here, Recipe, shares_memory, workers_of
 from yieldopt.planning.pricing.engine import Engine
 from yieldopt.planning.pricing.sections import SectionPricer, Shape
-from yieldopt.planning.tuning import Tuning
+from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.planning.wood.cells import Cells, make_cells
 from yieldopt.planning.wood.components import components
 from yieldopt.planning.wood.fits import fits, in_units
@@ -24,11 +24,6 @@ from yieldopt.planning.wood.grid import Grid, coarser, make_grid
 from yieldopt.planning.wood.shortage import at_first
 from yieldopt.planning.wood.stock import Stock, whole_boards
 from yieldopt.rules.boards import may_come_from
-
-# Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
-LARGE = 2.0e10
-# The same from which quick pricing works on a coarser grid.
-COARSE = 4.0e9
 
 
 @dataclass(frozen=True)
@@ -51,7 +46,7 @@ class Context:
     short: Sequence[float]
     # True where pricing all stocks finely takes long: the search then works on a coarser grid, the bound does not.
     large: bool
-    tuning: Tuning = field(default_factory=Tuning)
+    tuning: Tuning = USUAL
 
     def components(self) -> list[Context]:
         """The job's components, each with a penalty and an effort of its own."""
@@ -60,7 +55,7 @@ class Context:
             need = [float(row.need) if r in part.rows else 0.0 for r, row in enumerate(self.rows)]
             penalty = penalty_of(self.stocks[i] for i in part.stocks)
             demand = replace(self.demand, penalty=penalty)
-            large = sum(self.engine.full[i].work for i in part.stocks) > LARGE
+            large = sum(self.engine.full[i].work for i in part.stocks) > self.tuning.scale.large
             found.append(replace(self, need=need, which=part.stocks, demand=demand, penalty=penalty, large=large))
         return found
 
@@ -72,10 +67,12 @@ def prepare(
     quick: Shape,
     stocks: Sequence[Stock] | None = None,
     still: Sequence[int] | None = None,
+    tuning: Tuning = USUAL,
 ) -> Context:
     """Rows, items, stocks and pricers of a job: of whole boards and all its parts unless `stocks` (regions that earlier
     cuts have left) and `still` (how many of each part are still wanted) say otherwise. Stocks are priced through `executor`."""
-    recipe = Recipe(job, full, quick, None if stocks is None else tuple(stocks), None if still is None else tuple(still))
+    given = (None if stocks is None else tuple(stocks), None if still is None else tuple(still))
+    recipe = Recipe(job, full, quick, *given, tuning)
     if shares_memory(executor):
         return _prepared(recipe, executor, Here(executor))
     crew = Elsewhere(executor, recipe, workers_of(executor))
@@ -87,7 +84,7 @@ def prepare(
 
 def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
     """As `prepare`, with threads or none for what is made ready here."""
-    job, full, quick, still = recipe.job, recipe.full, recipe.quick, recipe.still
+    job, full, quick, still, tuning = recipe.job, recipe.full, recipe.quick, recipe.still, recipe.tuning
     rows = build_rows(job, still)
     items = build_items(job, rows)
     stocks = whole_boards(job) if recipe.stocks is None else recipe.stocks
@@ -101,7 +98,7 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
     def pricers(grid: Grid, shape: Shape, loose: bool, over: Sequence[SectionPricer] | None) -> list[SectionPricer]:
         def one(i: int) -> SectionPricer:
             cells = make_cells(stocks[i], items, units, grid, job, loose, able[i])
-            return SectionPricer(cells, i, shape, items, None if over is None else over[i].ids)
+            return SectionPricer(cells, i, shape, items, None if over is None else over[i].ids, None, tuning.pricing)
 
         return list(near.map(one, range(len(stocks))))
 
@@ -111,8 +108,8 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
     work = sum(p.work for p in tight)
     swift = (
         pricers(coarser(grid), quick, False, loose)
-        if work > COARSE
-        else [SectionPricer(p.cells, i, quick, items, p.ids) for i, p in enumerate(tight)]
+        if work > tuning.scale.coarse
+        else [SectionPricer(p.cells, i, quick, items, p.ids, None, tuning.pricing) for i, p in enumerate(tight)]
     )
     loose = [t if p.cells.same_as(t.cells) and not p.cells.granted else p for t, p in zip(tight, loose, strict=True)]
     cells = [p.cells for p in tight]
@@ -135,7 +132,8 @@ def _prepared(recipe: Recipe, near: Executor, crew: Crew) -> Context:
         range(len(stocks)),
         penalty,
         at_first(rows, items, stocks, cells),
-        work > LARGE,
+        work > tuning.scale.large,
+        tuning,
     )
 
 

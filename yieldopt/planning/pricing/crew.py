@@ -18,6 +18,7 @@ import numpy.typing as npt
 from yieldopt.deadline import Deadline
 from yieldopt.lumber import Job
 from yieldopt.planning.pricing.sections import Counted, Priced, SectionPricer, Shape
+from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.workers.copies import Copies
 from yieldopt.workers.executors import Manned
@@ -29,13 +30,6 @@ Kind = Literal["full", "quick", "loose"]
 Pricers = Mapping[Kind, Sequence[SectionPricer]]
 # Stock, money per item, money per square inch of kept offcut, rows to count.
 Task = tuple[int, Floats, float, Counted]
-
-# Parts that a round of questions to other processes is split into for each of them: many, so that none waits long at the end.
-PARTS_A_WORKER = 12
-# Parts asked of a process of this machine ahead of the one it is at.
-AHEAD = 2
-# Jobs that a worker keeps ready.
-KEPT_READY = 3
 
 
 class OutOfTime(Exception):
@@ -78,6 +72,7 @@ class Recipe:
     quick: Shape
     stocks: tuple[Stock, ...] | None
     still: tuple[int, ...] | None
+    tuning: Tuning = USUAL
     name: str = field(default_factory=lambda: uuid.uuid4().hex)
 
 
@@ -96,7 +91,8 @@ class Elsewhere:
         if len(tasks) < 2 or self.gone:
             return self._here(pricers, kind, tasks, deadline)
         near = isinstance(self.executor, ProcessPoolExecutor)
-        size = -(-len(tasks) // (PARTS_A_WORKER * (self.workers + near)))
+        tuned = self.recipe.tuning.spreading
+        size = -(-len(tasks) // (tuned.parts_a_worker * (self.workers + near)))
         parts = [tasks[k : k + size] for k in range(0, len(tasks), size)]
         answers: list[list[Priced]] = [[] for _ in parts]
         asked: dict[int, Future[list[Priced] | None]] = {}
@@ -104,7 +100,7 @@ class Elsewhere:
             # What has been asked of a process can't be taken back safely (should it end, the others would hang), so that
             # only a little is asked ahead.
             for n, part in enumerate(parts):
-                if not near or sum(not f.done() for f in asked.values()) < AHEAD * self.workers:
+                if not near or sum(not f.done() for f in asked.values()) < tuned.ahead * self.workers:
                     asked[n] = self._ask(part, kind, deadline is None, None)
                 else:
                     answers[n] = self._here(pricers, kind, part, deadline)
@@ -151,8 +147,9 @@ def answered(name: str, recipe: Recipe | None, kind: Kind, part: Sequence[Task],
             return None
         from yieldopt.planning.pricing.context import prepare
 
-        _ready[name] = prepare(recipe.job, Serial(), recipe.full, recipe.quick, recipe.stocks, recipe.still).engine.pricers
-        while len(_ready) > KEPT_READY:
+        given = (recipe.stocks, recipe.still, recipe.tuning)
+        _ready[name] = prepare(recipe.job, Serial(), recipe.full, recipe.quick, *given).engine.pricers
+        while len(_ready) > recipe.tuning.spreading.kept_ready:
             _ready.popitem(last=False)
     _ready.move_to_end(name)
     return [priced(_ready[name], kind, task, up) for task in part]

@@ -11,15 +11,13 @@ from yieldopt.planning.kernels.trace import OFFCUT
 from yieldopt.planning.pricing.budget import Budget
 from yieldopt.planning.wood.cells import HAIR, Cells
 
-# An item lies in a strip only if it has at least this share of the strip's width.
-STRIP_SHARE = 0.6
-
 Rows = list[tuple[int, int, int, int, int]]
 
 
-def _rips(c: Cells, iv: Ints, budget: Budget) -> Rips:
+def _rips(c: Cells, iv: Ints, budget: Budget, share: float) -> Rips:
     """Width in cells of each strip looked at, and which items may lie in it: as wide as an item that is wanted, or as narrow
-    as an offcut may be. What may lie in it hangs on the true widths, so that it is the same in both readings."""
+    as an offcut may be. An item lies in a strip only if it has at least this `share` of its width; that hangs on the true
+    widths, so that it is the same in both readings."""
     ground, least = c.ground, c.offcut_rows + c.kerf_across
     sizes = {(float(c.true_width[i]), int(ground.item_width[i])) for i in np.flatnonzero(iv > 0)}
     if c.stock.density and least <= ground.width:
@@ -27,20 +25,22 @@ def _rips(c: Cells, iv: Ints, budget: Budget) -> Rips:
     strips = sorted((w, a) for a, w in sizes)
     widths = np.array([w for w, _ in strips], np.int32)
     true = np.array([a for _, a in strips])[:, None]
-    alike = (c.true_width <= true + HAIR) & (c.true_width >= STRIP_SHARE * true - HAIR)
+    alike = (c.true_width <= true + HAIR) & (c.true_width >= share * true - HAIR)
     b = budget.strips
     less = np.ascontiguousarray(b.less[:, b.group[b.item_slot]])
     return Rips(widths, alike & (ground.item_width <= widths[:, None]) & (iv > 0), less)
 
 
-def best_strips(c: Cells, budget: Budget, iv: Ints, corner: npt.NDArray[np.signedinteger], offcuts: Offcuts) -> tuple[int, Rows]:
+def best_strips(
+    c: Cells, budget: Budget, iv: Ints, corner: npt.NDArray[np.signedinteger], offcuts: Offcuts, share: float
+) -> tuple[int, Rows]:
     """Scaled worth of the best layout within the full budget, and its rows (what, item or offcut's rows, x, y, where its
-    strip ends)."""
+    strip ends). `share`: see `_rips`."""
     ground, fine = c.ground, offcuts.fine
     if not len(c.items) or not ground.length:
         return 0, []
     n = budget.full + 1
-    rips = _rips(c, iv, budget)
+    rips = _rips(c, iv, budget, share)
     strips = np.empty((len(rips.width), n, ground.width), corner.dtype)
     strip_values(ground, rips, corner, offcuts, strips)
     top = int(c.height[ground.length])

@@ -28,22 +28,9 @@ from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.budget import Budget, make_budget
 from yieldopt.planning.pricing.ripping import Rows, best_strips
 from yieldopt.planning.pricing.rivals import Rivals, find_rivals
+from yieldopt.planning.tuning import USUAL, Pricing
 from yieldopt.planning.wood.cells import Cells
 from yieldopt.rectangles import Rect
-
-# Worths above this many times the stock's cost are too coarse in 16 bits: the search then uses the bound's.
-MOST_IN_SEARCH = 6.0
-# Two items lie end to end in one strip only if the narrower has at least this share of the wider's width.
-PAIR_WIDTH = 0.6
-# Share of a stock's items up to which those wanted are priced by themselves, and sets of them kept ready.
-NARROW = 0.8
-MOST_NARROWED = 12
-# Most pairs looked at on one stock, the most alike in width first; boards with few kinds of item have fewer.
-MOST_PAIRS = 240
-
-# Most layouts with fewer copies that one pricing brings beside the best.
-MOST_FEWER = 5
-
 
 # Pairs of items of the job, by index.
 Ids = frozenset[tuple[int, int]]
@@ -114,17 +101,18 @@ class SectionPricer:
         items: Sequence[Item],
         among: Ids | None = None,
         within: _Within | None = None,
+        tuned: Pricing = USUAL.pricing,
     ) -> None:
         """`among`: the only pairs of items that may share a strip, so that another pricer's layouts hold these; `within`:
         what is taken over from the pricer of more items."""
-        self.cells, self.index, self.shape = cells, index, shape
+        self.cells, self.index, self.shape, self.tuned = cells, index, shape, tuned
         self._items = items
         self.gives = [dict(items[k].gives) for k in cells.items]
         self.pinned = [items[k].at for k in cells.items]
         g, ground = cells.grid, cells.ground
         lengths = ground.item_length
         reach = min(int(lengths.max() * shape.pair_reach), ground.length) if len(lengths) else 0
-        self.pairs = _pairs(cells, reach, items, among) if within is None else within.pairs
+        self.pairs = _pairs(cells, reach, items, among, tuned) if within is None else within.pairs
         self.rivals = find_rivals(cells, self.pairs) if within is None else within.rivals
         if within is None or within.lens is None:
             # An offcut beside short strips may want a longer section than they do.
@@ -150,13 +138,14 @@ class SectionPricer:
         key = wanted.tobytes()
         known = self._narrowed.get(key)
         if known is None:
-            if len(self._narrowed) >= MOST_NARROWED:
+            if len(self._narrowed) >= self.tuned.most_narrowed:
                 self._narrowed.clear()
             place = np.cumsum(wanted, dtype=np.int32) - 1
             pairs = self.pairs[wanted[self.pairs[:, 0]] & wanted[self.pairs[:, 1]]]
             pairs = np.stack([place[pairs[:, 0]], place[pairs[:, 1]], pairs[:, 2]], axis=1).astype(np.int32)
             within = _Within(pairs, self.rivals.only(wanted), self.lens if self.shape.any_length else None)
-            known = SectionPricer(self.cells.only(np.flatnonzero(wanted)), self.index, self.shape, self._items, None, within)
+            cells = self.cells.only(np.flatnonzero(wanted))
+            known = SectionPricer(cells, self.index, self.shape, self._items, None, within, self.tuned)
             self._narrowed[key] = known
         return known
 
@@ -192,7 +181,7 @@ class SectionPricer:
         square inch of kept offcut; no layout uses more of the `counted` rows than it may. The worth leaves out what the stock
         costs; with `up` it is rounded so that it is never too low. `rip`: rip-first layouts are looked at too."""
         wanted = values[list(self.cells.items)] > 0 if len(self.cells.items) else np.ones(0, np.bool_)
-        if len(wanted) and wanted.mean() <= NARROW:
+        if len(wanted) and wanted.mean() <= self.tuned.narrow:
             return self.narrowed(wanted).price(values, density, counted, up, rip)
         c, ground = self.cells, self.cells.ground
         money = values[list(c.items)] if len(c.items) else np.zeros(0)
@@ -203,7 +192,7 @@ class SectionPricer:
         )
         dearest = float((money / np.maximum(1, ground.item_length * ground.item_width)).max(initial=0.0))
         most = max(1e-9, density * area, dearest * ground.length * ground.width)
-        coarse = most > MOST_IN_SEARCH * float(c.stock.cost + c.stock.idle_credit)
+        coarse = most > self.tuned.most_in_search * float(c.stock.cost + c.stock.idle_credit)
         kind, full, fine = BOUND if up or coarse else SEARCH
         scale = full / most
         rounding = np.ceil if up else np.floor
@@ -232,12 +221,12 @@ class SectionPricer:
             rows = self._trace(chain, b, budget, iv << fine, offcuts)
             return joined(self.index, [self._section(r) for r in rows if r])
 
-        fewer = [] if up or not counted else [chained(k) for k in _fewer(chain.worth[:, 0])]
+        fewer = [] if up or not counted else [chained(k) for k in _fewer(chain.worth[:, 0], self.tuned.most_fewer)]
         if rip and self.shape.rip:
-            ripped, rows = best_strips(c, self.budget(()), iv, corner, offcuts)
+            ripped, rows = best_strips(c, self.budget(()), iv, corner, offcuts, self.tuned.strip_share)
             if ripped > worth and counted:
                 # Counting copies takes long and can only lower it.
-                ripped, rows = best_strips(c, b, iv, corner, offcuts)
+                ripped, rows = best_strips(c, b, iv, corner, offcuts, self.tuned.strip_share)
             if ripped > worth:
                 return Priced(ripped / scale, Layout(self.index, *self._contents(rows), "rip"), tuple(fewer))
         return Priced(worth / scale, chained(b.full), tuple(fewer))
@@ -297,16 +286,16 @@ class SectionPricer:
         return Rect(at_x, self._across(y), Fraction(cells * g.step_x, g.per_inch), Fraction(rows * g.step_y, g.per_inch))
 
 
-def _fewer(worths: Ints) -> list[int]:
-    """Budgets other than the last, the full one, of the greatest worths, each worth once."""
+def _fewer(worths: Ints, most: int) -> list[int]:
+    """Budgets other than the last, the full one, of the greatest worths, each worth once; so many at most."""
     seen: dict[int, int] = {}
     for k, worth in enumerate(worths[:-1].tolist()):
         if 0 < worth < worths[-1]:
             seen.setdefault(worth, k)
-    return [seen[w] for w in sorted(seen, reverse=True)[:MOST_FEWER]]
+    return [seen[w] for w in sorted(seen, reverse=True)[:most]]
 
 
-def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None) -> Ints:
+def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None, tuned: Pricing) -> Ints:
     """Rows (item, item, total length) of the pairs that may share a strip, sorted by length."""
     lengths, across = cells.ground.item_length, cells.true_width
     if not len(lengths):
@@ -314,12 +303,12 @@ def _pairs(cells: Cells, reach: int, items: Sequence[Item], among: Ids | None) -
     total = lengths[:, None] + lengths[None, :]
     narrow, wide = np.minimum.outer(across, across), np.maximum.outer(across, across)
     free = np.array([not items[k].alone for k in cells.items])
-    i, j = np.nonzero((total <= reach) & (narrow >= PAIR_WIDTH * wide - HAIR) & free[:, None] & free[None, :])
+    i, j = np.nonzero((total <= reach) & (narrow >= tuned.pair_width * wide - HAIR) & free[:, None] & free[None, :])
     if among is not None:
         allowed = [(cells.items[a], cells.items[b]) in among for a, b in zip(i.tolist(), j.tolist(), strict=True)]
         i, j = i[allowed], j[allowed]
-    elif len(i) > MOST_PAIRS:
-        most_alike = np.lexsort((j, i, total[i, j], (wide - narrow)[i, j].round(9)))[:MOST_PAIRS]
+    elif len(i) > tuned.most_pairs:
+        most_alike = np.lexsort((j, i, total[i, j], (wide - narrow)[i, j].round(9)))[:tuned.most_pairs]
         i, j = i[most_alike], j[most_alike]
     t = total[i, j]
     by = np.argsort(t, kind="stable")

@@ -16,13 +16,11 @@ from typing import TypeVar
 T = TypeVar("T")
 Conflict = Callable[[Sequence[T]], bool]
 
-# Tests spent on looking for a set smaller than the irreducible one.
-MOST_TESTS = 60
 # A smaller set is looked for only where the irreducible one is no larger: beyond it nobody reads the list.
 LARGEST_SHRUNK = 6
 
 
-def smallest_conflict(things: Sequence[T], conflict: Conflict[T], most_tests: int = MOST_TESTS) -> tuple[T, ...]:
+def smallest_conflict(things: Sequence[T], conflict: Conflict[T], most_tests: int) -> tuple[T, ...]:
     """A set of `things` that conflicts and of which nothing can be left out, in their order; the smallest there is where
     `most_tests` suffice to tell. Empty where the things do not conflict, or where nothing at all does already."""
     if not conflict(things) or conflict(()):

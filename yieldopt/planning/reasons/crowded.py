@@ -18,15 +18,6 @@ from yieldopt.planning.reasons.conflicts import smallest_conflict
 from yieldopt.planning.search.generate import Counting, generate, prove
 from yieldopt.sizing import stave_width_needed
 
-# A missing part costs so many times all stocks together; a bound of a thousandth of a part is then a proof.
-DEAR = 1000.0
-# Rounds of pricing, and turns of as many before it is given up.
-ROUNDS, TURNS = 6, 8
-# Most combinations of counted copies in a stock's pricing.
-MOST_BUDGETS = 24
-# Tests spent on the parts; each prices all stocks some dozen times.
-MOST_TESTS = 25
-
 
 @dataclass(frozen=True, slots=True)
 class Crowd:
@@ -43,12 +34,12 @@ def crowd(context: Context, columns: Iterable[Column], missing: Sequence[int], d
     `columns` are layouts known already."""
     if context.large:
         return None
-    proof = _Proof(context, list(columns), deadline)
+    proof, most = _Proof(context, list(columns), deadline), context.tuning.crowding.most_tests
     rows = [r for r, n in enumerate(context.need) if n > 0]
     first = sorted(rows, key=lambda r: (r not in missing, r))
     if proof.short({r: context.need[r] for r in missing}):
         first = [r for r in first if r in missing]
-    found = smallest_conflict(first, lambda some: proof.short({r: context.need[r] for r in some}), MOST_TESTS)
+    found = smallest_conflict(first, lambda some: proof.short({r: context.need[r] for r in some}), most)
     if not found:
         return None
     wanted = {r: context.need[r] for r in sorted(found)}
@@ -78,21 +69,22 @@ class _Proof:
         return all(self._short(wanted, (group, i)) for i in c.demand.homes.get(group, ()) if i in c.which)
 
     def _short(self, wanted: dict[int, float], home: tuple[str, int] | None) -> bool:
-        c = self.context
+        c, tuned = self.context, self.context.tuning.crowding
         need = [wanted.get(r, 0.0) for r in range(len(c.rows))]
-        penalty = DEAR * c.penalty
+        penalty = tuned.dear * c.penalty
         master = Master(c.rows, need, c.stocks, c.which, penalty, c.demand.homes)
         for column in self.columns:
             if any(r in wanted for r, _ in column.gives):
                 master.add(column)
-        counting, pool, enough = Counting(master, MOST_BUDGETS), Pool(len(c.stocks)), 2 * self.whole + 1.0
+        counting = Counting(master, tuned.most_budgets, c.tuning.generating)
+        pool, enough = Pool(len(c.stocks)), 2 * self.whole + 1.0
         if home is not None:
             if home not in master.choices:
                 return True
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
-        for _ in range(TURNS):
-            relaxed = generate(master, c.engine, pool, self.deadline, {}, False, ROUNDS, counting, enough)
+        for _ in range(tuned.turns):
+            relaxed = generate(master, c.engine, pool, self.deadline, {}, False, tuned.rounds, counting, enough)
             if relaxed is None or self.deadline.over or relaxed.solution.unplaced < 1e-6:
                 return False
             if relaxed.converged and prove(master, c.engine, relaxed.sharpest, {}, counting).bound > self.whole + 1.0:

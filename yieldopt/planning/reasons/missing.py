@@ -21,9 +21,8 @@ from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.boards import may_come_from
 from yieldopt.sizing import blank_width_limit, rough_sizes, stave_width_needed, thickness_need
 
-# Boards named one by one, and boards looked at closely where many could give a part but none does.
+# Boards named one by one.
 MOST_NAMED = 4
-MOST_LOOKED_AT = 12
 # How a reason begins that speaks of one plan alone: no proof that there is no place.
 NO_ROOM, BESIDE = "no room found in the time", "beside what is placed"
 
@@ -166,7 +165,7 @@ def _too_thick_or_long(job: Job, part: Part, stocks: Sequence[Stock]) -> str | N
 def _kept_off(c: Context, part: Part, stocks: Sequence[Stock], deadline: Deadline) -> str:
     """What keeps the part off each board, boards with the same trouble together, the nearest miss first; after the first of
     them as far as the time goes."""
-    largest = sorted(stocks, key=lambda s: -(s.x1 - s.x0) * (s.y1 - s.y0))[:MOST_LOOKED_AT]
+    largest = sorted(stocks, key=lambda s: -(s.x1 - s.x0) * (s.y1 - s.y0))[: c.tuning.conflicts.most_looked_at]
     found = [o for n, s in enumerate(largest) if not (n and deadline.over) and (o := obstacle(c, part, s)) is not None]
     found.sort(key=lambda o: (-o.stage, len(o.defects)))
     # A board in pieces is named once for a trouble that they share.

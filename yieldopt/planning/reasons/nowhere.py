@@ -92,7 +92,7 @@ def blocking(context: Context, items: Sequence[Item], stock: Stock) -> tuple[Def
     def leave_none(defects: Sequence[Defect]) -> bool:
         return not has_place(context, items, replace(stock, board=replace(stock.board, defects=tuple(defects))))
 
-    return smallest_conflict(stock.board.defects, leave_none)
+    return smallest_conflict(stock.board.defects, leave_none, context.tuning.conflicts.most_tests)
 
 
 def footprint(part: Part, job: Job) -> str:

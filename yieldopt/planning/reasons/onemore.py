@@ -23,6 +23,7 @@ from yieldopt.planning.master.restrict import evaluate
 from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.engine import OutOfTime
 from yieldopt.planning.pricing.sections import Shape
+from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.sizing import end_trim, rough_length, rough_sizes, rough_width, thickness_need
 from yieldopt.trade.quarters import thicknesses
 from yieldopt.workers.serial import Serial
@@ -30,12 +31,6 @@ from yieldopt.workers.serial import Serial
 STEP = Fraction(1, 8)
 # Boards longer or wider than these are not sold by the piece: more than one board is needed then (common practice, no source).
 LONGEST, WIDEST = Fraction(192), Fraction(12)
-# Widths tried, and sizes told.
-MOST_WIDTHS, MOST_SIZES = 5, 3
-# Most combinations of counted copies; with more parts missing than these, one board seldom does.
-MOST_COUNTED = 256
-# Most work of trying one board (see `SectionPricer.work`), about a second: more kinds of small parts than that go unanswered.
-MOST_WORK = 2.0e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +56,7 @@ class OneMore:
     settled: bool = True
 
 
-def one_more(job: Job, missing: Mapping[str, int], deadline: Deadline) -> tuple[OneMore, ...]:
+def one_more(job: Job, missing: Mapping[str, int], deadline: Deadline, tuning: Tuning = USUAL) -> tuple[OneMore, ...]:
     """A board for each species, thickness and sawing among the missing parts, as far as the time goes."""
     wanted = [missing.get(p.name, 0) for p in job.parts]
     free = replace(job, pins=(), leave=frozenset())
@@ -73,13 +68,20 @@ def one_more(job: Job, missing: Mapping[str, int], deadline: Deadline) -> tuple[
         groups.setdefault((part.species, thickness_need(layers, False, job.shop), sawn), []).append(row)
     found = []
     for n, (key, rows) in enumerate(sorted(groups.items())):
-        m = _board(free, wanted, *key, rows, deadline.part(deadline.left / (len(groups) - n)))
+        m = _board(free, wanted, *key, rows, deadline.part(deadline.left / (len(groups) - n)), tuning)
         found += [m] if m is not None else []
     return tuple(found)
 
 
 def _board(
-    job: Job, wanted: Sequence[int], species: str, thick: Fraction, sawn: str, rows: Sequence[Row], deadline: Deadline
+    job: Job,
+    wanted: Sequence[int],
+    species: str,
+    thick: Fraction,
+    sawn: str,
+    rows: Sequence[Row],
+    deadline: Deadline,
+    tuning: Tuning,
 ) -> OneMore | None:
     members = sorted({i for row in rows for i in row.parts})
     parts = tuple(replace(job.parts[i], sources=()) for i in members)
@@ -87,12 +89,12 @@ def _board(
     longest = max(min(rough_sizes(p, job.shop), key=lambda size: size[1])[0] for p in parts)
     least = (longest + 2 * end_trim(thick, job.shop), max(_strip(p, job.shop) for p in parts))
     area = sum((_face(row, job) for row in rows), Fraction(0))
-    tried = _Tried(job, parts, still, species, thick, sawn, least[0], area)
+    tried = _Tried(job, parts, still, species, thick, sawn, least[0], area, tuning)
     if not tried.possible:
         return None
     sizes: list[tuple[Fraction, Fraction]] = []
     settled = True
-    for width in _widths(job, parts, still):
+    for width in _widths(job, parts, still, tuning.trying.most_widths):
         try:
             length = tried.least_length(width, deadline)
         except OutOfTime:
@@ -101,10 +103,10 @@ def _board(
         if length is not None:
             sizes.append((length, width))
     useful = [s for s in sizes if not any(o != s and o[0] <= s[0] and o[1] <= s[1] for o in sizes)]
-    useful.sort(key=lambda s: (s[0] * s[1], s))
+    useful = sorted(useful, key=lambda s: (s[0] * s[1], s))[: tuning.trying.most_sizes]
     named = any(job.parts[i].sources for i in members)
     counts = tuple((p.name, n) for p, n in zip(parts, still, strict=True))
-    return OneMore(species, _class(thick), thick, sawn, counts, tuple(useful[:MOST_SIZES]), least, area, named, settled)
+    return OneMore(species, _class(thick), thick, sawn, counts, tuple(useful), least, area, named, settled)
 
 
 def _face(row: Row, job: Job) -> Fraction:
@@ -131,15 +133,15 @@ def _strip(part: Part, shop: Shop) -> Fraction:
     return max(width, shop.machines.min_rip_width)
 
 
-def _widths(job: Job, parts: Sequence[Part], still: Sequence[int]) -> list[Fraction]:
-    """Widths at which strips lie side by side without waste, from the widest part up."""
+def _widths(job: Job, parts: Sequence[Part], still: Sequence[int], many: int) -> list[Fraction]:
+    """Widths at which strips lie side by side without waste, from the widest part up; so many at most."""
     shop = job.shop
     each = sorted({_strip(p, shop) for p in parts})
     most = min(3, sum(still) if all(p.staves is None for p in parts) else 3)
     sums = {sum(s) + (n - 1) * shop.kerf.rip for n in range(1, most + 1) for s in combinations_with_replacement(each, n)}
     widest = max(each)
     fit = sorted(w for w in sums if widest <= w <= max(WIDEST, widest))
-    return fit if len(fit) <= MOST_WIDTHS else [fit[k * (len(fit) - 1) // (MOST_WIDTHS - 1)] for k in range(MOST_WIDTHS)]
+    return fit if len(fit) <= many else [fit[k * (len(fit) - 1) // (many - 1)] for k in range(many)]
 
 
 class _Tried:
@@ -155,8 +157,9 @@ class _Tried:
         sawn: str,
         length: Fraction,
         area: Fraction,
+        tuning: Tuning,
     ) -> None:
-        self.job, self.length, self.area = replace(job, parts=parts), length, area
+        self.job, self.length, self.area, self.tuning = replace(job, parts=parts), length, area, tuning
         self.still, self.species, self.thick, self.sawn = list(still), species, thick, sawn
         c = self._prepared(WIDEST, LONGEST)
         # False where the machines don't take the parts, whatever the board.
@@ -185,17 +188,17 @@ class _Tried:
             "one more", self.species, "", self.thick, length, width, self.thick,
             sawn="" if self.sawn == "any" else self.sawn, cost=Fraction(1),  # type: ignore[arg-type]
         )  # fmt: skip
-        return prepare(replace(self.job, boards=(board,)), Serial(), Shape(), Shape(), still=self.still)
+        return prepare(replace(self.job, boards=(board,)), Serial(), Shape(), Shape(), still=self.still, tuning=self.tuning)
 
     def _gives(self, width: Fraction, length: Fraction, deadline: Deadline) -> bool:
         if deadline.over:
             raise OutOfTime
         c = self._prepared(width, length)
         counted = tuple((r, int(n)) for r, n in enumerate(c.need) if c.rows[r].kind != "stave")
-        work = c.engine.full[0].work
-        if prod(n + 1 for _, n in counted) > min(MOST_COUNTED, MOST_WORK / max(1.0, work)):
+        tuned, work = self.tuning.trying, c.engine.full[0].work
+        if prod(n + 1 for _, n in counted) > min(tuned.most_counted, tuned.most_work / max(1.0, work)):
             counted = ()
-        if work > MOST_WORK:
+        if work > tuned.most_work:
             raise OutOfTime
         values = np.array([float(row.finished) for row in c.rows])
         return self._all_of(c, c.engine.full[0].price(c.engine.supply @ values, 1e-6, counted).layout)

@@ -19,8 +19,6 @@ from yieldopt.records.why import BOARDS, MORE, PARTS
 
 # Tightest pieces that the file names.
 MOST_TIGHT = 12
-# Share of the time that goes into parts that conflict; the rest into the size of one more board.
-FOR_CONFLICTS = 0.6
 
 
 def reported(
@@ -36,7 +34,7 @@ def reported(
     if deadline is None:
         conflicts, looking = Deadline(0.0), Deadline(inf)
     else:
-        conflicts, looking = deadline.part(deadline.left * FOR_CONFLICTS), deadline
+        conflicts, looking = deadline.part(deadline.left * c.tuning.ending.conflicts), deadline
     reasons = Missing(c, components, missing, conflicts, looking)
     unplaced = tuple(Unplaced(name, qty, reasons.why(name)) for name, qty in missing.items())
     if deadline is None:
@@ -46,7 +44,7 @@ def reported(
     said: list[Section] = [Tightest(tuple(_tight(p) for p in tightest(_slacks(c, boards), MOST_TIGHT))), Reasons(unused)]
     skipped += [BOARDS] if NOT_LOOKED_AT in unused.values() else []
     if missing:
-        found = one_more(c.job, missing, deadline)
+        found = one_more(c.job, missing, deadline, c.tuning)
         said.append(OneMore(tuple(_one_more(m) for m in found)))
         skipped += [MORE] if not all(m.settled for m in found) else []
     return unplaced, (*said, *((NotReached(tuple(skipped)),) if skipped else ()))

@@ -16,16 +16,8 @@ from yieldopt.planning.search.generate import Counting, generate
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.boards import hindrance, may_come_from
 
-# Parts looked at one by one where a board gives none; named where several are barred for reasons of their own.
-MOST_PARTS = 8
-# A board that would have to be cheaper by no more than this share of its price is as good as those cut.
-AS_GOOD = 0.005
 # Said of a board that the time did not reach.
 NOT_LOOKED_AT = "the time was up before it was looked at"
-# Share of itself by which each board may be used again where parts are priced.
-HAIR = 1e-3
-# Rounds of pricing for that, and most combinations of counted copies.
-ROUNDS, MOST_BUDGETS = 15, 12
 
 
 def why_unused(
@@ -59,7 +51,7 @@ def why_unused(
             barred
             or _gives_nothing(whole, i, stock)
             or _gives_nothing_missing(whole, i, stock, missing)
-            or _worth_less(stock, saved.get(i), bool(missing))
+            or _worth_less(stock, saved.get(i), bool(missing), whole.tuning.unused.as_good)
         )
     return reasons
 
@@ -73,13 +65,13 @@ def _saved(c: Context, columns: Iterable[Column], cut: frozenset[str], deadline:
         return {}
     master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes)
     for i in c.which:
-        master.set_use(i, 0.0, 1.0 + HAIR)
+        master.set_use(i, 0.0, 1.0 + c.tuning.unused.hair)
     pool = Pool(len(c.stocks))
     for k in columns:
         pool.add(k)
         master.add(k)
-    counting = Counting(master, MOST_BUDGETS)
-    relaxed = None if c.large else generate(master, c.engine, pool, deadline, {}, True, ROUNDS, counting)
+    counting = Counting(master, c.tuning.unused.most_budgets, c.tuning.generating)
+    relaxed = None if c.large else generate(master, c.engine, pool, deadline, {}, True, c.tuning.unused.rounds, counting)
     solved = relaxed.solution if relaxed is not None else master.solve()
     if solved is None:
         return {}
@@ -128,7 +120,7 @@ def _gives_nothing_missing(c: Context, i: int, stock: Stock, missing: frozenset[
 
 
 def _nearest_miss(c: Context, stock: Stock, parts: Sequence[Part], said: str) -> str:
-    smallest = sorted(parts, key=lambda p: (p.thickness, p.length * p.width))[:MOST_PARTS]
+    smallest = sorted(parts, key=lambda p: (p.thickness, p.length * p.width))[: c.tuning.unused.most_parts]
     found: list[tuple[Part, Obstacle]] = [(p, o) for p in smallest if (o := obstacle(c, p, stock)) is not None]
     if not found:
         return f"{said} by a hair: its places are a sixteenth short"
@@ -137,12 +129,12 @@ def _nearest_miss(c: Context, stock: Stock, parts: Sequence[Part], said: str) ->
     return f"{said}{only}, but it is {why}" if str(why).startswith("too ") else f"{said}{only}: {why}"
 
 
-def _worth_less(stock: Stock, saved: float | None, missing: bool) -> str:
+def _worth_less(stock: Stock, saved: float | None, missing: bool, as_good: float) -> str:
     """What the board costs beside what its wood would save on the boards cut; without a price, its wood counts."""
     cost = float(stock.cost)
     if saved is None:
         return "no choice of boards was found that places more with it" if missing else NOT_LOOKED_AT
-    if saved >= cost * (1 - AS_GOOD):
+    if saved >= cost * (1 - as_good):
         return "as good as the boards cut, but the plan does without it" + ("" if stock.wood else f" ({cost:.2f})")
     if stock.wood:
         return "more of its wood would be used up than it saves on the boards cut"

@@ -19,36 +19,9 @@ from yieldopt.planning.search.complete import complete
 from yieldopt.planning.search.dive import dive
 from yieldopt.planning.search.first import first_columns
 from yieldopt.planning.search.generate import TOLERANCE, Counting, Relaxed, generate, prove, reduced_cost
-from yieldopt.planning.search.neighbourhood import FEW_STOCKS, MANY_STOCKS, Neighbourhoods
+from yieldopt.planning.search.neighbourhood import Neighbourhoods
 from yieldopt.planning.search.tight import Tight
 from yieldopt.planning.search.ways import Course, Courses
-
-# Rounds of pricing before the first choice of layouts, effort of making it whole (see `WHOLE_EFFORT`), and cells priced in
-# neighbourhoods while it misses a part.
-SOON_ROUNDS, SOON_EFFORT, SOON_WORK = 4, 0.02, 8.0e9
-# Times what the relaxation comes to that a first plan may cost before another is looked for.
-ROUGH = 1.3
-# Quick pricing first, with a whole choice made after so many rounds, so many times.
-QUICK_TURNS, QUICK_ROUNDS = 6, 15
-# Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
-QUICK_SHARP, ROOT_SHARP = 0.005, 0.0005
-# Steps without gain that halve what a component promises: some of each way to close its gap.
-PATIENCE = 4
-# Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
-AMPLE = 4.0
-# What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
-SOLVING = 2.0e9
-# Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
-# after so many steps.
-QUICK_EFFORT, WHOLE_EFFORT, AGAIN_EFFORT = 0.15, 1.0, 0.6
-WHOLE_EVERY = 20
-# Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
-MOST_BUDGETS = 12
-# Sections handed to a whole choice.
-MOST_SECTIONS = 6000
-# Share of what is left of the time in which every part is to have a place where nearly all wood is needed: some jobs that look
-# so can't be whole.
-TIGHT_SHARE = 0.3
 
 
 class Stage(IntEnum):
@@ -66,7 +39,7 @@ class ComponentSearch:
     """The best choice and the bound of one component; `step` works on them until the search is `over`."""
 
     def __init__(self, context: Context, seed: int, deadline: Deadline) -> None:
-        self.context, self.deadline = context, deadline
+        self.context, self.deadline, self.tuned = context, deadline, context.tuning.steering
         self.best: Choice | None = None
         self.bound: float | None = None
         self.stage = Stage.FIRST_PLAN
@@ -109,7 +82,7 @@ class ComponentSearch:
     @property
     def _work(self) -> float:
         """Cells priced so far, by all components, and what solving took."""
-        return self.context.engine.cells + SOLVING * self._solved
+        return self.context.engine.cells + self.tuned.solving * self._solved
 
     @property
     def ranked(self) -> list[Column]:
@@ -128,7 +101,7 @@ class ComponentSearch:
         self._idle = 0 if (self.best, self.bound) != before else self._idle + 1
         if self.stage is Stage.IMPROVING:
             # What a further step may win: the open gap, less the longer nothing has come of it.
-            self._passed += (self._work - work) * (1 + self._idle / PATIENCE) / max(self.open_gap, 1e-9)
+            self._passed += (self._work - work) * (1 + self._idle / self.tuned.patience) / max(self.open_gap, 1e-9)
 
     @property
     def turn(self) -> tuple[bool, bool, Stage, float]:
@@ -146,7 +119,7 @@ class ComponentSearch:
 
     def _run(self) -> Iterator[Stage]:
         """Yields the stage after each step."""
-        c, pool, deadline = self.context, self.pool, self.deadline
+        c, pool, deadline, tuned = self.context, self.pool, self.deadline, self.tuned
         first = first_columns(c)
         for column in first:
             pool.add(column)
@@ -156,15 +129,16 @@ class ComponentSearch:
         master = Master(c.rows, c.need, c.stocks, c.which, c.penalty, c.demand.homes, c.short)
         for column in first:
             master.add(column)
-        counting = Counting(master, MOST_BUDGETS if len(c.which) <= FEW_STOCKS else 1)
-        relaxed = generate(master, c.engine, pool, deadline, {}, True, SOON_ROUNDS, counting, close=QUICK_SHARP)
+        few = len(c.which) <= c.tuning.scale.few_stocks
+        counting = Counting(master, tuned.most_budgets if few else 1, c.tuning.generating)
+        relaxed = generate(master, c.engine, pool, deadline, {}, True, tuned.soon_rounds, counting, close=tuned.quick_sharp)
         if relaxed is None:
             return
-        yield from self._soon(relaxed, [AMPLE * s for s in master.short])
-        for _ in range(QUICK_TURNS):
-            relaxed = generate(master, c.engine, pool, deadline, {}, True, QUICK_ROUNDS, counting, close=QUICK_SHARP)
+        yield from self._soon(relaxed, [tuned.ample * s for s in master.short])
+        for _ in range(tuned.quick_turns):
+            relaxed = generate(master, c.engine, pool, deadline, {}, True, tuned.quick_rounds, counting, close=tuned.quick_sharp)
             self._prices = relaxed.sharpest if relaxed is not None else None
-            self._whole(QUICK_EFFORT)
+            self._whole(tuned.quick_effort)
             yield Stage.CHOOSING
             if relaxed is None or relaxed.converged or deadline.over:
                 break
@@ -173,7 +147,7 @@ class ComponentSearch:
             yield Stage.DIVING
         if not c.large:
             # On a large job the quick columns' prices must do; the bound from them is valid all the same.
-            relaxed = generate(master, c.engine, pool, deadline, {}, False, 200, counting, close=ROOT_SHARP)
+            relaxed = generate(master, c.engine, pool, deadline, {}, False, tuned.root_rounds, counting, close=tuned.root_sharp)
         if relaxed is None:
             return
         self._prices = relaxed.sharpest
@@ -184,9 +158,10 @@ class ComponentSearch:
         yield Stage.BOUND
         self._dive()
         yield Stage.DIVING
-        self._whole(WHOLE_EFFORT)
+        self._whole(tuned.whole_effort)
         yield Stage.DIVING
-        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, [AMPLE * s for s in master.short])
+        ample = [tuned.ample * s for s in master.short]
+        hoods = Neighbourhoods(c, pool, self._rng, deadline, relaxed.sharpest, root.reduced, ample)
         tree = Branching(c, master, pool, counting, deadline, relaxed.solution, root)
         try:
             yield from self._improve(hoods, tree)
@@ -198,7 +173,7 @@ class ComponentSearch:
         """Where parts are missing and nearly all wood is needed, a place for each comes before the cost; one step in all."""
         if self.cost is not None:
             return
-        limit = self.deadline.part(self.deadline.brief(TIGHT_SHARE * self.deadline.left))
+        limit = self.deadline.part(self.deadline.brief(self.context.tuning.dense.share * self.deadline.left))
         tight = Tight(self.context, self._seed, limit)
         if tight.suits:
             for found in tight.tries():
@@ -209,16 +184,17 @@ class ComponentSearch:
 
     def _soon(self, relaxed: Relaxed, short: Sequence[float]) -> Iterator[Stage]:
         """A choice from the first few layouts, by dearer and dearer ways while it misses a part or costs far too much."""
-        ways: list[Callable[[], None]] = [lambda: self._whole(SOON_EFFORT), lambda: self._dive(0), lambda: self._dive(1)]
+        effort = self.tuned.soon_effort
+        ways: list[Callable[[], None]] = [lambda: self._whole(effort), lambda: self._dive(0), lambda: self._dive(1)]
         for way in ways:
-            rough = self.cost is None or self.cost > ROUGH * relaxed.solution.value
+            rough = self.cost is None or self.cost > self.tuned.rough * relaxed.solution.value
             if rough and not self.deadline.over:
                 way()
                 yield Stage.CHOOSING
         hoods = Neighbourhoods(self.context, self.pool, self._rng, self.deadline, relaxed.sharpest, {}, short, True)
         try:
             began = self._work
-            while self.cost is None and not self.deadline.over and self._work - began < SOON_WORK:
+            while self.cost is None and not self.deadline.over and self._work - began < self.tuned.soon_work:
                 self._hood(hoods)
                 yield Stage.CHOOSING
         finally:
@@ -230,7 +206,7 @@ class ComponentSearch:
 
     def _improve(self, hoods: Neighbourhoods, tree: Branching) -> Iterator[Stage]:
         hood, node = Course(lambda: self._hood(hoods)), Course(lambda: self._node(tree))
-        ways = Courses([hood, node], lambda: self._work)
+        ways = Courses([hood, node], lambda: self._work, self.context.tuning.turns)
 
         def able(way: Course) -> bool:
             return way is hood or not (self.context.large or tree.done or self.cost is None)
@@ -238,8 +214,8 @@ class ComponentSearch:
         for turn in count():
             if self.proven:
                 break
-            if turn % WHOLE_EVERY == WHOLE_EVERY - 1:
-                self._whole(AGAIN_EFFORT)
+            if (turn + 1) % self.tuned.whole_every == 0:
+                self._whole(self.tuned.again_effort)
             elif not self.deadline.over:
                 ways.step(able, lambda: self.open_gap)
             yield Stage.IMPROVING
@@ -259,13 +235,13 @@ class ComponentSearch:
     def _whole(self, effort: float) -> None:
         """A choice of the sections of all layouts known; left out where stocks are many."""
         c = self.context
-        if len(c.which) > MANY_STOCKS:
+        if len(c.which) > c.tuning.scale.many_stocks:
             return
         self._solved += 1
         columns = self.ranked
         hint = self.best.columns if self.best is not None else ()
-        seconds = self.deadline.brief(5.0)
-        found = recombine(columns, c.need, c.demand, c.stocks, c.items, MOST_SECTIONS, seconds, effort, hint)
+        seconds = self.deadline.brief(self.tuned.whole_seconds)
+        found = recombine(columns, c.need, c.demand, c.stocks, c.items, self.tuned.most_sections, seconds, effort, hint)
         if found is not None:
             for k in found.columns:
                 self.pool.add(k)

@@ -27,7 +27,8 @@ def dive(context: Context, pool: Pool, deadline: Deadline, rounds: int | None = 
             for column in list(pool.of(i))[-tuned.columns :]:
                 if any(need[r] > 1e-9 for r, _ in column.gives):
                     master.add(column)
-        relaxed = generate(master, context.engine, pool, deadline, {}, True, rounds, Counting(master, 1))
+        counting = Counting(master, 1, context.tuning.generating)
+        relaxed = generate(master, context.engine, pool, deadline, {}, True, rounds, counting)
         if relaxed is None:
             return None
         ranked = sorted(

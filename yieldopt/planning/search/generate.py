@@ -13,15 +13,10 @@ from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master, Solution
 from yieldopt.planning.pricing.engine import Engine, Floats, OutOfTime, PricedColumn
 from yieldopt.planning.pricing.sections import Counted
+from yieldopt.planning.tuning import USUAL, Generating
 
-# Times as dear that going short becomes while the relaxation still does.
-DEARER = 2.0
 # Improvements smaller than this share of the objective do not count.
 TOLERANCE = 1e-6
-# Most combinations of counted copies where a stock must give the whole of a group.
-MOST_FOR_GROUP = 128
-# The same where branches cap what a stock supplies.
-MOST_FOR_BRANCH = 96
 
 
 @dataclass(frozen=True)
@@ -77,8 +72,9 @@ def lagrangian(
 class Counting:
     """Which rows each stock's pricing counts: those that its best layouts would use beyond the need."""
 
-    def __init__(self, master: Master, most: int) -> None:
-        self.master, self.need, self.most = master, master.need, most
+    def __init__(self, master: Master, most: int, tuned: Generating = USUAL.generating) -> None:
+        """`most`: combinations of counted copies on one stock, where neither group nor branch asks for more."""
+        self.master, self.need, self.most, self.tuned = master, master.need, most, tuned
         self.whole = [n == int(n) and r.kind != "stave" for n, r in zip(master.need, master.rows, strict=True)]
         self.rows: dict[int, list[int]] = {}
         self._most: Mapping[tuple[int, int], int] = {}
@@ -86,7 +82,7 @@ class Counting:
     def within(self, most: Mapping[tuple[int, int], int]) -> Counting:
         """The same, where `most` caps the copies that some stocks may supply of some rows: (stock, row) -> copies. Each
         cap is counted once a layout breaks it."""
-        inner = Counting(self.master, self.most)
+        inner = Counting(self.master, self.most, self.tuned)
         inner._most = most
         inner.rows = {i: list(counted) for i, counted in self.rows.items() if not any(k == i for k, _ in most)}
         return inner
@@ -101,7 +97,7 @@ class Counting:
     def _room(self, stock: int, row: int) -> bool:
         """True where the table of a stock stays small enough with one more row; caps of branches may make it larger."""
         size = prod(cap + 1 for _, cap in self.of(stock)) * (self._cap(stock, row) + 1)
-        return size <= (MOST_FOR_BRANCH if (stock, row) in self._most else self.most)
+        return size <= (self.tuned.most_for_branch if (stock, row) in self._most else self.most)
 
     def group(self, stock: int, group: str) -> None:
         """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""
@@ -110,7 +106,7 @@ class Counting:
             for r, row in enumerate(self.master.rows)
             if row.board_group == group and self.whole[r] and self.need[r] > 0
         ]
-        if prod(int(self.need[r]) + 1 for r in rows) <= MOST_FOR_GROUP:
+        if prod(int(self.need[r]) + 1 for r in rows) <= self.tuned.most_for_group:
             self.rows[stock] = sorted(rows)
 
     def add(self, column: Column) -> bool:
@@ -191,7 +187,7 @@ def generate(
                         pool.add(column)
                         master.add(column)
         there = best >= solution.value - max(least, close * abs(solution.value)) and (close > 0 or not quick)
-        if (there or not added) and not master.raise_short(DEARER):
+        if (there or not added) and not master.raise_short(counting.tuned.dearer):
             return Relaxed(solution, sharpest, True)
         if best >= enough:
             return Relaxed(solution, sharpest, False)

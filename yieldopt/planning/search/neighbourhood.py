@@ -19,10 +19,6 @@ from yieldopt.planning.pricing.engine import Engine, OutOfTime
 from yieldopt.planning.search.generate import Counting, generate, reduced_cost
 from yieldopt.planning.tuning import Effort
 
-# A component with more stocks has many: whole choices then take longer than dives, and find nothing.
-MANY_STOCKS = 40
-FEW_STOCKS = 6
-
 
 @dataclass(frozen=True)
 class _Task:
@@ -57,7 +53,7 @@ class Neighbourhoods:
         self.context, self.pool, self.rng, self.deadline = context, pool, rng, deadline
         self.prices, self.reduced, self.short = prices, reduced, short
         tuned = self.tuned = context.tuning.freeing
-        self.effort = tuned.soon if soon else tuned.many if len(context.which) > MANY_STOCKS else tuned.few
+        self.effort = tuned.soon if soon else tuned.many if len(context.which) > context.tuning.scale.many_stocks else tuned.few
         self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
@@ -162,7 +158,8 @@ class _Work:
         if not any(n > 1e-9 for n in need):
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes, self.task.short)
-        counting = Counting(master, tuned.most_budgets_few if len(c.which) <= FEW_STOCKS else tuned.most_budgets)
+        most = tuned.most_budgets_few if len(c.which) <= c.tuning.scale.few_stocks else tuned.most_budgets
+        counting = Counting(master, most, c.tuning.generating)
         if home is not None and home in master.choices:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
@@ -175,7 +172,7 @@ class _Work:
             if relaxed is None:
                 return None
         assert relaxed is not None
-        if len(c.which) <= FEW_STOCKS:
+        if len(c.which) <= c.tuning.scale.few_stocks:
             self._allot(free, need)
         columns = [k for i in free for k in self.pool.of(i) if self._useful(k, need)]
         at, prices = {i: n for n, i in enumerate(free)}, relaxed.solution

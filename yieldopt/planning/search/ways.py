@@ -6,10 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf
 
-# How much the last step of a way counts beside those before, and the least share of the work that a way gets: what a step
-# brings is a matter of chance, so that one which brought nothing says little.
-FRESH = 0.2
-LEAST = 0.3
+from yieldopt.planning.tuning import USUAL, Turns
 
 
 @dataclass
@@ -26,9 +23,9 @@ class Course:
 class Courses:
     """Two ways or more, of which `step` takes the one whose turn it is."""
 
-    def __init__(self, ways: Sequence[Course], worked: Callable[[], float]) -> None:
+    def __init__(self, ways: Sequence[Course], worked: Callable[[], float], tuned: Turns = USUAL.turns) -> None:
         """The first goes first; `worked` is all work done so far."""
-        self._ways, self._worked = ways, worked
+        self._ways, self._worked, self._tuned = ways, worked, tuned
 
     def step(self, able: Callable[[Course], bool], gap: Callable[[], float]) -> None:
         """Work a step of one of the ways that are `able`; `gap` is money between cost and bound."""
@@ -42,9 +39,9 @@ class Courses:
         work = self._worked() - began
         way.passed += work / self._share(way, ways)
         if before < inf and work > 0:
-            way.brought = FRESH * (before - gap()) / work + (1 - FRESH) * way.brought
+            fresh = self._tuned.fresh
+            way.brought = fresh * (before - gap()) / work + (1 - fresh) * way.brought
 
-    @staticmethod
-    def _share(way: Course, ways: Sequence[Course]) -> float:
-        total = sum(w.brought for w in ways)
-        return LEAST + (1 - len(ways) * LEAST) * (way.brought / total if total > 0 else 1 / len(ways))
+    def _share(self, way: Course, ways: Sequence[Course]) -> float:
+        total, least = sum(w.brought for w in ways), self._tuned.least
+        return least + (1 - len(ways) * least) * (way.brought / total if total > 0 else 1 / len(ways))

@@ -8,14 +8,10 @@ from dataclasses import dataclass
 from functools import reduce
 from itertools import islice, product
 
-from yieldopt.planning.pricing.ripping import STRIP_SHARE
 from yieldopt.planning.pricing.sections import Ids
 from yieldopt.planning.search.tight.dense import Entry, Filling, Spent, Uses, fillings
 from yieldopt.planning.search.tight.rooms import Thing
-
-# Fillings listed for one box, and of one kind of room those that waste least; steps of the search for those of a room
-# and for those of one box.
-MOST_OF_BOX, MOST_OF_ROOM, STEPS, STEPS_OF_BOX = 400, 1000, 60_000, 3_000
+from yieldopt.planning.tuning import Dense
 
 
 @dataclass(frozen=True)
@@ -65,10 +61,10 @@ def sections(width: int, things: Sequence[Thing], ids: Ids, longest: int, least:
         yield length, width, most, entries, [s[0] == length for s in inside]
 
 
-def ripped(length: int, width: int, things: Sequence[Thing], least: Least) -> Iterator[_Listed]:
-    """Strips of a ripped board as wide as one item, and the items that may lie in each."""
+def ripped(length: int, width: int, things: Sequence[Thing], least: Least, alike: float) -> Iterator[_Listed]:
+    """Strips of a ripped board as wide as one item, and the items that may lie in each: of this share of its width at least."""
     for across in sorted({t.width for t in things if t.width <= width}):
-        inside = [t for t in things if STRIP_SHARE * across <= t.width <= across]
+        inside = [t for t in things if alike * across <= t.width <= across]
         entries = [Entry(t.length, (across - t.width) * t.length, t.uses, (t.item,)) for t in inside]
         yield across, length, least.of(across, length), entries, [t.width == across for t in inside]
 
@@ -81,14 +77,14 @@ def both(a: Uses, b: Uses) -> Uses:
     return tuple(sorted(total.items()))
 
 
-def dense(listed: Iterable[_Listed], need: Sequence[float]) -> tuple[Box, ...]:
+def dense(listed: Iterable[_Listed], need: Sequence[float], tuned: Dense) -> tuple[Box, ...]:
     """The boxes that waste least, no two alike in size and in what they give."""
     found: dict[tuple[int, Uses], Box] = {}
-    left = STEPS
+    left = tuned.steps
     for size, whole, most, entries, must in listed:
-        spent = Spent(min(left, STEPS_OF_BOX))
-        for filling in islice(fillings(entries, must, whole, size, most, need, spent), MOST_OF_BOX):
+        spent = Spent(min(left, tuned.steps_of_box))
+        for filling in islice(fillings(entries, must, whole, size, most, need, spent), tuned.most_of_box):
             gives = reduce(both, (e.uses for e in filling.entries))
             found.setdefault((size, gives), Box(size, filling, gives, filling.waste / (size * whole)))
         left -= spent.steps
-    return tuple(sorted(found.values(), key=lambda b: (b.waste, b.size, b.gives))[:MOST_OF_ROOM])
+    return tuple(sorted(found.values(), key=lambda b: (b.waste, b.size, b.gives))[:tuned.most_of_room])

@@ -21,9 +21,6 @@ from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.tight.boxes import Box
 from yieldopt.planning.search.tight.rooms import Room
 
-# Seconds that one choice may take at most.
-SECONDS = 2.0
-
 
 @dataclass(frozen=True)
 class Offers:
@@ -67,7 +64,7 @@ def chosen(
     step = money_step(context.penalty * context.demand.short_of(dict(enumerate(need))))
     sources = [s for t in taken for s in t.sources()]
     model.minimize(supply(model, sources, need, context.demand, step))
-    solver = solved(model, deadline.brief(SECONDS), effort, 0, 1, True)
+    solver = solved(model, deadline.brief(context.tuning.dense.seconds), effort, 0, 1, True)
     if solver is None:
         return None
     layouts = [_layout(context, t, solver) for t in taken]

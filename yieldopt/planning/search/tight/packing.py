@@ -17,39 +17,28 @@ from yieldopt.planning.search.tight.boxes import Box, Least, dense, ripped, sect
 from yieldopt.planning.search.tight.choosing import Offers, chosen
 from yieldopt.planning.search.tight.rooms import Room, room_of
 
-# Share of the wood that the parts must need at least for a job to count as tight.
-TIGHT = 0.75
-# Waste of a section at most, as a share of it, in one try after another, and units of the solver's deterministic time for each.
-TRIES = ((0.004, 0.1), (0.02, 0.1), (0.035, 0.15), (0.05, 0.2), (0.08, 0.3))
-# Then a few rooms at a time are filled anew: how often, how many rooms, with what waste of a section, and effort.
-AGAIN, FEW, LOOSER, AGAIN_EFFORT = 16, (2, 3), 0.15, 0.06
-# Units of the grid along or across a room at most: sums are kept as a bit each (see `fillings`), and figures that share no coarse
-# unit would need more bits than there is room for.
-MOST_UNITS = 200_000
-# Beside a flaw more may be wasted.
-BESIDE = 0.1
-
 
 class Tight:
     """The search for a place for every part of a component, whatever it costs."""
 
     def __init__(self, context: Context, seed: int, deadline: Deadline) -> None:
         self.context, self.deadline, self._random = context, deadline, random.Random(seed)
+        self.tuned = context.tuning.dense
         self.rooms = [room for i in context.which if (room := room_of(context, i)) is not None]
 
     @property
     def suits(self) -> bool:
         """True where nearly all wood is needed, and not more than there is, and where not too many units measure it."""
         wood = sum(r.area for r in self.rooms)
-        if any(max(r.length, r.width) > MOST_UNITS for r in self.rooms):
+        if any(max(r.length, r.width) > self.tuned.most_units for r in self.rooms):
             return False
-        return wood > 0 and TIGHT * wood <= self._needed(self.rooms, self.context.need) <= wood
+        return wood > 0 and self.tuned.least * wood <= self._needed(self.rooms, self.context.need) <= wood
 
     def tries(self) -> Iterator[Choice]:
         """Choices, each from a try of its own, until one misses nothing or the tries are over."""
         best: Choice | None = None
         known = 0
-        for share, effort in TRIES:
+        for share, effort in self.tuned.tries:
             offers = self._offers(self.rooms, self.context.need, share)
             many = sum(o.many for o in offers)
             if many == known or self.deadline.over:
@@ -66,15 +55,15 @@ class Tight:
 
     def _again(self, best: Choice) -> Iterator[Choice]:
         """A few rooms at a time filled anew with what they hold and what is missing."""
-        for _ in range(AGAIN if len(self.rooms) > 1 else 0):
+        for _ in range(self.tuned.again if len(self.rooms) > 1 else 0):
             if self.deadline.over:
                 return
-            rooms = self._random.sample(self.rooms, min(len(self.rooms), self._random.randint(*FEW)))
+            rooms = self._random.sample(self.rooms, min(len(self.rooms), self._random.randint(*self.tuned.few)))
             kept = [k for k in best.columns if all(k.stock != r.stock for r in rooms)]
             short = evaluate(kept, self.context.need, self.context.demand).missing
             need = [short.get(r, 0.0) for r in range(len(self.context.rows))]
-            offers = self._offers(rooms, need, LOOSER)
-            found = chosen(self.context, offers, need, kept, self.deadline, AGAIN_EFFORT)
+            offers = self._offers(rooms, need, self.tuned.looser)
+            found = chosen(self.context, offers, need, kept, self.deadline, self.tuned.again_effort)
             if found is not None and found.value < best.value - 1e-9:
                 best = found
                 if not best.missing:
@@ -105,16 +94,18 @@ class Tight:
             key = (width, share, room.things)
             if key not in made:
                 ids = c.engine.loose[room.stock].ids
-                made[key] = dense(sections(width, room.wanted(most), ids, longest, Least(share, spare)), most)
+                made[key] = dense(sections(width, room.wanted(most), ids, longest, Least(share, spare)), most, self.tuned)
             return made[key]
 
         kerf = c.grid.units(c.job.shop.kerf.rip)
         found = []
         for room in rooms:
-            beside = [(of(room, f.low + kerf, share + BESIDE), of(room, room.width - f.high, share + BESIDE)) for f in room.flaws]
+            looser = share + self.tuned.beside
+            beside = [(of(room, f.low + kerf, looser), of(room, room.width - f.high, looser)) for f in room.flaws]
             key = (room.length, room.width, room.things)
             if key not in made:
                 things = () if room.flaws else room.wanted(most)
-                made[key] = dense(ripped(room.length, room.width, things, Least(share, spare)), most)
+                strips = ripped(room.length, room.width, things, Least(share, spare), c.tuning.pricing.strip_share)
+                made[key] = dense(strips, most, self.tuned)
             found.append(Offers(room, of(room, room.width, share), made[key], tuple(beside)))
         return found

@@ -1,22 +1,10 @@
-"""Figures of the search that were found by trial: frozen, checked, and handed in, so that a bench can vary them.
-
-Each says which bench it was found with, as far as one is kept. None of them decides what a plan may be, only how soon the
-search comes to it.
-"""
+"""Figures of the search for a choice of layouts, and of the bound."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-
-def _hold(kind: object, shares: tuple[str, ...], counts: tuple[str, ...]) -> None:
-    """Raises `ValueError` where a share is not from 0 to 1, or a count not 1 at least."""
-    for name in shares:
-        if not 0 <= getattr(kind, name) <= 1:
-            raise ValueError(f"{type(kind).__name__}.{name} is a share from 0 to 1, not {getattr(kind, name)}")
-    for name in counts:
-        if getattr(kind, name) < 1:
-            raise ValueError(f"{type(kind).__name__}.{name} is 1 at least, not {getattr(kind, name)}")
+from yieldopt.planning.tuning.held import hold
 
 
 @dataclass(frozen=True)
@@ -30,7 +18,7 @@ class Effort:
     choosing: float
 
     def __post_init__(self) -> None:
-        _hold(self, (), ("most", "rounds"))
+        hold(self, (), ("most", "rounds"))
         if self.full_rounds < 0 or self.choosing <= 0:
             raise ValueError(f"rounds of full pricing are 0 at least, and choosing takes some effort: {self}")
 
@@ -70,7 +58,7 @@ class Freeing:
 
     def __post_init__(self) -> None:
         counts = ("at_once", "fewest", "most_budgets", "most_budgets_few", "most_for_allotment", "most_sections", "most_begun")
-        _hold(self, ("sharp", "guided", "even", "uncut"), counts)
+        hold(self, ("sharp", "guided", "even", "uncut"), counts)
         if not all(self.fewest <= e.most for e in (self.few, self.many, self.soon)):
             raise ValueError(f"the fewest boards freed are no more than the most, {self.fewest}")
         if self.choosing_seconds <= 0 or self.allotments < 0:
@@ -92,7 +80,7 @@ class Branching:
     most_sections: int = 200
 
     def __post_init__(self) -> None:
-        _hold(self, ("sharp",), ("at_once", "rounds", "most_sections"))
+        hold(self, ("sharp",), ("at_once", "rounds", "most_sections"))
         if self.rounding <= 0:
             raise ValueError(f"rounding takes some effort, not {self.rounding}")
 
@@ -109,7 +97,7 @@ class Diving:
     columns: int = 40
 
     def __post_init__(self) -> None:
-        _hold(self, ("portion", "sure"), ("rounds", "columns"))
+        hold(self, ("portion", "sure"), ("rounds", "columns"))
 
 
 @dataclass(frozen=True)
@@ -127,14 +115,80 @@ class Completing:
     still: float = 0.6
 
     def __post_init__(self) -> None:
-        _hold(self, ("still",), ("most_boards", "most_counted", "of_group", "work"))
+        hold(self, ("still",), ("most_boards", "most_counted", "of_group", "work"))
 
 
 @dataclass(frozen=True)
-class Tuning:
-    """All of them; a room takes its own."""
+class Generating:
+    """How columns are added to a relaxation; `tests/bench/ablation.py` shows what counting copies brings."""
 
-    freeing: Freeing = field(default_factory=Freeing)
-    branching: Branching = field(default_factory=Branching)
-    diving: Diving = field(default_factory=Diving)
-    completing: Completing = field(default_factory=Completing)
+    # Times as dear that going short becomes while the relaxation still does.
+    dearer: float = 2.0
+    # Most combinations of counted copies where a stock must give the whole of a group, and where branches cap what a stock
+    # supplies.
+    most_for_group: int = 128
+    most_for_branch: int = 96
+
+    def __post_init__(self) -> None:
+        hold(self, (), ("most_for_group", "most_for_branch"))
+        if self.dearer <= 1:
+            raise ValueError(f"Generating.dearer is more than 1, else parts stay missing, not {self.dearer}")
+
+
+@dataclass(frozen=True)
+class Steering:
+    """What is done when in the search for a component; `tests/bench/gaps.py` shows cost, bound and gap of a family of jobs."""
+
+    # Rounds of pricing before the first choice of layouts, effort of making it whole (see `whole_effort`), and cells priced
+    # in neighbourhoods while it misses a part.
+    soon_rounds: int = 4
+    soon_effort: float = 0.02
+    soon_work: float = 8.0e9
+    # Times what the relaxation comes to that a first plan may cost before another is looked for.
+    rough: float = 1.3
+    # Quick pricing first, with a whole choice made after so many rounds, so many times; rounds of full pricing at most.
+    quick_turns: int = 6
+    quick_rounds: int = 15
+    root_rounds: int = 200
+    # Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
+    quick_sharp: float = 0.005
+    root_sharp: float = 0.0005
+    # Steps without gain that halve what a component promises: some of each way to close its gap.
+    patience: float = 4
+    # Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
+    ample: float = 4.0
+    # What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
+    solving: float = 2.0e9
+    # Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
+    # after so many steps; seconds that it takes at most.
+    quick_effort: float = 0.15
+    whole_effort: float = 1.0
+    again_effort: float = 0.6
+    whole_every: int = 20
+    whole_seconds: float = 5.0
+    # Where boards are few, most combinations of counted copies in a board's pricing; each costs as much again as plain pricing.
+    most_budgets: int = 12
+    # Sections handed to a whole choice.
+    most_sections: int = 6000
+
+    def __post_init__(self) -> None:
+        counts = ("soon_rounds", "quick_turns", "quick_rounds", "root_rounds", "whole_every", "most_budgets", "most_sections")
+        efforts = ("soon_effort", "quick_effort", "whole_effort", "again_effort", "whole_seconds", "patience", "solving")
+        hold(self, ("quick_sharp", "root_sharp"), counts, efforts)
+        if min(self.rough, self.ample) < 1 or self.soon_work < 0:
+            raise ValueError(f"rough and ample are once at least, and soon_work 0 at least: {self}")
+
+
+@dataclass(frozen=True)
+class Turns:
+    """How ways to close the gap take turns; `tests/bench/ablation.py` shows what each of them brings."""
+
+    # How much the last step of a way counts beside those before, and the least share of the work that a way gets: what a step
+    # brings is a matter of chance, so that one which brought nothing says little.
+    fresh: float = 0.2
+    least: float = 0.3
+
+    def __post_init__(self) -> None:
+        hold(self, ("fresh",))
+        if not 0 < self.least <= 0.5:
+            raise ValueError(f"Turns.least is a share above 0, twice at most all, not {self.least}")
