@@ -17,13 +17,14 @@ from strategies import jobs
 from yieldopt.demo import MAIN_JOB, inventory
 from yieldopt.drawing.backends.svg import write_svg
 from yieldopt.drawing.board.boardsheet import board_sheet
+from yieldopt.drawing.board.sheetlists import cut_reach
 from yieldopt.drawing.milling.milling import milling_pages
 from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.words.cautions import board_cautions
 from yieldopt.insight.milling_order import hollow_face
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, Plan
+from yieldopt.lumber import Board, EdgePoint, Job
+from yieldopt.plan import Blank, BoardPlan, Cut, Plan, Totals
 from yieldopt.planning import plan_job
 from yieldopt.reading.job import read_job
 
@@ -79,6 +80,22 @@ def _holds(w: Wood, o) -> bool:
     """Whether a piece of wood holds a blank, a hair's breadth allowed for printed figures."""
     grown = Wood(w.x0 - HAIR, w.y0 - HAIR, w.x1 + HAIR, w.y1 + HAIR)
     return grown.holds(o.x, o.y, o.length, o.width)
+
+
+def test_a_crosscut_as_long_as_the_shorter_side_of_its_kerf_goes_right_across() -> None:
+    """On an edge that runs askew the wood is longer on one side of the kerf than on the other. A plan that was made elsewhere
+    may write the shorter line, which the check takes as a cut from edge to edge; the sheet said how far to saw, a hair short
+    of the edge."""
+    edges = (EdgePoint(F(0), F(0), F(12)), EdgePoint(F(20), F(5), F(12)))
+    board = Board("B", "ash", "4/4", F(1), F(20), F(12), F(1), edges=edges)
+    near, far = board.channel(F(10), F(81, 8))
+    assert near - board.channel(F(10), F(10))[0] > HAIR
+    cut = Cut(1, "rough", "crosscut", F(10), near, far, F(1, 8))
+    job = Job("askew", "in", (), (board,))
+    bp = BoardPlan("B", F(0), F(0), (cut,), (), (), ())
+    s = setting_for(job, Plan("askew", "in", (bp,), (), Totals(0.0, None, None, 0.0, 1, 0.0)), LETTER, "d")
+    assert cut_reach(cut, board, bp, s) == "full width"
+    assert cut_reach(replace(cut, end=far - F(1, 32)), board, bp, s) != "full width"
 
 
 @given(job=jobs())

@@ -121,7 +121,8 @@ def cut_reach(cut: Cut, board: Board, bp: BoardPlan, s: Setting) -> str:
     if cut.stage == "final":
         return "blank" + (f", layer {cut.layer}" if cut.layer and _layers(bp, cut) > 1 else "")
     if cut.kind == "crosscut":
-        near, far = board.channel(cut.at, cut.at)
+        # On an edge that runs askew the sides of the kerf differ: the shorter one counts, as for the check.
+        near, far = board.channel(cut.at, min(cut.at + cut.kerf, board.length))
         if cut.start <= near + HAIR and cut.end >= far - HAIR:
             return "full width"
     elif cut.start <= 0 and cut.end >= board.length:
