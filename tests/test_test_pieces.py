@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import defects
 
-from yieldopt.insight.leftovers import Region, clear_wood, regions
+from yieldopt.insight.leftovers import RoughPiece, clear_wood, regions
 from yieldopt.insight.milling_order import batches
 from yieldopt.lumber import UNSOUND_KINDS, Board, Defect, Job, Part
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece, Plan, Totals
@@ -68,7 +68,7 @@ def test_the_largest_clear_rectangle_is_found(found: list[Defect], length: int, 
     """Against every rectangle whose sides lie on sides of the region and of defects."""
     board = replace(BOARD, defects=tuple(found))
     bad = [d for d in found if d.kind in UNSOUND_KINDS]
-    r = Region(F(0), F(0), F(20), F(4), "waste")
+    r = RoughPiece(F(0), F(0), F(20), F(4), "waste")
     xs = sorted({F(0), F(20), *(v for d in bad for v in (d.x, d.x + d.length) if v <= 20)})
     ys = sorted({F(0), F(4), *(v for d in bad for v in (d.y, d.y + d.width) if v <= 4)})
     all_clear = [
@@ -77,7 +77,9 @@ def test_the_largest_clear_rectangle_is_found(found: list[Defect], length: int, 
         for x1 in xs
         for y0 in ys
         for y1 in ys
-        if x1 - x0 >= length and y1 - y0 >= width and not any(meets(Region(x0, y0, x1 - x0, y1 - y0, "waste"), d) for d in bad)
+        if x1 - x0 >= length
+        and y1 - y0 >= width
+        and not any(meets(RoughPiece(x0, y0, x1 - x0, y1 - y0, "waste"), d) for d in bad)
     ]
     best = clear_wood(board, r, F(length), F(width))
     assert (best is None) == (not all_clear)

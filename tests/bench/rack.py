@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from bench.families import board
 from yieldopt.rack.board.record import RackBoard
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io.exchange import dump, load
 
@@ -79,10 +79,10 @@ def run(count: int, where: str, folder: Path, starts: int = 9) -> None:
         print("in an open rack:")
         timed(
             "filter: species, quarters, least length and width",
-            lambda n: rack.boards(Search("walnut", "8/4", length=Fraction(130 + n % 9), width=Fraction(8), free=True)),
+            lambda n: rack.boards(BoardSearch("walnut", "8/4", length=Fraction(130 + n % 9), width=Fraction(8), free=True)),
             15,
         )
-        timed("filter: words anywhere", lambda n: rack.boards(Search(text=f"R{n:02d}00")), 15)
+        timed("filter: words anywhere", lambda n: rack.boards(BoardSearch(text=f"R{n:02d}00")), 15)
         timed(
             "show one board, with its history",
             lambda n: (rack.board(f"R{n * 37 % count:05d}"), rack.history(f"R{n * 37 % count:05d}")),

@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from bench.families import plain
 from yieldopt.deadline import Deadline
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
-from yieldopt.fragility.robust import Search, fresh, needed, robust, sure, ways_to_raise
+from yieldopt.fragility.robust import RobustSearch, fresh, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, study
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import SPOILED, Rates
@@ -47,7 +47,7 @@ def figure(c: Chance) -> str:
     return f"{c.share:>4.0%} ({low:.0%}-{high:.0%})".ljust(16)
 
 
-def measure(name: str, seed: int, job: Job, plan: Plan, search: Search, fresh_draws: int, promise: float) -> list[str]:
+def measure(name: str, seed: int, job: Job, plan: Plan, search: RobustSearch, fresh_draws: int, promise: float) -> list[str]:
     """The lines of one job."""
     began = time.perf_counter()
     base = study(
@@ -106,7 +106,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if not args.alone:
             runner.start()
         for name, seed, job, plan in _plans(args):
-            search = Search(rates, args.draws, seed, 2.0, Deadline(args.seconds), None, None if args.alone else runner)
+            search = RobustSearch(rates, args.draws, seed, 2.0, Deadline(args.seconds), None, None if args.alone else runner)
             for text in measure(name, seed, job, plan, search, args.fresh, args.promise):
                 print(text, flush=True)
 

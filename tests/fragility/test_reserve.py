@@ -9,7 +9,7 @@ import pytest
 
 from yieldopt.deadline import Deadline
 from yieldopt.fragility.reserve import MOST_OF_A_LINE, Bought, drawn, line_for, on_fresh_draws, what_to_buy, with_reserve
-from yieldopt.fragility.robust import Search, fresh, sure
+from yieldopt.fragility.robust import RobustSearch, fresh, sure
 from yieldopt.fragility.study import Candidate, Chance, study
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import Rates
@@ -23,11 +23,11 @@ CLEAR = PriceLine("yard", "ash", "4/4", F(1), "clear", F(6), F(26), F(30), F(5, 
 DEAR = replace(CLEAR, dealer="other", price_bf=F(9))
 
 
-def tight(spoiled: float, draws: int, seed: int, prices: tuple[PriceLine, ...] = (DEAR, CLEAR)) -> tuple[Chance, Search]:
+def tight(spoiled: float, draws: int, seed: int, prices: tuple[PriceLine, ...] = (DEAR, CLEAR)) -> tuple[Chance, RobustSearch]:
     """One board that gives one rail and nothing else: it finishes with 1 - `spoiled`."""
     job = Job("tight", "in", (RAIL,), (BOARD,), prices=prices)
     plan = plan_job(job, seconds=1, seed=1, until_gap=0.01).plan
-    search = Search(Rates(hidden=0.0, spoiled=spoiled), draws, seed, 1.0, Deadline(86_400))
+    search = RobustSearch(Rates(hidden=0.0, spoiled=spoiled), draws, seed, 1.0, Deadline(86_400))
     return study(Candidate("as planned", job, plan, {"rail": 1}), search.rates, draws, str(seed), search.deadline), search
 
 

@@ -15,7 +15,7 @@ from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.files import write_all_atomically
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
-from yieldopt.fragility.robust import Search, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
+from yieldopt.fragility.robust import RobustSearch, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
 from yieldopt.fragility.study import Candidate, study
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import Rates
@@ -27,7 +27,7 @@ from yieldopt.records.sections import Robust, Spares, Standing
 
 
 def test_a_spare_is_laid_out_and_counts(roomy: Candidate) -> None:
-    search = Search(Rates(hidden=0.0, spoiled=0.3), 30, 0, 1.0, Deadline(86_400))
+    search = RobustSearch(Rates(hidden=0.0, spoiled=0.3), 30, 0, 1.0, Deadline(86_400))
     spare = with_spare(roomy, "rail", search)
     assert spare is not None
     assert spare.plan.section(Spares) == Spares({"rail": 1})
@@ -41,7 +41,7 @@ def test_a_robust_plan_keeps_its_promise_on_fresh_draws() -> None:
     """Two boards for one rail, each spoiled with chance 0.2: 96 % finish, whichever draws one looks at."""
     job = Job("roomy", "in", (RAIL,), boards(2))
     base = Candidate("as planned", job, planned(job), {"rail": 1})
-    search = Search(Rates(hidden=0.0, spoiled=0.2), 150, 3, 1.0, Deadline(86_400))
+    search = RobustSearch(Rates(hidden=0.0, spoiled=0.2), 150, 3, 1.0, Deadline(86_400))
     first = study(base, search.rates, search.draws, "3", search.deadline)
     best = robust(first, [], 0.9, search)
     assert best.share >= 0.9
@@ -52,7 +52,7 @@ def test_a_robust_plan_keeps_its_promise_on_fresh_draws() -> None:
 def test_a_spare_that_is_lost_is_no_part_that_is_missing(
     roomy: Candidate, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    spare = with_spare(roomy, "rail", Search(CERTAIN, 2, 0, 1.0, Deadline(86_400)))
+    spare = with_spare(roomy, "rail", RobustSearch(CERTAIN, 2, 0, 1.0, Deadline(86_400)))
     assert spare is not None
     plan = spare.plan.saying(Robust(Standing(1.0, 0.0, 20, ())))
     write_all_atomically(tmp_path / "p", plan_files(spare.job, plan))
@@ -66,7 +66,7 @@ def test_a_spare_that_is_lost_is_no_part_that_is_missing(
 
 
 def test_a_rival_that_saves_no_draw_that_failed_is_not_played_on(tight: Candidate) -> None:
-    search = Search(Rates(hidden=0.0, spoiled=0.4), 30, 0, 1.0, Deadline(86_400))
+    search = RobustSearch(Rates(hidden=0.0, spoiled=0.4), 30, 0, 1.0, Deadline(86_400))
     base = study(tight, search.rates, search.draws, "0", search.deadline)
     played: list[str] = []
     again = rival(
@@ -80,7 +80,7 @@ def _promise(boards_in_rack: int, kinds: int, pieces: int, seed: int, draws: int
     """A generated job made robust, from its stock or with boards bought, keeps its promise on fresh draws."""
     job = plain(seed, boards_in_rack, kinds, pieces)
     plan = plan_job(job, seconds=4, seed=seed).plan
-    search = Search(Rates(), draws, seed, 2.0, Deadline(86_400))
+    search = RobustSearch(Rates(), draws, seed, 2.0, Deadline(86_400))
     base = study(Candidate("as planned", job, plan, needed(job, plan)), search.rates, draws, str(seed), search.deadline)
     best = robust(base, ways_to_raise(base, search) if not sure(base, 0.95) else [], 0.95, search)
     again = replace(search, draws=fresh_draws)

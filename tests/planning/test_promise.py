@@ -14,7 +14,7 @@ from yieldopt.cli import main
 from yieldopt.deadline import Deadline
 from yieldopt.insight.second_choice import with_second_choices
 from yieldopt.lumber import Board, Job, Part
-from yieldopt.planned.running import ENDING, Search
+from yieldopt.planned.running import ENDING, Searching
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.pricing.sections import SectionPricer
@@ -72,7 +72,7 @@ def test_the_search_leaves_time_for_what_follows() -> None:
 
 
 def test_the_planner_leaves_time_for_check_and_files() -> None:
-    how = Search(10.0, 0, 0.0, None, deadline=Deadline(10.0, Clock(0.0)))
+    how = Searching(10.0, 0, 0.0, None, deadline=Deadline(10.0, Clock(0.0)))
     assert how.clock().left == pytest.approx(10.0 * (1 - ENDING))
 
 

@@ -21,7 +21,6 @@ from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.search.neighbourhood import Neighbourhoods
 from yieldopt.planning.tuning import (
     USUAL,
-    Branching,
     Cared,
     Completing,
     Conflicts,
@@ -32,6 +31,7 @@ from yieldopt.planning.tuning import (
     Ending,
     Freeing,
     Generating,
+    Nodes,
     Pricing,
     Scale,
     Spreading,
@@ -73,7 +73,7 @@ def test_nonsense_is_refused(wrong: dict[str, float], named: str) -> None:
 @pytest.mark.parametrize(
     ("kind", "wrong"),
     [
-        (Branching, {"sharp": 2.0}), (Branching, {"rounding": 0.0}), (Diving, {"portion": -1.0}),
+        (Nodes, {"sharp": 2.0}), (Nodes, {"rounding": 0.0}), (Diving, {"portion": -1.0}),
         (Completing, {"most_boards": 0}), (Generating, {"dearer": 1.0}),
         (Generating, {"most_for_group": 0}), (Steering, {"whole_every": 0}),
         (Steering, {"quick_sharp": 2.0}), (Steering, {"patience": 0}), (Steering, {"rough": 0.5}), (Turns, {"least": 0.6}),

@@ -15,7 +15,7 @@ from yieldopt.lumber import EdgePoint
 from yieldopt.rack.board import record as records_text
 from yieldopt.rack.board.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
 from yieldopt.rack.board.record import RackBoard
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.cut.splitting import SplitCut
 from yieldopt.rack.door.facade import Rack
 
@@ -49,7 +49,7 @@ def test_a_name_is_used_once_on_the_rack_and_again_when_its_board_is_gone(rack: 
     rack.retire(["A1"], "sold")
     second = rack.log(entry("A1"))
     assert rack.board("A1") == second
-    assert {r.id for r in rack.boards(Search(state=None))} == {first.id, second.id}
+    assert {r.id for r in rack.boards(BoardSearch(state=None))} == {first.id, second.id}
 
 
 def test_an_unknown_name_is_refused_with_near_ones(rack: Rack) -> None:
@@ -88,9 +88,9 @@ def test_a_repeated_correction_says_the_same_and_a_clash_is_plain(rack: Rack) ->
     # Also when the board has changed, or gone, since; the repeat changes nothing.
     rack.correct("B1", longer)
     rack.retire(["B1"], "sold")
-    before = rack.boards(Search(state=None)), rack.history()
+    before = rack.boards(BoardSearch(state=None)), rack.history()
     assert rack.correct("A1", renamed, key="k").state == "retired"
-    assert (rack.boards(Search(state=None)), rack.history()) == before
+    assert (rack.boards(BoardSearch(state=None)), rack.history()) == before
     # Another board, another change of the same board, another remark, a photo: each is another change.
     for clash in (
         lambda: rack.correct("A2", renamed, key="k"),
@@ -101,7 +101,7 @@ def test_a_repeated_correction_says_the_same_and_a_clash_is_plain(rack: Rack) ->
     ):
         with pytest.raises(KeyReused):
             clash()
-    assert (rack.boards(Search(state=None)), rack.history()) == before
+    assert (rack.boards(BoardSearch(state=None)), rack.history()) == before
 
 
 def test_every_error_of_the_rack_doubles_as_a_built_in_one() -> None:
@@ -154,7 +154,7 @@ def test_undo_takes_back_one_change_after_the_other(rack: Rack) -> None:
         assert rack.board("A1").board.length == expected
     assert rack.board("A1") == a
     rack.undo()
-    assert rack.boards(Search(state=None)) == []
+    assert rack.boards(BoardSearch(state=None)) == []
     with pytest.raises(Refused, match="nothing to undo"):
         rack.undo()
     # Nothing of it is lost: the ledger tells the whole story.
@@ -262,7 +262,7 @@ def test_searching(rack: Rack) -> None:
     rack.hold("bench", ["A3"])
 
     def found(**wanted: object) -> list[str]:
-        return [r.name for r in rack.boards(Search(**wanted))]  # type: ignore[arg-type]
+        return [r.name for r in rack.boards(BoardSearch(**wanted))]  # type: ignore[arg-type]
 
     assert found(species="White  Oak") == ["A2"]
     # Exact, though the database narrows by whole micrometres.

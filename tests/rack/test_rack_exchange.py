@@ -20,7 +20,7 @@ from yieldopt.lengths import Units
 from yieldopt.rack.board import record as record_text
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.board.record import RackBoard
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io import exchange
 from yieldopt.rack.io.exchange import dump, load
@@ -32,7 +32,7 @@ INVENTORY = Path(__file__).parents[2] / "inventory"
 
 def texts(rack: Rack) -> list[str]:
     """Everything known of every board, in order."""
-    return [record_text.dumps(r) for r in rack.boards(Search(state=None))]
+    return [record_text.dumps(r) for r in rack.boards(BoardSearch(state=None))]
 
 
 @settings(max_examples=12)
@@ -131,7 +131,7 @@ def test_what_changed_while_a_folder_was_read_is_not_overwritten(
         # After the boards were compared, so to speak: the load asks the rack once, and corrects later.
         original = rack.boards
 
-        def then_changed(*wanted: Search) -> list[RackBoard]:
+        def then_changed(*wanted: BoardSearch) -> list[RackBoard]:
             seen = original(*wanted)
             with Rack.open(where, who="Bob") as other:
                 other.correct("A1", lambda r: replace(r, place="bench"))

@@ -15,7 +15,7 @@ from making import entry, picture
 from yieldopt.cli import main
 from yieldopt.errors import InputError, UsageError
 from yieldopt.rack.books.photos import LARGEST_IN_BYTES, look_at
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.commands.fields import FIELDS
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io.exchange import dump, load
@@ -59,7 +59,7 @@ def test_odd_text_comes_back_as_it_was(rack: Rack, tmp_path: Path) -> None:
     assert rack.boards() == made
     assert [r.dealer for r in made] == ODD
     for r in made:
-        assert rack.boards(Search(text=r.name)) == [r]
+        assert rack.boards(BoardSearch(text=r.name)) == [r]
     dump(rack, tmp_path / "out")
     with Rack.open(tmp_path / "copy.rack", create=True) as copy:
         load(copy, tmp_path / "out")

@@ -22,7 +22,7 @@ from yieldopt.plan import BoardPlan, Offcut, Piece, Plan, Totals
 from yieldopt.rack.board import record as record_text
 from yieldopt.rack.board.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
 from yieldopt.rack.board.record import RackBoard
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.cut.splitting import SplitCut
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io.exchange import dump, load
@@ -221,7 +221,7 @@ class RackMachine(RuleBasedStateMachine):
 
 
 def state(rack: Rack) -> dict[str, str]:
-    return {r.id: record_text.dumps(r) for r in rack.boards(Search(state=None))}
+    return {r.id: record_text.dumps(r) for r in rack.boards(BoardSearch(state=None))}
 
 
 class ServerMachine(RackMachine):

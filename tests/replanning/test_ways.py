@@ -132,7 +132,7 @@ def test_ways_on_from_one_that_lacks_a_part_get_longer(monkeypatch: pytest.Monke
     job, plan = frame(2)
     given: list[float] = []
 
-    def watched(s: Standing, gone: frozenset[str], least: bool, seconds: float, *rest: Any, **named: Any) -> candidate.Way:
+    def watched(s: Standing, gone: frozenset[str], least: bool, seconds: float, *rest: Any, **named: Any) -> candidate.WholePlan:
         given.append(seconds)
         return way_on(s, gone, least, seconds, *rest, **named)
 

@@ -26,14 +26,14 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.page.paper import PAPERS
     from yieldopt.files import write_all_atomically
     from yieldopt.planned.checked import plan_files
-    from yieldopt.planned.running import Search, planned
+    from yieldopt.planned.running import Searching, planned
     from yieldopt.reading import read_job
 
     checked_seconds(args.seconds)
     job = read_job(inventory() / MAIN_JOB)
     parts = sum(p.qty for p in job.parts)
     print(f"Planning {job.name}: {parts} parts, {len(job.boards)} boards in the rack, {args.seconds:g} s ...", flush=True)
-    job, result = planned(inventory() / MAIN_JOB, Search(args.seconds, 0, 0.0, Printer()))
+    job, result = planned(inventory() / MAIN_JOB, Searching(args.seconds, 0, 0.0, Printer()))
     plan = result.plan
     files = plan_files(job, plan) | packet_files(job, plan, PAPERS[args.paper], printed_date())
     write_all_atomically(args.out, files)

@@ -10,7 +10,7 @@ from yieldopt.commands.options import DAY
 
 if TYPE_CHECKING:
     from yieldopt.deadline import Deadline
-    from yieldopt.planned.running import Search
+    from yieldopt.planned.running import Searching
 
 HELP = "plan a job: which part comes from which board, and where"
 
@@ -51,11 +51,11 @@ def run(args: argparse.Namespace) -> int:
     return 0 if whole.plan.complete else 3
 
 
-def _how(args: argparse.Namespace, began: Deadline) -> tuple[Search, Deadline]:
+def _how(args: argparse.Namespace, began: Deadline) -> tuple[Searching, Deadline]:
     """How to search, and the time of the whole command, which `began` a while ago."""
     from yieldopt.commands.options import at_least, checked_seconds, command_clock
     from yieldopt.commands.progress import Printer
-    from yieldopt.planned.running import Search, share
+    from yieldopt.planned.running import Searching, share
     from yieldopt.workers.executors import Workers
 
     seconds = checked_seconds(args.seconds if args.seconds is not None else SECONDS if args.steps is None else DAY)
@@ -63,4 +63,4 @@ def _how(args: argparse.Namespace, began: Deadline) -> tuple[Search, Deadline]:
     deadline = command_clock(args, seconds, began.elapsed)
     shared = Workers(workers, False if args.threads else None, args.cluster)
     observer = None if args.quiet else Printer()
-    return Search(seconds, args.seed, share(args.until_gap), observer, shared, steps, deadline), deadline
+    return Searching(seconds, args.seed, share(args.until_gap), observer, shared, steps, deadline), deadline

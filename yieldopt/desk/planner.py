@@ -127,14 +127,14 @@ def _planned(say: Callable[[Said], None], folder: Path, seconds: float) -> str:
     from yieldopt.deadline import Deadline
     from yieldopt.files import write_all_atomically
     from yieldopt.planned.checked import files_of
-    from yieldopt.planned.running import Search
+    from yieldopt.planned.running import Searching
     from yieldopt.planned.whole import planned_whole
     from yieldopt.records.planfile import dumps
 
     deadline = Deadline(seconds)
     # Before the search and after it, too, it only means: no longer.
     signal.signal(signal.SIGINT, lambda _number, _frame: deadline.stop())
-    whole = planned_whole(folder, None, Search(seconds, 0, 0.0, _Watch(say, folder), deadline=deadline), deadline)
+    whole = planned_whole(folder, None, Searching(seconds, 0, 0.0, _Watch(say, folder), deadline=deadline), deadline)
     write_all_atomically(folder / PLAN, files_of(whole.job, whole.plan))
     return dumps(whole.plan)
 

@@ -11,7 +11,7 @@ from functools import cached_property, lru_cache
 from yieldopt.drawing.page.filling import Running
 from yieldopt.drawing.page.paper import Paper
 from yieldopt.drawing.page.tints import Look, set_looks
-from yieldopt.insight.leftovers import Region, WoodAccount, regions, wood_account
+from yieldopt.insight.leftovers import RoughPiece, WoodAccount, regions, wood_account
 from yieldopt.insight.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.insight.second_choice import Choice, second_choices
 from yieldopt.insight.slack import BlankSlack, PieceSlack, run_places, slacks
@@ -55,7 +55,7 @@ class Setting:
     piece_slack: Mapping[str, PieceSlack]
     choices: Mapping[str, tuple[Choice, ...]]
     # What the rough cuts leave of each board, and where its wood went.
-    regions: Mapping[str, tuple[Region, ...]]
+    regions: Mapping[str, tuple[RoughPiece, ...]]
     accounts: Mapping[str, WoodAccount]
     # By name of the resawn blank.
     worths: Mapping[str, ResawWorth]

@@ -9,7 +9,7 @@ from yieldopt.deadline import Deadline
 from yieldopt.errors import CheckFailed, UsageError
 from yieldopt.fragility.chances_told import in_file, robust_told, told
 from yieldopt.fragility.reserve import Reserve, on_fresh_draws, what_to_buy
-from yieldopt.fragility.robust import Search, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
+from yieldopt.fragility.robust import RobustSearch, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, Watcher, study
 from yieldopt.luck.rates import Rates
 from yieldopt.lumber import Job
@@ -80,7 +80,7 @@ def inquire(job: Job, plan: Plan, wanted: Wanted) -> Found:
     deadline = Deadline(wanted.seconds)
     base = Candidate("as planned", job, plan, needed(job, plan))
     with Runner(ready=warm) as runner:
-        search = Search(wanted.rates, wanted.draws, wanted.seed, SPARE_SECONDS, deadline, wanted.watch)
+        search = RobustSearch(wanted.rates, wanted.draws, wanted.seed, SPARE_SECONDS, deadline, wanted.watch)
         with stopping(deadline):
             search, first = _first(base, search, runner)
             took = deadline.elapsed
@@ -101,7 +101,7 @@ def inquire(job: Job, plan: Plan, wanted: Wanted) -> Found:
     return Found(first, others, Robustness(best, tested, wanted.target, reserve, bought, late))
 
 
-def _first(base: Candidate, search: Search, runner: Runner) -> tuple[Search, Chance]:
+def _first(base: Candidate, search: RobustSearch, runner: Runner) -> tuple[RobustSearch, Chance]:
     """The plan as it is; and the search with processes where a few draws show that it pays to start them."""
     seed = str(search.seed)
     taste = study(base, search.rates, min(TASTE, search.draws), seed, search.deadline)

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import partial
 from statistics import fmean, median
 
-from yieldopt.fragility.robust import Search, fresh_seed, sure
+from yieldopt.fragility.robust import RobustSearch, fresh_seed, sure
 from yieldopt.fragility.study import Chance, played
 from yieldopt.luck.chance import share_error
 from yieldopt.luck.drawing_boards import draw_fitting
@@ -95,7 +95,7 @@ def name_of(line: PriceLine, number: int) -> str:
     return f"bought {line.species} {line.quarters} {line.grade} {number + 1}"
 
 
-def with_reserve(chance: Chance, bought: Sequence[Bought], seed: str, search: Search) -> Reserve | None:
+def with_reserve(chance: Chance, bought: Sequence[Bought], seed: str, search: RobustSearch) -> Reserve | None:
     """What the draws come to with these boards in reserve; None where time ran out. A draw that finishes without never
     touches them, and one that got stuck goes on from there."""
     c = chance.candidate
@@ -112,7 +112,7 @@ def with_reserve(chance: Chance, bought: Sequence[Bought], seed: str, search: Se
     return Reserve(tuple(bought), Chance(c, outcomes), fmean(feet.values()), fmean(cost.values()))
 
 
-def what_to_buy(base: Chance, target: float, search: Search) -> Reserve | None:
+def what_to_buy(base: Chance, target: float, search: RobustSearch) -> Reserve | None:
     """The cheapest reserve found that is sure of the chance asked for, else the one that finishes most often. None where no
     board helps or time ran out.
 
@@ -178,6 +178,6 @@ def _price_of_help(
     return sum((b - a) * p for a, b, p in zip(have, counts, prices, strict=True)) / helped
 
 
-def on_fresh_draws(reserve: Reserve, tested: Chance, search: Search) -> Reserve | None:
+def on_fresh_draws(reserve: Reserve, tested: Chance, search: RobustSearch) -> Reserve | None:
     """The same reserve on draws that did not choose it; None where time ran out."""
     return with_reserve(tested, reserve.bought, fresh_seed(search), search)

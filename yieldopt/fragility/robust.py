@@ -28,7 +28,7 @@ TRIED, MOST_SPARES = 3, 6
 
 
 @dataclass(frozen=True)
-class Search:
+class RobustSearch:
     """What a search for robust plans may use."""
 
     rates: Rates
@@ -56,7 +56,7 @@ def needed(job: Job, plan: Plan) -> dict[str, int]:
     return {p.name: max(0, p.qty - spares.get(p.name, 0) - without.get(p.name, 0)) for p in job.parts}
 
 
-def with_spare(c: Candidate, part: str, search: Search) -> Candidate | None:
+def with_spare(c: Candidate, part: str, search: RobustSearch) -> Candidate | None:
     """The candidate with one more piece of a part, a pair more for a book-matched one; None where no wood takes it or the
     part can't have one (a run, a slip group and a colour group are what they are)."""
     row = c.job.part_named[part]
@@ -84,7 +84,7 @@ def with_spare(c: Candidate, part: str, search: Search) -> Candidate | None:
     return Candidate(f"{names}, {c.order}", job, plan, c.need, c.order)
 
 
-def ways_to_raise(base: Chance, search: Search) -> list[Chance]:
+def ways_to_raise(base: Chance, search: RobustSearch) -> list[Chance]:
     """Risky boards first, then a spare of each of the parts that fail most, each on the same draws as `base`."""
     c = base.candidate
     tried = []
@@ -98,7 +98,7 @@ def ways_to_raise(base: Chance, search: Search) -> list[Chance]:
     return [rival(t, base, search) for t in tried]
 
 
-def rival(c: Candidate, base: Chance, search: Search) -> Chance:
+def rival(c: Candidate, base: Chance, search: RobustSearch) -> Chance:
     """The candidate on the draws of `base`: first those that fail there. Where all of these fail again it can't be better,
     and the others are taken to end as they did."""
     start = beginning(c)
@@ -114,7 +114,7 @@ def rival(c: Candidate, base: Chance, search: Search) -> Chance:
     return Chance(c, tuple(found[n] for n in range(base.draws))) if len(found) == base.draws else Chance(c, ())
 
 
-def _played(c: Candidate, numbers: Iterable[int], search: Search, start: Game) -> dict[int, Outcome]:
+def _played(c: Candidate, numbers: Iterable[int], search: RobustSearch, start: Game) -> dict[int, Outcome]:
     return played(c, search.rates, str(search.seed), [(n, start) for n in numbers], search.deadline, search.watch, search.runner)
 
 
@@ -124,7 +124,7 @@ def sure(chance: Chance, target: float) -> bool:
     return chance.draws > 0 and chance.share - chance.error >= target
 
 
-def robust(base: Chance, others: list[Chance], target: float, search: Search) -> Chance:
+def robust(base: Chance, others: list[Chance], target: float, search: RobustSearch) -> Chance:
     """The cheapest candidate found that is sure of the chance asked for, else the one that finishes most often.
 
     Spares are added one at a time to the best so far: of the parts that fail most in its draws the one that raises it most.
@@ -152,13 +152,13 @@ def _rank(chance: Chance) -> tuple[float, float]:
     return chance.share, -chance.candidate.plan.totals.net_cost
 
 
-def fresh(c: Candidate, search: Search) -> Chance:
+def fresh(c: Candidate, search: RobustSearch) -> Chance:
     """The candidate on draws that chose nothing."""
     again = replace(c, name="on fresh trials")
     return study(again, search.rates, search.draws, fresh_seed(search), search.deadline, search.watch, search.runner)
 
 
-def fresh_seed(search: Search) -> str:
+def fresh_seed(search: RobustSearch) -> str:
     return f"fresh {search.seed}"
 
 

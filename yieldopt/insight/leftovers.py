@@ -21,7 +21,7 @@ Holds = Literal["blank", "offcut", "spoiled", "trim", "waste"]
 
 
 @dataclass(frozen=True, slots=True)
-class Region:
+class RoughPiece:
     """One of the rectangles that the rough cuts part, as far as it lies inside the outline."""
 
     x: Fraction
@@ -65,7 +65,7 @@ def _split(spans: Sequence[Span], cut: Cut) -> list[Span]:
     return [s for s in out if s[2] > s[0] and s[3] > s[1]]
 
 
-def regions(board: Board, bp: BoardPlan, job: Job) -> tuple[Region, ...]:
+def regions(board: Board, bp: BoardPlan, job: Job) -> tuple[RoughPiece, ...]:
     """The rectangles the board is in after its rough cuts, from the datum end, near edge first."""
     outline = board.outline
     spans: list[Span] = [(ZERO, min(p.near for p in outline), board.length, max(p.far for p in outline))]
@@ -81,11 +81,11 @@ def regions(board: Board, bp: BoardPlan, job: Job) -> tuple[Region, ...]:
         holds, name = _held(bp, x0, y0, x1, y1)
         if not name and (x1 <= end or x0 >= board.length - end):
             holds = "trim"
-        found.append(Region(x0, low, x1 - x0, high - low, holds, name))
+        found.append(RoughPiece(x0, low, x1 - x0, high - low, holds, name))
     return tuple(sorted(found, key=lambda r: (r.x, r.y)))
 
 
-def clear_wood(board: Board, r: Region, length: Fraction, width: Fraction) -> Region | None:
+def clear_wood(board: Board, r: RoughPiece, length: Fraction, width: Fraction) -> RoughPiece | None:
     """The largest rectangle in a region that holds no unsound defect, at least so long and so wide; None where there is none."""
     if r.length < length or r.width < width:
         return None
@@ -121,7 +121,7 @@ def _held(bp: BoardPlan, x0: Fraction, y0: Fraction, x1: Fraction, y1: Fraction)
     return "waste", ""
 
 
-def wood_account(board: Board, bp: BoardPlan, job: Job, found: Sequence[Region]) -> WoodAccount:
+def wood_account(board: Board, bp: BoardPlan, job: Job, found: Sequence[RoughPiece]) -> WoodAccount:
     """Where the wood of one board went; `found` are its `regions`. Kerfs count over their whole extent; the shares
     add up to the board exactly."""
     total = board.area * board.nominal
@@ -175,7 +175,7 @@ def _finished_volume(bp: BoardPlan, index: int, job: Job) -> Fraction:
     return part.length * width * part.thickness
 
 
-def _defect_area(board: Board, left: Sequence[Region]) -> Fraction:
+def _defect_area(board: Board, left: Sequence[RoughPiece]) -> Fraction:
     """Area of unsound defects inside the regions, each spot once however many rectangles cover it."""
     area = ZERO
     for r in left:

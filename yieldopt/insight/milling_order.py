@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.insight.leftovers import Region, clear_wood
+from yieldopt.insight.leftovers import RoughPiece, clear_wood
 from yieldopt.lumber import Board, HollowEdge, HollowFace, Job
 from yieldopt.plan import Blank, Cut, CutKind, Piece, Plan, Stage
 
@@ -81,7 +81,7 @@ def hollow_edge(board: Board) -> HollowEdge:
     return board.crook_hollow if board.crook else ""
 
 
-def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[Batch]:
+def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[RoughPiece]]) -> list[Batch]:
     """Batches by thickness and assembly, the thickest first, each with its own test piece where the plan leaves one.
 
     `left` holds each board's `regions`.
@@ -107,7 +107,7 @@ def batches(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[
     return out
 
 
-def _test_pieces(job: Job, plan: Plan, left: Mapping[str, Sequence[Region]]) -> list[tuple[Fraction, TestPiece]]:
+def _test_pieces(job: Job, plan: Plan, left: Mapping[str, Sequence[RoughPiece]]) -> list[tuple[Fraction, TestPiece]]:
     """(thickness of its board, piece) of every leftover that may go over the machines, smallest first: sound wood only."""
     m = job.shop.machines
     found = []

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.insight.leftovers import Region
+from yieldopt.insight.leftovers import RoughPiece
 from yieldopt.lumber import Board, Job, Shop
 from yieldopt.plan import Plan
 from yieldopt.rectangles import Rect
@@ -40,7 +40,7 @@ class Place:
     machines, longer or wider than the piece where the machines ask for more."""
 
     board: Board
-    region: Region
+    region: RoughPiece
     x: Fraction
     y: Fraction
     length: Fraction
@@ -49,7 +49,7 @@ class Place:
     blank_width: Fraction
 
 
-def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> Iterable[tuple[Board, Region]]:
+def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[RoughPiece, ...]]) -> Iterable[tuple[Board, RoughPiece]]:
     """Kept offcuts, then waste, then boards that are not cut, within their trimmed ends."""
     found = [(job.board_named[bp.board], r) for bp in plan.boards for r in left[bp.board]]
     yield from ((b, r) for b, r in found if r.holds == "offcut")
@@ -60,11 +60,11 @@ def spare_wood(job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]]) -> 
             x0, x1 = clear_ends(board, job.shop)
             if x1 > x0:
                 near, far = min(p.near for p in board.outline), max(p.far for p in board.outline)
-                yield board, Region(x0, near, x1 - x0, far - near, "blank")
+                yield board, RoughPiece(x0, near, x1 - x0, far - near, "blank")
 
 
 def places(
-    want: Want, spare: Iterable[tuple[Board, Region]], job: Job, most: int, holds: Callable[[Place], bool]
+    want: Want, spare: Iterable[tuple[Board, RoughPiece]], job: Job, most: int, holds: Callable[[Place], bool]
 ) -> list[Place]:
     """The first `most` places for `want`, one in each stretch of spare wood: thick enough after warp, clear of defects as
     its parts ask, within the machines' limits, and such that `holds` (the independent check) says yes."""
@@ -84,7 +84,7 @@ def places(
     return found
 
 
-def _place(want: Want, board: Board, region: Region, length: Fraction, width: Fraction, job: Job) -> Place | None:
+def _place(want: Want, board: Board, region: RoughPiece, length: Fraction, width: Fraction, job: Job) -> Place | None:
     m = job.shop.machines
     blank_length, blank_width = max(length, m.min_mill_length), max(width, m.min_rip_width)
     if blank_length > region.length or blank_width > min(region.width, blank_width_limit(job.shop, len(want.thicknesses))):

@@ -10,7 +10,7 @@ from functools import partial
 from yieldopt.checking.alone import check_blank
 from yieldopt.deadline import Deadline
 from yieldopt.insight.choice_cost import choice_cost
-from yieldopt.insight.leftovers import Region, regions
+from yieldopt.insight.leftovers import RoughPiece, regions
 from yieldopt.insight.other_places import Place, Want, places, spare_wood
 from yieldopt.lumber import Job, Part
 from yieldopt.plan import Blank, Piece, Plan
@@ -72,7 +72,7 @@ def moves_as_a_set(part: Part, piece: Piece) -> bool:
 
 
 def second_choices(
-    job: Job, plan: Plan, left: Mapping[str, tuple[Region, ...]], deadline: Deadline | None = None
+    job: Job, plan: Plan, left: Mapping[str, tuple[RoughPiece, ...]], deadline: Deadline | None = None
 ) -> Mapping[str, tuple[Choice, ...]]:
     """Other places for every show piece, by piece; a stave may change its board, a pair or run moves whole, a piece of a
     `board` group stays on its board.
@@ -207,7 +207,7 @@ def _passes(job: Job, members: Sequence[Piece], place: Place) -> bool:
     return not check_blank(job, place.board.name, blank, moved)
 
 
-def _wood(region: Region) -> str:
+def _wood(region: RoughPiece) -> str:
     if region.holds == "offcut":
         return f"kept offcut {region.name}"
     return "uncut board" if region.holds == "blank" else "waste"

@@ -12,7 +12,7 @@ from functools import cache
 from yieldopt.luck.bill import Bill, bill
 from yieldopt.luck.grade_wood import GradeWood, flaws_outside, most_clear, sized, wood_of
 from yieldopt.luck.poisson import poisson
-from yieldopt.luck.regions import Region, flawed_regions
+from yieldopt.luck.regions import Plot, flawed_regions
 from yieldopt.luck.surprises import KINDS, THROUGH, flaw_factor, hidden_flaws
 from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.trade.limits import KNOTS_AND_HOLES
@@ -130,7 +130,7 @@ def largest_knot(wood: GradeWood, length: Fraction, width: Fraction) -> float:
     return max(1, math.floor(width * math.floor(length / 12) / 12)) / 3
 
 
-def _flaw(rng: random.Random, wood: GradeWood, within: Region, most: float = math.inf) -> Defect:
+def _flaw(rng: random.Random, wood: GradeWood, within: Plot, most: float = math.inf) -> Defect:
     """One flaw anywhere in a region, no larger than it, knots and holes no larger than `most` on average; on eighths,
     inside it."""
     kind = rng.choices([k for k, _ in KINDS], [s for _, s in KINDS])[0]

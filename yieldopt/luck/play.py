@@ -16,7 +16,7 @@ from yieldopt.names import part_of, whole_of
 from yieldopt.plan import Plan
 from yieldopt.planning.result import Progress
 from yieldopt.replanning.bench import Bench, Benches
-from yieldopt.replanning.candidate import Way, way_on, whole_parts
+from yieldopt.replanning.candidate import WholePlan, way_on, whole_parts
 from yieldopt.replanning.lost import Standing, round_about, standing, with_whole_groups
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.state import changed_job
@@ -173,10 +173,10 @@ def _on(game: Game, rules: Rules, known: Benches) -> Plan:
     return best
 
 
-def _ways(s: Standing, gone: frozenset[str], rules: Rules) -> Iterator[Way]:
+def _ways(s: Standing, gone: frozenset[str], rules: Rules) -> Iterator[WholePlan]:
     """What is lost alone; a colour group whole, where its board has no wood for the rest; the boards round about too."""
 
-    def way(again: frozenset[str], around: bool) -> Way:
+    def way(again: frozenset[str], around: bool) -> WholePlan:
         without = sum(p.qty - rules.need.get(p.name, 0) for p in s.job.parts)
         enough = _Enough(STEPS_AROUND if around else STEPS_ALONE, without, rules.deadline)
         return way_on(s, again, not around, MOST_SECONDS, 0, until=enough, executor=Serial())

@@ -15,7 +15,7 @@ from yieldopt.trade.grades import SQUARE_INCHES_PER_UNIT, FaceRule
 
 
 @dataclass(frozen=True, slots=True)
-class Region:
+class Plot:
     """A rectangle of a board between x0 and x1, y0 and y1, inches."""
 
     x0: float
@@ -42,7 +42,7 @@ ACROSS = 0.4
 FAS_END = 6.0
 
 
-def flawed_regions(rng: random.Random, rule: FaceRule, upto: float, length: float, width: float) -> tuple[Region, ...]:
+def flawed_regions(rng: random.Random, rule: FaceRule, upto: float, length: float, width: float) -> tuple[Plot, ...]:
     """What is left of a board, `length` by `width` inches, round cuttings by which it makes the grade of `rule`.
 
     The cuttings' share of the face is drawn evenly from what the rule asks for to `upto`; they lie one after another, over
@@ -72,18 +72,18 @@ def flawed_regions(rng: random.Random, rule: FaceRule, upto: float, length: floa
     gaps = _gaps(rng, count, lost * length, end)
     runs = _runs(rng, count, (1 - lost) * length, along)
     spare = most - count
-    found: list[Region] = []
+    found: list[Plot] = []
     x = 0.0
     for n, run in enumerate(runs):
         if gaps[n] >= LEAST_BAND:
-            found.append(Region(x, 0.0, x + gaps[n], width))
+            found.append(Plot(x, 0.0, x + gaps[n], width))
         x += gaps[n]
         middle = spare > 0 and clear_width >= 2 * across and rng.random() < MIDDLE
         spare -= middle
         found += _bands(rng, x, x + run, width, clear_width, across, middle)
         x += run
     if length - x >= LEAST_BAND:
-        found.append(Region(x, 0.0, length, width))
+        found.append(Plot(x, 0.0, length, width))
     return tuple(found)
 
 
@@ -93,19 +93,19 @@ def _least(rule: FaceRule, width: float) -> tuple[float, float]:
     return next(((w, n) for w, n in sizes if w <= 0.75 * width), sizes[-1])
 
 
-def _bands(rng: random.Random, x0: float, x1: float, width: float, clear: float, across: float, middle: bool) -> Iterator[Region]:
+def _bands(rng: random.Random, x0: float, x1: float, width: float, clear: float, across: float, middle: bool) -> Iterator[Plot]:
     """Bands beside the cutting or cuttings of one section: at one edge, at both, or in the middle."""
     rest = width - clear
     if rest < LEAST_BAND:
         return
     if middle:
         first = rng.uniform(across, clear - across)
-        yield Region(x0, first, x1, first + rest)
+        yield Plot(x0, first, x1, first + rest)
         return
     near = rest * rng.choice((0.0, 1.0, 0.5))
     for a, b in ((0.0, near), (width - (rest - near), width)):
         if b - a >= LEAST_BAND:
-            yield Region(x0, a, x1, b)
+            yield Plot(x0, a, x1, b)
 
 
 def _shares(rng: random.Random, count: int, total: float) -> list[float]:

@@ -62,7 +62,7 @@ def stopping(deadline: Deadline) -> Iterator[None]:
 
 
 @dataclass(frozen=True)
-class Search:
+class Searching:
     """How a command searches."""
 
     seconds: float
@@ -81,7 +81,7 @@ class Search:
         return whole.part(whole.left - min(MOST_ENDING, ENDING * whole.total))
 
 
-def planned(folder: Path, how: Search) -> tuple[Job, Result]:
+def planned(folder: Path, how: Searching) -> tuple[Job, Result]:
     """The job in `folder` and its checked plan."""
     job = read_job(folder)
     warm()
@@ -91,7 +91,7 @@ def planned(folder: Path, how: Search) -> tuple[Job, Result]:
             return job, _searched(job, how, deadline, executor)
 
 
-def _searched(job: Job, how: Search, deadline: Deadline, executor: Executor) -> Result:
+def _searched(job: Job, how: Searching, deadline: Deadline, executor: Executor) -> Result:
     return plan_checked(
         job,
         seconds=how.seconds,
@@ -105,7 +105,7 @@ def _searched(job: Job, how: Search, deadline: Deadline, executor: Executor) -> 
     )
 
 
-def planned_from_rack(folder: Path, rack: str, how: Search) -> tuple[Job, Result, dict[str, str]]:
+def planned_from_rack(folder: Path, rack: str, how: Searching) -> tuple[Job, Result, dict[str, str]]:
     """The job in `folder` on the boards of a rack that no other job holds, its checked plan, and the boards of its species
     that others hold (name -> job). The boards that the plan cuts are held for the job from then on.
 

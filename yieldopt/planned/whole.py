@@ -13,7 +13,7 @@ from yieldopt.insight.second_choice import summary, with_second_choices
 from yieldopt.insight.unpriced import cost_unknown
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
-from yieldopt.planned.running import Search, planned, planned_from_rack
+from yieldopt.planned.running import Searching, planned, planned_from_rack
 from yieldopt.records.history import now, recorded, somebody
 from yieldopt.records.sections import Holds
 from yieldopt.records.why import not_reached, why_lines
@@ -29,7 +29,7 @@ class Whole:
     elsewhere: Mapping[str, str] = field(default_factory=dict)
 
 
-def planned_whole(folder: Path, rack: str | None, how: Search, deadline: Deadline) -> Whole:
+def planned_whole(folder: Path, rack: str | None, how: Searching, deadline: Deadline) -> Whole:
     """Second choices are looked for until the `deadline`; the plan says where it did not reach them. Raises as `planned`."""
     elsewhere: Mapping[str, str] = {}
     if rack:

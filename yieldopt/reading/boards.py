@@ -12,7 +12,7 @@ from yieldopt.lengths import Units, show
 from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, HollowEdge, HollowFace, Sawn, Stress
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES
 from yieldopt.reading.fields import Fields, one_of
-from yieldopt.reading.tables import Row, Table, find_table, read_table
+from yieldopt.reading.tables import Table, TableRow, find_table, read_table
 
 # An empty `sawn` is unknown.
 SAWN: tuple[Sawn, ...] = ("flat", "rift", "quarter", "")
@@ -93,7 +93,7 @@ def boards_of(
     return tuple(boards.values()), names
 
 
-def _board(f: Fields, row: Row, outlined: set[str]) -> Board:
+def _board(f: Fields, row: TableRow, outlined: set[str]) -> Board:
     name = f.name("board", barred=";")
     species = f.species()
     quarters, nominal = f.quarters()

@@ -17,7 +17,7 @@ from yieldopt.reading.boards import ALLOWED_KINDS, BoardNames
 from yieldopt.reading.columns import PARTS, PINS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.limits import MAX_QTY
-from yieldopt.reading.tables import Row, find_table
+from yieldopt.reading.tables import TableRow, find_table
 
 MATCH_KINDS: tuple[MatchKind, ...] = ("book", "slip", "run", "board")
 SAWN_WANTED: tuple[Literal["any", "flat", "rift", "quarter"], ...] = ("any", "flat", "rift", "quarter")
@@ -51,7 +51,7 @@ def parts_in(
     return tuple(p for p, f in rows if f.ok), bool(rows) and all(f.ok for _, f in rows)
 
 
-def _part(f: Fields, row: Row, boards: BoardNames) -> Part:
+def _part(f: Fields, row: TableRow, boards: BoardNames) -> Part:
     allow = tuple(" ".join(a.lower().split()) for a in f.names("allow"))
     for kind in allow:
         if kind not in DEFECT_KINDS:

@@ -42,7 +42,7 @@ class Cells(dict[str, str]):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row that is not blank: its number as a spreadsheet counts it, known cells by column, the rest as notes."""
 
     number: int
@@ -55,9 +55,9 @@ class Table:
     """A table whose header was sound. `file` is its name in messages."""
 
     file: str
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
 
-    def each(self, problems: list[Problem]) -> Iterator[Row]:
+    def each(self, problems: list[Problem]) -> Iterator[TableRow]:
         """The rows in order, for as long as `problems` can be listed; then one last problem says that reading stopped."""
         for row in self.rows:
             if _too_many(self.file, row.number, problems):
@@ -201,7 +201,7 @@ def tabulate(file: str, raw: list[RawRow], columns: Columns, problems: list[Prob
                 head.key,
                 f"bare numbers are {IN_WORDS.get(head.unit, head.unit)}, as the header says",
             )
-    rows: list[Row] = []
+    rows: list[TableRow] = []
     for number, cells in raw[1:]:
         if _too_many(file, number, problems):
             break
@@ -242,7 +242,7 @@ def _sound(file: str, row: int, keys: list[str], columns: Columns, problems: lis
     return len(problems) == before
 
 
-def _with_points(file: str, rows: list[Row], columns: Columns, problems: list[Problem]) -> list[Row]:
+def _with_points(file: str, rows: list[TableRow], columns: Columns, problems: list[Problem]) -> list[TableRow]:
     """The rows with decimal commas read as points."""
     figures = {(r.number, c): text for r in rows for c, text in r.cells.items() if c in columns.figures and "," in text}
     if not figures:
@@ -255,7 +255,9 @@ def _with_points(file: str, rows: list[Row], columns: Columns, problems: list[Pr
     return [replace(r, cells=r.cells.changed(changed[r.number])) if r.number in changed else r for r in rows]
 
 
-def _row(file: str, number: int, cells: list[str], heads: list[Header], columns: Columns, problems: list[Problem]) -> Row | None:
+def _row(
+    file: str, number: int, cells: list[str], heads: list[Header], columns: Columns, problems: list[Problem]
+) -> TableRow | None:
     while len(cells) > len(heads) and not cells[-1].strip():
         cells = cells[:-1]
     if len(cells) != len(heads):
@@ -281,4 +283,4 @@ def _row(file: str, number: int, cells: list[str], heads: list[Header], columns:
                 problems.append(Problem(file, number, key, f"the character {bad}", "printable characters"))
                 sound = False
             notes[key] = note
-    return Row(number, known, MappingProxyType(notes)) if sound else None
+    return TableRow(number, known, MappingProxyType(notes)) if sound else None

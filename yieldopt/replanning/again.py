@@ -15,7 +15,7 @@ from yieldopt.names import whole_of
 from yieldopt.plan import BoardPlan, Plan, Section
 from yieldopt.records.sections import History, Robust, SecondChoices
 from yieldopt.records.why import WHY
-from yieldopt.replanning.candidate import NothingMore, Way, proven, shown, way_on, whole_parts
+from yieldopt.replanning.candidate import NothingMore, WholePlan, proven, shown, way_on, whole_parts
 from yieldopt.replanning.compare import Change, changes, marks_kept
 from yieldopt.replanning.givenup import giving_up
 from yieldopt.replanning.hits import spoils, spoils_offcut, thrown_in
@@ -110,7 +110,7 @@ def replan(
     s = standing(job, state, notes)
     gone, why = lost(s)
     refused: list[str] = []
-    ways: list[Way] = []
+    ways: list[WholePlan] = []
     skipped: tuple[str, ...] = ()
     # Good wood told of just now may serve a part that is planned elsewhere; told of before, it had its chance.
     best = None if surprise.good else _unchanged(s, gone)
@@ -151,21 +151,21 @@ def replan(
     return Replanned(job, new, still_hit, told, no_use, new_names, served, changed, in_record, tuple(refused), figures, skipped)
 
 
-def _shown(old: Plan, way: Way, taken: bool) -> Shown:
+def _shown(old: Plan, way: WholePlan, taken: bool) -> Shown:
     stay, of = marks_kept(old, changes(old, way.plan))
     return Shown(way.what, way.missing, way.plan.totals.net_cost, stay, of, taken)
 
 
 def _ways(
     s: Standing, gone: frozenset[str], seconds: float, seed: int, steps: int | None
-) -> tuple[list[Way], tuple[str, ...]]:
+) -> tuple[list[WholePlan], tuple[str, ...]]:
     """The least change, the boards that are hit and those that help, everything movable anew; and a colour group whole
     where its board has no wood for the rest. With the names of those that the time did not reach."""
     deadline = Deadline(seconds)
     least = seconds * LEAST_SHARE
     ways = [replace(way_on(s, gone, True, least, seed, until=NothingMore(), steps=steps), what=LEAST)]
     # It sets finished pieces aside, which the bound of the others takes for settled.
-    regrouped: list[Way] = []
+    regrouped: list[WholePlan] = []
     whole = with_whole_groups(s, gone, [u.part for u in ways[0].plan.unplaced])
     if whole != gone:
         # Before the freer ways, which may find no place for the rest of the group in the time.
@@ -193,7 +193,7 @@ def _ways(
     return [_proven_to(w, ways[-1].bound) for w in ways] + [_proven_to(w, None) for w in regrouped], ()
 
 
-def _proven_to(way: Way, bound: float | None) -> Way:
+def _proven_to(way: WholePlan, bound: float | None) -> WholePlan:
     """The way with what is proven about it: nothing where parts are missing."""
     t = way.plan.totals
     if bound is None or way.plan.unplaced:
@@ -214,11 +214,11 @@ def _served(s: Standing, new: Plan) -> tuple[str, ...]:
     )
 
 
-def _best(job: Job, old: Plan, ways: list[Way], mark_price: float) -> tuple[Way | None, list[str]]:
+def _best(job: Job, old: Plan, ways: list[WholePlan], mark_price: float) -> tuple[WholePlan | None, list[str]]:
     """The way that misses least and then costs least with its changed lines; what the check refused in any."""
     refused: list[str] = []
 
-    def rank(way: Way) -> tuple[int, float]:
+    def rank(way: WholePlan) -> tuple[int, float]:
         lines = sum(len(c.rub_out) for c in changes(old, way.plan))
         return way.missing, way.plan.totals.net_cost + mark_price * lines
 
@@ -230,7 +230,7 @@ def _best(job: Job, old: Plan, ways: list[Way], mark_price: float) -> tuple[Way 
     return None, refused
 
 
-def _unchanged(s: Standing, gone: frozenset[str]) -> Way | None:
+def _unchanged(s: Standing, gone: frozenset[str]) -> WholePlan | None:
     """The plan with its marks, where nothing is lost, missing anew or worth less."""
     for b in s.benches.values():
         if any(spoils_offcut(b.board, o) for o in b.plan.offcuts if o.kept):
@@ -244,7 +244,7 @@ def _unchanged(s: Standing, gone: frozenset[str]) -> Way | None:
     missing = {p.name: p.qty - len(whole.get(p.name, ())) for p in s.job.parts if p.qty > len(whole.get(p.name, ()))}
     if missing != {u.part: u.qty for u in s.plan.unplaced}:
         return None
-    return Way(replace(s.plan, boards=tuple(shown(s.job, e) for e in s.plan.boards)), sum(missing.values()), None)
+    return WholePlan(replace(s.plan, boards=tuple(shown(s.job, e) for e in s.plan.boards)), sum(missing.values()), None)
 
 
 def _said(plan: Plan) -> dict[str, Section]:

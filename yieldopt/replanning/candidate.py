@@ -39,7 +39,7 @@ ASTRAY = "the place that was found for it lies in no piece of wood that is left;
 
 
 @dataclass(frozen=True)
-class Way:
+class WholePlan:
     """A whole plan for the job; `bound` is a proven lower bound on its net cost if everything movable was free."""
 
     plan: Plan
@@ -82,7 +82,7 @@ def way_on(
     until: Callable[[Progress], bool] = proven,
     executor: Executor | None = None,
     steps: int | None = None,
-) -> Way:
+) -> WholePlan:
     """Plan anew what `gone` names and what was missing, within `seconds` (or `steps` of the search, the same on any machine) and
     `until` it is good enough; with 0 seconds nothing is searched for, and it stays unplaced. With `offcuts_too` kept offcuts
     stay where they are unless they are used."""
@@ -179,7 +179,7 @@ def whole_parts(job: Job, boards: Sequence[BoardPlan]) -> dict[str, set[str]]:
     return whole
 
 
-def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: float | None) -> Way:
+def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: float | None) -> WholePlan:
     """Whole groups only, faces that show, reasons and totals."""
     job = s.job
     while True:
@@ -205,7 +205,7 @@ def _finished(s: Standing, boards: list[BoardPlan], why: dict[str, str], bound: 
     unplaced = tuple(Unplaced(n, q, why.get(n) or before.get(n) or reason) for n, q in missing.items())
     figures = totals(job, boards, missing, None if missing else bound, 0.0)
     plan = replace(s.plan, boards=tuple(boards), unplaced=unplaced, totals=figures)
-    return Way(plan, sum(missing.values()), bound)
+    return WholePlan(plan, sum(missing.values()), bound)
 
 
 def shown(job: Job, entry: BoardPlan) -> BoardPlan:

@@ -16,7 +16,7 @@ from yieldopt.rack.board import record
 from yieldopt.rack.board.errors import NameTaken, NoSuchBoard, Refused
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.books import ledger
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 
@@ -130,7 +130,7 @@ def _correct(rack: Rack, change: Change) -> RackBoard:
 
 def all_boards(rack: Rack) -> list[dict[str, Any]]:
     """Every board on the rack."""
-    return [as_json(r) for r in rack.boards(Search())]
+    return [as_json(r) for r in rack.boards(BoardSearch())]
 
 
 def problems(error: InputError) -> list[dict[str, str | int | None]]:

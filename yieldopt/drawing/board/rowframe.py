@@ -10,7 +10,7 @@ from yieldopt.drawing.page.paper import POINTS_PER_INCH, Row
 from yieldopt.drawing.page.primitives import Data, Hatch, Line, Page, Point, Polygon, Rect
 from yieldopt.drawing.page.tints import RED
 from yieldopt.drawing.setting import Setting
-from yieldopt.insight.leftovers import Region
+from yieldopt.insight.leftovers import RoughPiece
 from yieldopt.insight.slack import lies_across
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut, Piece, Placed
@@ -62,7 +62,7 @@ class RowFrame:
         self.left, self.top = left, top
         self.low = float(min(p.near for p in board.outline))
         self.high = float(max(p.far for p in board.outline))
-        self.regions: tuple[Region, ...] = setting.regions[board.name]
+        self.regions: tuple[RoughPiece, ...] = setting.regions[board.name]
 
     def x(self, inches: Number) -> float:
         return self.left + (float(inches) - self.row.start) * self.points

@@ -11,7 +11,7 @@ from yieldopt.drawing.page.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words import gluing
 from yieldopt.drawing.words.cutplace import SAWS, cut_place
-from yieldopt.insight.leftovers import Region
+from yieldopt.insight.leftovers import RoughPiece
 from yieldopt.lumber import Board
 from yieldopt.plan import BoardPlan, Cut, Piece
 
@@ -19,7 +19,7 @@ from yieldopt.plan import BoardPlan, Cut, Piece
 HAIR = Fraction(1, 64)
 
 
-def waste_side(cut: Cut, left: tuple[Region, ...]) -> str:
+def waste_side(cut: Cut, left: tuple[RoughPiece, ...]) -> str:
     """Which side of a rough cut is waste: what lies next to it at the middle of the cut."""
     if cut.stage != "rough":
         return ""

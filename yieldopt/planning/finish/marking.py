@@ -15,7 +15,7 @@ from yieldopt.lumber import Job
 from yieldopt.plan import Blank, Offcut, Piece
 from yieldopt.planning.finish.cutting import Extent, Kind, Parted, part_cuts
 from yieldopt.planning.finish.marklines import Distances
-from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Limits, Room, meet
+from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Leeway, Limits, meet
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rectangles import Rect
 from yieldopt.rules.clearance import Span
@@ -44,7 +44,7 @@ def on_marks(
     """The same blanks, pieces and kept offcuts, moved and grown so that as many rough cuts as can be lie on marks and none
     parts off less than the least strip. `pinned` pieces and offcuts named in `fixed` stay where they are."""
     cells = _cells(job, *things, pinned | fixed)
-    room = Room(job, stock, first, cells)
+    room = Leeway(job, stock, first, cells)
     for axis in (ALONG, ACROSS):
         _Axis(room, cells, first, axis, extent).settle()
     # A section that has grown loses more to crook.
@@ -98,7 +98,7 @@ def _moved(cells: Sequence[Cell], things: tuple[Sequence[Blank], Sequence[Piece]
 class _Axis:
     """One pass: the crosscuts along the board, or the rips across it."""
 
-    def __init__(self, room: Room, cells: Sequence[Cell], first: Kind, axis: int, extent: Extent) -> None:
+    def __init__(self, room: Leeway, cells: Sequence[Cell], first: Kind, axis: int, extent: Extent) -> None:
         self.room, self.cells, self.axis = room, cells, axis
         job, board = room.job, room.board
         kerf = job.shop.kerf

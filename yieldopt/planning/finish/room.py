@@ -69,7 +69,7 @@ class Limits:
     most: Fraction
 
 
-class Room:
+class Leeway:
     """The room of one stock's cells, given what lies where now."""
 
     def __init__(self, job: Job, stock: Stock, first: str, cells: Sequence[Cell]) -> None:

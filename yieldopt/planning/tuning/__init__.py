@@ -12,10 +12,30 @@ from yieldopt.planning.tuning.dense import Dense
 from yieldopt.planning.tuning.finish import Cared, Ending, StripRoom, Tidying
 from yieldopt.planning.tuning.pricing import Pricing, Scale, Spreading
 from yieldopt.planning.tuning.reasons import Conflicts, Crowding, Trying, Unused
-from yieldopt.planning.tuning.search import Branching, Completing, Diving, Effort, Freeing, Generating, Steering, Turns
+from yieldopt.planning.tuning.search import Completing, Diving, Effort, Freeing, Generating, Nodes, Steering, Turns
 from yieldopt.planning.tuning.whole import USUAL, Tuning
 
 __all__ = [
-    "USUAL", "Branching", "Cared", "Completing", "Conflicts", "Crowding", "Dense", "Diving", "Effort", "Ending", "Freeing",
-    "Generating", "Pricing", "Scale", "Spreading", "Steering", "StripRoom", "Tidying", "Trying", "Tuning", "Turns", "Unused",
+    "USUAL",
+    "Cared",
+    "Completing",
+    "Conflicts",
+    "Crowding",
+    "Dense",
+    "Diving",
+    "Effort",
+    "Ending",
+    "Freeing",
+    "Generating",
+    "Nodes",
+    "Pricing",
+    "Scale",
+    "Spreading",
+    "Steering",
+    "StripRoom",
+    "Tidying",
+    "Trying",
+    "Tuning",
+    "Turns",
+    "Unused",
 ]  # fmt: skip

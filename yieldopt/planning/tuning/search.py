@@ -66,7 +66,7 @@ class Freeing:
 
 
 @dataclass(frozen=True)
-class Branching:
+class Nodes:
     """How nodes are worked; what branching brings is shown by `tests/bench/ablation.py`."""
 
     # Nodes worked on beside each other.

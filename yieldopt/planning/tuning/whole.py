@@ -8,7 +8,7 @@ from yieldopt.planning.tuning.dense import Dense
 from yieldopt.planning.tuning.finish import Cared, Ending, StripRoom, Tidying
 from yieldopt.planning.tuning.pricing import Pricing, Scale, Spreading
 from yieldopt.planning.tuning.reasons import Conflicts, Crowding, Trying, Unused
-from yieldopt.planning.tuning.search import Branching, Completing, Diving, Freeing, Generating, Steering, Turns
+from yieldopt.planning.tuning.search import Completing, Diving, Freeing, Generating, Nodes, Steering, Turns
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class Tuning:
     """All of them."""
 
     freeing: Freeing = field(default_factory=Freeing)
-    branching: Branching = field(default_factory=Branching)
+    branching: Nodes = field(default_factory=Nodes)
     diving: Diving = field(default_factory=Diving)
     completing: Completing = field(default_factory=Completing)
     generating: Generating = field(default_factory=Generating)

@@ -18,7 +18,7 @@ from yieldopt.rack.db import store
 
 
 @dataclass(frozen=True, slots=True)
-class Search:
+class BoardSearch:
     """What is looked for; None means "whatever". Sizes are least sizes in inches, exact."""
 
     species: str | None = None
@@ -42,7 +42,7 @@ class Search:
     most: int | None = None
 
 
-def query(wanted: Search, now: int) -> Select[Any]:
+def query(wanted: BoardSearch, now: int) -> Select[Any]:
     """The select for it; sizes are narrowed to a micrometre, `fits` decides exactly. `now`: seconds since 1970."""
     b = s.boards.c
     q = select(s.boards).where(b.state != store.TAKEN_BACK).order_by(b.row)
@@ -73,7 +73,7 @@ def query(wanted: Search, now: int) -> Select[Any]:
     return q if wanted.most is None else q.limit(wanted.most)
 
 
-def fits(record: RackBoard, wanted: Search) -> bool:
+def fits(record: RackBoard, wanted: BoardSearch) -> bool:
     """Whether its exact sizes reach the least sizes."""
     b = record.board
     return all(

@@ -12,7 +12,7 @@ from yieldopt.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
-    from yieldopt.rack.books.search import Search
+    from yieldopt.rack.books.search import BoardSearch
     from yieldopt.rack.show.one_board import Seen
 
 _STATES = ("on rack", "cut", "split", "retired", "all")
@@ -41,10 +41,10 @@ def _search_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--state", choices=_STATES, default="on rack", help="boards in this state (on rack if not given)")
 
 
-def _search(args: argparse.Namespace) -> Search:
+def _search(args: argparse.Namespace) -> BoardSearch:
     from yieldopt.errors import InputError, LengthError, Problem
     from yieldopt.lengths import parse_length
-    from yieldopt.rack.books.search import Search
+    from yieldopt.rack.books.search import BoardSearch
 
     problems: list[Problem] = []
     given: dict[str, Any] = {}
@@ -58,7 +58,7 @@ def _search(args: argparse.Namespace) -> Search:
         raise InputError(problems)
     given |= {k: getattr(args, k) for k in ("species", "quarters", "sawn", "dealer", "grade", "place", "text", "job")}
     free = True if args.free else False if args.held else None
-    return Search(**given, free=free, state=None if args.state == "all" else args.state)
+    return BoardSearch(**given, free=free, state=None if args.state == "all" else args.state)
 
 
 def _list_arguments(parser: argparse.ArgumentParser) -> None:

@@ -13,7 +13,7 @@ from yieldopt.rack.books import photos as photography
 from yieldopt.rack.books.holding import Hold
 from yieldopt.rack.books.ledger import Change
 from yieldopt.rack.books.news import News
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.db import engine, store
 from yieldopt.rack.door.access import OpenRack
 from yieldopt.rack.typed.extras import for_a_job
@@ -40,7 +40,7 @@ class RackReader(OpenRack):
         with self._reading() as connection:
             return store.names(connection, ids)
 
-    def boards(self, wanted: Search = Search()) -> list[RackBoard]:  # noqa: B008 - frozen
+    def boards(self, wanted: BoardSearch = BoardSearch()) -> list[RackBoard]:  # noqa: B008 - frozen
         """The boards that fit, in the order of logging."""
         with self._reading() as connection:
             return [r for r in store.fetch(connection, search.query(wanted, self._now())) if search.fits(r, wanted)]
@@ -69,7 +69,7 @@ class RackReader(OpenRack):
     def available_boards(self, job: str | None = None, token: str | None = None) -> tuple[Board, ...]:
         """Boards that a planner may use: on the rack, and held by no other job nor by another planner of this one."""
         with self._reading() as connection:
-            records = store.fetch(connection, search.query(Search(), self._now()))
+            records = store.fetch(connection, search.query(BoardSearch(), self._now()))
             held = holding.in_force(connection, self._now())
         return tuple(for_a_job(r) for r in records if r.id not in held or not holding.binds(held[r.id], job, token))
 

@@ -14,7 +14,7 @@ from yieldopt.rack.board import record as records
 from yieldopt.rack.board.errors import NoSuchBoard, Refused
 from yieldopt.rack.board.record import Photo, PhotoRef, RackBoard
 from yieldopt.rack.books.photos import ENDINGS, read
-from yieldopt.rack.books.search import Search
+from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.typed.extras import ExtrasReader, as_notes
 from yieldopt.reading.boards import boards_in
@@ -45,7 +45,7 @@ def load(rack: Rack, folder: Path, units: Units | None = None, correct: bool = F
     incoming, photos = read_folder(folder, units, problems)
     if problems:
         raise InputError(problems)
-    everything = rack.boards(Search(state=None))
+    everything = rack.boards(BoardSearch(state=None))
     by_name = {r.name: r for r in everything if r.state == "on rack"}
     by_id = {r.id: r for r in everything}
     added: list[RackBoard] = []
@@ -148,7 +148,7 @@ def dump(rack: Rack, folder: Path, units: Units | None = None, workbooks: bool =
     """
     units = units or (units_in(folder) if folder.is_dir() else None) or "in"
     # One question, so that what others do meanwhile can't put a board in both parts, or in neither.
-    boards = rack.boards(Search(state=None) if everything else Search())
+    boards = rack.boards(BoardSearch(state=None) if everything else BoardSearch())
     parts = {"": [r for r in boards if r.state == "on rack"]}
     if everything:
         parts[f"{GONE}/"] = [r for r in boards if r.state != "on rack"]

@@ -17,7 +17,7 @@ from yieldopt.rack.typed.extras import COLUMNS, ExtrasReader, as_notes
 from yieldopt.reading.boards import boards_of
 from yieldopt.reading.cells import as_meant
 from yieldopt.reading.columns import BOARDS
-from yieldopt.reading.tables import Cells, Row, Table
+from yieldopt.reading.tables import Cells, Table, TableRow
 from yieldopt.reading.writing import board_files
 
 DEFECT_COLUMNS = ("kind", "face", "x", "y", "length", "width")
@@ -55,7 +55,7 @@ def try_record(typed: Typed, units: Units, source: str, problems: list[Problem])
     cells = {k: v for k, v in known.items() if k in BOARDS.known}
     notes = {k: v for k, v in known.items() if k not in BOARDS.known and k not in COLUMNS}
     name = cells.get("board", "")
-    table = Table(source, (Row(1, Cells(cells), notes),))
+    table = Table(source, (TableRow(1, Cells(cells), notes),))
     defects = Table(f"{source}, defects", _rows(name, typed.defects, DEFECT_COLUMNS))
     edges = Table(f"{source}, edges", _rows(name, typed.edges, EDGE_COLUMNS))
     found: list[Problem] = []
@@ -78,9 +78,9 @@ def typed_of(record: RackBoard, units: Units) -> Typed:
     return Typed(tables["boards"][0], defects, edges)
 
 
-def _rows(board: str, rows: Sequence[Mapping[str, str]], columns: Sequence[str]) -> tuple[Row, ...]:
+def _rows(board: str, rows: Sequence[Mapping[str, str]], columns: Sequence[str]) -> tuple[TableRow, ...]:
     return tuple(
-        Row(
+        TableRow(
             n,
             Cells({"board": board} | {k: r[k].strip() for k in columns if k in r}),
             {k: v for k, v in r.items() if k not in columns and v.strip()},

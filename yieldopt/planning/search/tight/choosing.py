@@ -19,14 +19,14 @@ from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.master.restrict import Choice, Gives, evaluate, solved, supply
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.tight.boxes import Box
-from yieldopt.planning.search.tight.rooms import Room
+from yieldopt.planning.search.tight.rooms import Fillable
 
 
 @dataclass(frozen=True)
 class Offers:
     """What may be cut from a room: sections, ripped strips instead of them, and strips below and above each flaw."""
 
-    room: Room
+    room: Fillable
     sections: tuple[Box, ...]
     strips: tuple[Box, ...]
     beside: tuple[tuple[tuple[Box, ...], tuple[Box, ...]], ...]

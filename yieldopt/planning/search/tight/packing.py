@@ -15,7 +15,7 @@ from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.tight.boxes import Box, Least, dense, ripped, sections
 from yieldopt.planning.search.tight.choosing import Offers, chosen
-from yieldopt.planning.search.tight.rooms import Room, room_of
+from yieldopt.planning.search.tight.rooms import Fillable, room_of
 
 
 class Tight:
@@ -71,7 +71,7 @@ class Tight:
                     return
             yield best
 
-    def _needed(self, rooms: Sequence[Room], need: Sequence[float]) -> float:
+    def _needed(self, rooms: Sequence[Fillable], need: Sequence[float]) -> float:
         """Area that the parts take at least, each in the blank that takes least for it, in the grid's units."""
         rows, least = self.context.rows, dict[int, float]()
         for t in {t for room in rooms for t in room.things}:
@@ -81,7 +81,7 @@ class Tight:
                 least[r] = min(least.get(r, each), each)
         return sum(each * need[r] for r, each in least.items())
 
-    def _offers(self, rooms: Sequence[Room], need: Sequence[float], share: float) -> list[Offers]:
+    def _offers(self, rooms: Sequence[Fillable], need: Sequence[float], share: float) -> list[Offers]:
         """The dense boxes of each room, with waste of a `share` of each at most, and of what the rooms can spare in all."""
         c = self.context
         spare = max(0, int(sum(r.area for r in rooms) - self._needed(rooms, need)))
@@ -90,7 +90,7 @@ class Tight:
         longest = max(r.length for r in rooms)
         made: dict[tuple[object, ...], tuple[Box, ...]] = {}
 
-        def of(room: Room, width: int, share: float) -> tuple[Box, ...]:
+        def of(room: Fillable, width: int, share: float) -> tuple[Box, ...]:
             key = (width, share, room.things)
             if key not in made:
                 ids = c.engine.loose[room.stock].ids

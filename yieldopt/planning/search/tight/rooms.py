@@ -33,7 +33,7 @@ class Thing:
 
 
 @dataclass(frozen=True)
-class Room:
+class Fillable:
     """The rectangle of a stock that is filled; gross sizes. Flaws are in order along it and don't overlap along it."""
 
     stock: int
@@ -54,7 +54,7 @@ class Room:
         return tuple(t for t in self.things if all(need[r] >= u - 1e-9 for r, u in t.uses))
 
 
-def room_of(context: Context, index: int) -> Room | None:
+def room_of(context: Context, index: int) -> Fillable | None:
     """None where the stock has no width that goes all along it."""
     stock, g, kerf = context.stocks[index], context.grid, context.job.shop.kerf
     things = _things(context, index)
@@ -69,7 +69,7 @@ def room_of(context: Context, index: int) -> Room | None:
         return None
     length, width = g.units(stock.x1 - stock.x0 + kerf.crosscut), g.units(far - near + kerf.rip)
     flaws = _flaws(context, index, things, g.units(near), g.units(far - near))
-    return Room(index, stock.x0, near, length, width, flaws, things)
+    return Fillable(index, stock.x0, near, length, width, flaws, things)
 
 
 def _things(context: Context, index: int) -> tuple[Thing, ...]:
