@@ -15,6 +15,7 @@ from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
+from yieldopt.replanning.wishes import against_wishes
 from yieldopt.replanning.wood import EPS
 from yieldopt.rules.boards import hindrance, right_wood
 from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
@@ -189,8 +190,8 @@ def broken_sets(s: Standing) -> frozenset[str]:
 
 
 def lost(s: Standing) -> tuple[frozenset[str], dict[str, str]]:
-    """Every piece that has to be made anew or is not asked for any more, and why for those that a defect hit."""
-    why = {**unfit(s), **hit(s)}
+    """Every piece that has to be made anew or is not asked for any more, and why for those that a defect hit or a wish moves."""
+    why = {**against_wishes(s.job, s.plan, s.benches), **unfit(s), **hit(s)}
     dropped = {p.piece for _, p in s.plan.pieces() if not wanted(s.job, p)}
     first = set(why) | dropped | broken_sets(s)
     return spread(s, first, begun_too=False), why
