@@ -13,9 +13,9 @@ from starlette.testclient import TestClient
 
 from yieldopt.checking import check
 from yieldopt.demo import inventory
-from yieldopt.desk.app import Desk, make_desk
+from yieldopt.desk.app import make_desk
 from yieldopt.desk.key import Keys
-from yieldopt.desk.planner import Planner
+from yieldopt.desk.setup import Desk
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
 
@@ -25,9 +25,10 @@ MARK = {"x-yieldopt": "1"}
 @pytest.fixture
 def desk(tmp_path: Path) -> Iterator[Desk]:
     folder = Path(shutil.copytree(inventory() / "tool-rack", tmp_path / "rack"))
-    planner = Planner(folder)
-    yield Desk(folder, Keys(), planner)
-    planner.close()
+    desk = Desk(Keys())
+    desk.open(folder)
+    yield desk
+    desk.close()
 
 
 @pytest.fixture
@@ -62,7 +63,7 @@ def test_tables_are_kept_and_clashes_told(client: TestClient, desk: Desk) -> Non
     parts["rows"][0][parts["columns"].index("qty")] = "3"
     kept = client.put("/api/tables", json={"tables": {"parts": parts}})
     assert kept.status_code == 200
-    assert {p.name: p.qty for p in read_job(desk.folder).parts}["side"] == 3
+    assert {p.name: p.qty for p in read_job(desk.at().folder).parts}["side"] == 3
     clash = client.put("/api/tables", json={"tables": {"parts": parts}})
     assert clash.status_code == 409
     assert clash.json()["theirs"]["parts"] == kept.json()["parts"]
@@ -92,27 +93,28 @@ def test_a_plan_comes_is_stopped_kept_and_printed(client: TestClient, desk: Desk
     run = waited(client)
     assert (run["state"], run["error"]) == ("done", None)
     assert run["sketches"] >= 1
-    plan, _ = read_plan(desk.folder / "plan" / "plan.json")
-    assert not check(read_job(desk.folder / "plan" / "job"), plan)
+    plan, _ = read_plan(desk.at().folder / "plan" / "plan.json")
+    assert not check(read_job(desk.at().folder / "plan" / "job"), plan)
     assert client.get("/api/plan").json()["plan"]["cost"] == plan.totals.net_cost
     printed = client.get("/api/packet.pdf", params={"only": "sheets", "paper": "a4"})
     assert printed.content.startswith(b"%PDF")
     # Another run of the desk shows what lies in the folder.
-    again = Desk(desk.folder, Keys(), Planner(desk.folder))
+    again = Desk(Keys())
+    again.open(desk.at().folder)
     other = TestClient(make_desk(again), base_url="http://localhost", headers=MARK)
     other.post("/api/pair", json={"key": again.keys.key})
     assert other.get("/api/plan").json() == client.get("/api/plan").json()
 
 
 def test_a_plan_of_a_job_with_mistakes_is_refused(client: TestClient, desk: Desk) -> None:
-    text = (desk.folder / "parts.csv").read_text()
-    (desk.folder / "parts.csv").write_text(text.replace("shelf,2", "shelf,two"))
+    text = (desk.at().folder / "parts.csv").read_text()
+    (desk.at().folder / "parts.csv").write_text(text.replace("shelf,2", "shelf,two"))
     refused = client.post("/api/plan", json={"seconds": 5})
     assert (refused.status_code, "mistakes" in refused.json()["error"]) == (400, True)
     assert client.get("/api/run").json()["state"] == "none"
 
 
 def test_a_damaged_plan_is_not_shown(client: TestClient, desk: Desk) -> None:
-    (desk.folder / "plan").mkdir()
-    (desk.folder / "plan" / "plan.json").write_text("{}")
+    (desk.at().folder / "plan").mkdir()
+    (desk.at().folder / "plan" / "plan.json").write_text("{}")
     assert client.get("/api/plan").status_code == 400

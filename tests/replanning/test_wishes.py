@@ -30,7 +30,7 @@ def places(plan: Plan) -> dict[str, tuple[str, Fraction, Fraction, int]]:
 
 def round_about(job: Job) -> Replanned:
     _, plan = planned()
-    found = replan(job, plan, Surprise(), steps=1)
+    found = replan(job, plan, Surprise(), steps=3)
     assert not check(found.job, found.plan, plan)
     assert not found.plan.unplaced
     return found

@@ -1,25 +1,57 @@
-"""The plan that lies in the job's folder: checked before it is shown, and its sheets to print."""
+"""The plans that lie in the job's folder: checked before they are shown, and the sheets of the one at hand to print."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path
 
-from yieldopt.desk.planner import PLAN
+from yieldopt.desk.planner import BEFORE, PLAN
 from yieldopt.errors import UsageError
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
+from yieldopt.records.history import EARLIER
+
+FILE = "plan.json"
 
 
-def kept_plan(folder: Path) -> tuple[Job, Plan] | None:
-    """The plan in the folder and the job that it was made for; None where there is none.
+def kept_plan(folder: Path, path: Path | None = None) -> tuple[Job, Plan] | None:
+    """The plan in the folder (by default the one at hand) and the job that it was made for; None where there is none.
 
     Raises `UsageError` where the check refuses it or where it can't be read.
     """
-    from yieldopt.planned.sound import sound_plan
+    path = path or folder / PLAN / FILE
+    if not path.exists():
+        return None
+    earlier = path.parent.name == EARLIER
+    job = path.parent.parent / "job" if earlier else path.parent / "job"
+    stamps = tuple((p.name, p.stat().st_mtime_ns, p.stat().st_size) for p in (path, *sorted(job.glob("*"))))
+    return _read(path, job, earlier, stamps)
 
-    path = folder / PLAN / "plan.json"
-    return sound_plan(path, None) if path.exists() else None
+
+@lru_cache(maxsize=8)
+def _read(path: Path, job: Path, earlier: bool, _stamps: object) -> tuple[Job, Plan]:
+    from yieldopt.planned.sound import plan_with_job, sound_plan
+    from yieldopt.replanning.figures import as_known
+
+    if not earlier:
+        return sound_plan(path, job)
+    # It passed the check when it was made; what came to light since is in the job, and would be held against it.
+    found, plan = plan_with_job(path, job)
+    if not {b.board for b in plan.boards} <= found.board_named.keys():
+        raise UsageError(f"{path.name}: it cuts boards that the job doesn't have any more")
+    return found, as_known(found, plan)
+
+
+def plans_there(folder: Path) -> list[tuple[str, Path]]:
+    """Every plan in the job's folder, in words and as its file: the one at hand first."""
+    at = folder / PLAN
+    known = [("the plan at hand", at / FILE), ("the plan before it", at / BEFORE / FILE)]
+    earlier = sorted(at.glob(f"{EARLIER}/*.json"), key=lambda p: (len(p.name), p.name), reverse=True)
+    others = sorted(p for p in folder.glob("*/plan.json") if p.parent.name != PLAN)
+    known += [(f"{p.stem.replace('-', ' ')}, from before the job was planned again", p) for p in earlier]
+    known += [(f"the plan in {p.parent.name}", p) for p in others]
+    return [(words, p) for words, p in known if p.is_file()]
 
 
 def packet(folder: Path, sections: Sequence[str], paper: str) -> bytes:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from yieldopt.desk.tables import Grid
+from yieldopt.desk.tables import LEAVE, SETTINGS, Grid, written
 from yieldopt.errors import InputError
 from yieldopt.lumber import Job
 from yieldopt.reading import read_job
@@ -43,7 +43,10 @@ def judged(folder: Path, grids: Mapping[str, Grid]) -> Judged:
             if path.suffix in (".toml", ".csv", ".xlsx") and path.is_file() and path.stem not in grids:
                 shutil.copy(path, trial)
         for stem, grid in grids.items():
-            if grid.elsewhere is None and (grid.rows or grid.digest):
+            if stem == LEAVE:
+                if (trial / SETTINGS).exists():
+                    (trial / SETTINGS).write_text(written(folder, stem, grid), encoding="utf-8")
+            elif grid.elsewhere is None and (grid.rows or grid.digest):
                 (trial / f"{stem}.csv").write_text(grid.text(), encoding="utf-8")
             elif grid.elsewhere is not None and not (trial / grid.elsewhere).exists():
                 shutil.copy(folder / grid.elsewhere, trial)
@@ -57,6 +60,8 @@ def judged(folder: Path, grids: Mapping[str, Grid]) -> Judged:
 
 def _placed(file: str, row: int | None, column: str | None, text: str, grids: Mapping[str, Grid]) -> Mistake:
     stem = file.removesuffix(".csv")
+    if file == SETTINGS:
+        return Mistake(file, None, None, text)
     grid = grids.get(stem)
     if grid is None or row is None:
         return Mistake(stem, None, column, text)

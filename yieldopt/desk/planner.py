@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 # Where in the job's folder the plan lies.
 PLAN = "plan"
+# And in that, the one before it.
+BEFORE = "before"
 # Seconds between two sketches at least: each takes the planner's time.
 BETWEEN = 0.5
 FAULT = "the independent check refused the plan, which is a fault of the program"
@@ -135,8 +137,31 @@ def _planned(say: Callable[[Said], None], folder: Path, seconds: float) -> str:
     # Before the search and after it, too, it only means: no longer.
     signal.signal(signal.SIGINT, lambda _number, _frame: deadline.stop())
     whole = planned_whole(folder, None, Searching(seconds, 0, 0.0, _Watch(say, folder), deadline=deadline), deadline)
-    write_all_atomically(folder / PLAN, files_of(whole.job, whole.plan))
+    write_all_atomically(folder / PLAN, {**_before(folder / PLAN), **files_of(whole.job, whole.plan)})
     return dumps(whole.plan)
+
+
+def _before(at: Path) -> dict[str, str | bytes]:
+    """The plan that is there so far with its job, to lie beside the new one."""
+    if not (at / "plan.json").exists():
+        return {}
+    kept = [p for p in (at / "plan.json", *(at / "job").glob("*")) if p.is_file()]
+    return {f"{BEFORE}/{p.relative_to(at).as_posix()}": p.read_bytes() for p in kept}
+
+
+def is_begun(folder: Path) -> bool:
+    """Is anything of the plan in the job's folder cut, or ticked off? Raises `UsageError` where it can't be read."""
+    from yieldopt.reading.plans import read_plan
+    from yieldopt.replanning import tickfile
+    from yieldopt.replanning.tickfile import digest_of
+
+    path = folder / PLAN / "plan.json"
+    if not path.exists():
+        return False
+    plan, text = read_plan(path)
+    ticks = tickfile.read(folder / PLAN / tickfile.FILE)
+    made = any(c.state == "done" for b in plan.boards for c in b.cuts) or any(b.spoiled for b in plan.boards)
+    return made or (ticks is not None and ticks.plan == digest_of(text) and not ticks.empty)
 
 
 class _Watch:

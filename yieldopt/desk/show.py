@@ -7,9 +7,12 @@ from fractions import Fraction
 
 from pydantic import BaseModel
 
+from yieldopt.desk.photos import address
 from yieldopt.lengths import Units, as_typed, marked, to_number
 from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Piece, Placed, Plan
+from yieldopt.plan import BoardPlan, Cut, Piece, Placed, Plan
+
+FACES = ("A", "B")
 
 
 class Spot(BaseModel):
@@ -40,6 +43,11 @@ class Wood(BaseModel):
     high: float
     outline: list[tuple[float, float, float]]
     flaws: list[Flaw]
+    # By face: what its cell says of a photo, and the address of that drawn straight.
+    fits: dict[str, str]
+    photos: dict[str, str]
+    stress: str
+    sawn: str
 
 
 class Laid(Spot):
@@ -53,14 +61,25 @@ class Laid(Spot):
     set: str | None
     size: str
     thickness: str
+    state: str
     # The row of the table of wishes that keeps it where it lies.
     wish: dict[str, str]
+
+
+class Sawn(BaseModel):
+    """A cut in its order, in words; a rough one with its line on the board, from x0, y0 to x1, y1."""
+
+    order: int
+    words: str
+    state: str
+    line: tuple[float, float, float, float] | None
 
 
 class Sheet(BaseModel):
     """What is cut from a board."""
 
     board: str
+    cuts: list[Sawn]
     blanks: list[Spot]
     pieces: list[Laid]
     offcuts: list[Spot]
@@ -103,6 +122,10 @@ def _wood(b: Board, units: Units) -> Wood:
         high=_n(max(p.far for p in b.outline), units),
         outline=[(_n(p.x, units), _n(p.near, units), _n(p.far, units)) for p in b.outline],
         flaws=flaws,
+        fits={f: b.notes.get(f"photo_{f.lower()}", "") for f in FACES},
+        photos={f: at for f in FACES if (at := address(b, f)) is not None},
+        stress=b.stress,
+        sawn=b.sawn,
     )
 
 
@@ -132,12 +155,26 @@ def _sheet(b: BoardPlan, units: Units) -> Sheet:
             set=p.set,
             size=f"{marked(p.length, units)} x {marked(p.width, units)}",
             thickness=marked(p.thickness, units),
+            state=p.state,
             wish=_wish(b.board, p, units),
         )
         for p in b.pieces
     ]
     kept = [o for o in b.offcuts if o.kept]
-    return Sheet(board=b.board, blanks=_spots(b.blanks, units), pieces=pieces, offcuts=_spots(kept, units))
+    cuts = [_sawn(c, units) for c in sorted(b.cuts, key=lambda c: c.order)]
+    return Sheet(board=b.board, cuts=cuts, blanks=_spots(b.blanks, units), pieces=pieces, offcuts=_spots(kept, units))
+
+
+def _sawn(c: Cut, units: Units) -> Sawn:
+    inside = f" in {c.blank}" if c.blank else ""
+    at, start, end = (_n(v, units) for v in (c.at, c.start, c.end))
+    line = (at, start, at, end) if c.kind == "crosscut" else (start, at, end, at)
+    return Sawn(
+        order=c.order,
+        words=f"{c.order}: {c.kind} at {marked(c.at, units)}{inside}",
+        state=c.state,
+        line=line if c.stage == "rough" else None,
+    )
 
 
 def _wish(board: str, p: Piece, units: Units) -> dict[str, str]:

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from yieldopt.desk.leaving import leaving, left
 from yieldopt.errors import InputError, Problem, YieldoptError
 from yieldopt.files import finish_writing, write_all_atomically
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS, PRICES, Columns
@@ -18,6 +19,9 @@ from yieldopt.reading.textfile import csv_rows
 TABLES: Mapping[str, Columns] = {c.stem: c for c in (PARTS, BOARDS, DEFECTS, EDGES, PINS, PRICES)}
 # A table that is not there yet.
 NONE = ""
+# The boards that the job leaves alone: a list in its settings, here a table of one column.
+LEAVE = "leave"
+SETTINGS = "job.toml"
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,7 @@ class ChangedMeanwhile(YieldoptError):
 
     def __init__(self, theirs: dict[str, Grid]) -> None:
         self.theirs = theirs
-        super().__init__(f"changed by another program meanwhile: {', '.join(f'{stem}.csv' for stem in theirs)}")
+        super().__init__(f"changed by another program meanwhile: {', '.join(map(file_of, theirs))}")
 
 
 def load(folder: Path) -> dict[str, Grid]:
@@ -57,6 +61,7 @@ def load(folder: Path) -> dict[str, Grid]:
     finish_writing(folder)
     problems: list[Problem] = []
     found = {stem: _load(folder, columns, problems) for stem, columns in TABLES.items()}
+    found[LEAVE] = _left(folder)
     if problems:
         raise InputError(problems)
     return found
@@ -79,6 +84,26 @@ def _load(folder: Path, columns: Columns, problems: list[Problem]) -> Grid:
     return Grid(tuple(header), rows, digest)
 
 
+def _left(folder: Path) -> Grid:
+    path = folder / SETTINGS
+    text = path.read_text(encoding="utf-8-sig", errors="replace") if path.exists() else ""
+    return Grid(("board",), tuple((n,) for n in left(text)), _digest(path))
+
+
+def file_of(stem: str) -> str:
+    """Where a table lies in the folder."""
+    return SETTINGS if stem == LEAVE else f"{stem}.csv"
+
+
+def written(folder: Path, stem: str, grid: Grid) -> str:
+    """The text of the table's file."""
+    if stem != LEAVE:
+        return grid.text()
+    names = dict.fromkeys(c.strip() for row in grid.rows for c in row[:1] if c.strip())
+    path = folder / SETTINGS
+    return leaving(path.read_text(encoding="utf-8-sig") if path.exists() else "", list(names))
+
+
 def _length(cells: Sequence[str]) -> int:
     return max((n for n, c in enumerate(cells, 1) if c.strip()), default=0)
 
@@ -94,10 +119,10 @@ def save(folder: Path, grids: Mapping[str, Grid]) -> dict[str, Grid]:
     `OSError` where it can't be.
     """
     finish_writing(folder)
-    changed = [stem for stem, grid in grids.items() if _digest(folder / f"{stem}.csv") != grid.digest]
+    changed = [stem for stem, grid in grids.items() if _digest(folder / file_of(stem)) != grid.digest]
     if changed:
         now = load(folder)
         raise ChangedMeanwhile({stem: now[stem] for stem in changed})
-    write_all_atomically(folder, {f"{stem}.csv": grid.text() for stem, grid in grids.items()})
+    write_all_atomically(folder, {file_of(stem): written(folder, stem, grid) for stem, grid in grids.items()})
     now = load(folder)
     return {stem: now[stem] for stem in grids}

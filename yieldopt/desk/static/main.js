@@ -1,24 +1,34 @@
 // The desk: comes in with its key, reads the job, shows one room at a time.
 import {button, count, el, show} from "./shared/dom.js";
 import {Job} from "./state/job.js";
-import {ask} from "./state/net.js";
+import {ask, window_} from "./state/net.js";
 import {boardsRoom} from "./room/boards.js";
+import {buyRoom} from "./room/buy.js";
+import {compareRoom} from "./room/compare.js";
+import {photoRoom} from "./room/photo.js";
 import {planRoom} from "./room/plan.js";
 import {printRoom} from "./room/print.js";
+import {setsRoom} from "./room/sets.js";
+import {shelfRoom} from "./room/shelf.js";
+import {surprisesRoom} from "./room/surprises.js";
 import {tableRoom, TABLES} from "./room/tables.js";
 
-const room = /** @type {HTMLElement} */ (document.getElementById("room"));
-const standing = /** @type {HTMLElement} */ (document.getElementById("standing"));
-const rooms = /** @type {HTMLElement} */ (document.getElementById("rooms"));
-/** @type {Job} */
+/** @param {string} id */
+const byId = id => /** @type {HTMLElement} */ (document.getElementById(id));
+const [room, standing, rooms] = [byId("room"), byId("standing"), byId("rooms")];
+/** @type {Job | undefined} */
 let job;
 let leave = () => {};
 let said = "";
 
+/** @param {string} text */
 const say = text => {
   said = text;
   stand();
 };
+
+/** What a table is called. @param {string} stem */
+const called = stem => TABLES[stem]?.[0] ?? "Boards left alone";
 
 async function enter() {
   const key = /^#key=(.+)$/.exec(location.hash)?.[1];
@@ -45,29 +55,30 @@ function stand() {
           button("Seen", () => say(""), {class: "quiet"}),
         )
       : null,
-    el("span", {class: wrong ? "bad" : "good"}, wrong ? count(wrong, "mistake") : "no mistakes"),
-    changed.length
-      ? [
-          el(
-            "span",
-            {class: "unsaved"},
-            `not saved: ${changed.map(s => TABLES[s][0]).join(", ")} `,
-          ),
-          button("Save", keep, {class: "main"}),
-        ]
-      : el("span", {}, "all saved"),
+    job
+      ? el("span", {class: wrong ? "bad" : "good"}, wrong ? count(wrong, "mistake") : "no mistakes")
+      : null,
+    !job
+      ? null
+      : changed.length
+        ? [
+            el("span", {class: "unsaved"}, `not saved: ${changed.map(called).join(", ")} `),
+            button("Save", keep, {class: "main"}),
+          ]
+        : el("span", {}, "all saved"),
   );
 }
 
 async function keep() {
+  if (!job) return;
   try {
     const {together, clash} = await job.keep();
     const words = together.length
-      ? `Put together with another program's: ${together.map(s => TABLES[s][0]).join(", ")}.`
+      ? `Put together with another program's: ${together.map(called).join(", ")}.`
       : "";
     say(words);
-    for (const [stem, theirs] of Object.entries(clash)) settle(stem, theirs);
-  } catch (error) {
+    for (const [stem, theirs] of Object.entries(clash)) settle(job, stem, theirs);
+  } catch (/** @type {any} */ error) {
     say(error.message);
   }
 }
@@ -75,61 +86,108 @@ async function keep() {
 /**
  * Another program changed the same cells: which of the two stays is asked, the other can be taken
  * back.
+ * @param {Job} mineToo
+ * @param {string} stem
+ * @param {import("./state/merging.js").Table} theirs
  */
-function settle(stem, theirs) {
+function settle(mineToo, stem, theirs) {
+  /** @type {HTMLDialogElement} */
   const box = el(
     "dialog",
     {"aria-label": "Changed meanwhile"},
-    el("p", {}, `${stem}.csv was changed by another program, in cells that you changed too.`),
+    el("p", {}, `${called(stem)}: changed by another program, in cells that you changed too.`),
     button("Keep mine", () => done(true), {class: "main"}),
     button("Take theirs", () => done(false)),
     button("Leave it for now", () => box.remove()),
   );
+  /** @param {boolean} mine */
   function done(mine) {
     box.remove();
-    job.settle(stem, theirs, mine);
+    mineToo.settle(stem, theirs, mine);
     if (mine) keep();
   }
   document.body.append(box);
   box.showModal();
 }
 
+/** Rooms by their place in the address, with what leads there; the order is that of the work. */
+const LINKS = [
+  ["#/table/parts", "Tables"],
+  ["#/boards", "Boards"],
+  ["#/plan", "Plan"],
+  ["#/sets", "Sets"],
+  ["#/compare", "Compare"],
+  ["#/surprises", "Surprises"],
+  ["#/buy", "Buy"],
+  ["#/print", "Print"],
+  ["#/jobs", "Jobs"],
+];
+
 function route() {
   leave();
   const [, name = "table", stem = "parts"] = location.hash.split("/");
-  const links = {
-    "#/table/parts": "Tables",
-    "#/boards": "Boards",
-    "#/plan": "Plan",
-    "#/print": "Print",
-  };
+  const at = job && name !== "jobs" ? name : "jobs";
   show(
     rooms,
-    Object.entries(links).map(([href, word]) =>
-      el("a", {href, "aria-current": href.split("/")[1] === name ? "page" : null}, word),
+    LINKS.filter(([href]) => job || href === "#/jobs").map(([href, word]) =>
+      el("a", {href, "aria-current": href.split("/")[1] === at ? "page" : null}, word),
     ),
   );
-  const open = {boards: boardsRoom, plan: planRoom, print: printRoom}[name];
-  leave = open ? open(room, job, say) : tableRoom(room, job, TABLES[stem] ? stem : "parts");
+  show(room);
+  room.className = `in-${at}`;
+  if (!job || at === "jobs") leave = shelfRoom(room, say);
+  else if (at === "photo") leave = photoRoom(room, job, say, decodeURIComponent(stem));
+  else {
+    const open = OPEN[at];
+    leave = open ? open(room, job, say) : tableRoom(room, job, TABLES[stem] ? stem : "parts");
+  }
 }
 
+/** @typedef {(room: HTMLElement, job: Job, say: (text: string) => void) => () => void} Room */
+/** @type {Record<string, Room>} */
+const OPEN = {
+  boards: boardsRoom,
+  plan: planRoom,
+  sets: setsRoom,
+  compare: compareRoom,
+  surprises: surprisesRoom,
+  buy: buyRoom,
+  print: printRoom,
+};
+
 addEventListener("keydown", e => {
-  if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "s") {
+  const typing = /^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement?.tagName ?? "");
+  const held = e.ctrlKey || e.metaKey;
+  if (held && e.key.toLowerCase() === "s") {
     e.preventDefault();
     keep();
+  } else if (held && e.key.toLowerCase() === "z" && !typing && !e.defaultPrevented) {
+    e.preventDefault();
+    if (e.shiftKey) job?.redo();
+    else job?.undo();
   }
 });
 addEventListener("beforeunload", e => job?.changed.length && e.preventDefault());
 addEventListener("hashchange", route);
 
+async function readJob() {
+  try {
+    const found = await ask("GET", "/api/job");
+    window_.job = String(found.job);
+    job = new Job(found);
+    byId("job").textContent = job.name || "A job";
+    document.title = `${job.name || "A job"} - desk`;
+    job.watchers.add(stand);
+  } catch (/** @type {any} */ error) {
+    if (!error.body?.nothing) throw error;
+  }
+}
+
 try {
   await enter();
-  job = new Job(await ask("GET", "/api/job"));
-  document.getElementById("job").textContent = job.name || "A job";
-  document.title = `${job.name || "A job"} - desk`;
-  job.watchers.add(stand);
+  await readJob();
   stand();
   route();
-} catch (error) {
+} catch (/** @type {any} */ error) {
   show(room, el("p", {class: "say", role: "alert"}, error.message));
 }

@@ -1,34 +1,47 @@
 // Plan the job and watch: money, bound and layouts as they come; then the whole job in one picture,
-// to point at.
-import {button, count, el, show} from "../shared/dom.js";
+// to point at, and to plan round.
+import {button, el, show} from "../shared/dom.js";
 import {ask} from "../state/net.js";
-import {boardDrawing, patterns, scaleFor} from "../view/boards.js";
-import {carry} from "../view/carry.js";
-import {moneyView} from "../view/money.js";
-import {wished, without, withWish} from "../state/wishes.js";
-import {typed} from "../state/ground.js";
+import {leave, take, tried} from "../state/trial.js";
+import {answerView} from "../view/answer.js";
+import {boardDrawing, boardFigure, patterns, scaleFor} from "../view/boards.js";
 import {looks} from "../view/looks.js";
+import {moneyView} from "../view/money.js";
+import {planSide} from "./planside.js";
+import {wishing} from "./wishing.js";
 
-const NEXT = "plan again, and the rest makes way.";
 const LOOK_EVERY = 250;
 const SECONDS = "yieldopt-seconds";
 
+/** @typedef {import("../view/boards.js").Wood} Wood */
 /**
- * @param {HTMLElement} room @param {import("../state/job.js").Job} job @param {(text: string) =>
- * void} say
+ * @typedef {{boards: Wood[], plan: {revision: number, cost: number, bound: number | null,
+ *   gap: number | null, yielded: number, sheets: import("../view/boards.js").Sheet[],
+ *   missing: {part: string, qty: number, why: string}[]}}} Looked
+ */
+
+/**
+ * @param {HTMLElement} room
+ * @param {import("../state/job.js").Job} job
+ * @param {(text: string) => void} say
  */
 export function planRoom(room, job, say) {
+  /** @type {Looked | null} */
   let looked = null;
+  /** @type {any} */
   let run = {state: "none", standings: [], sketches: 0, run: 0, error: null};
   let drawn = "";
+  /** @type {string | null} */
   let chosen = null;
   let over = false;
-  let carrying = null;
-  let points = 1;
+  let photo = false;
+  let byGroup = false;
+  /** @type {any} */
+  let answer = null;
+  let working = false;
   // What the plan cost before it was made again.
+  /** @type {number | null} */
   let before = null;
-  const told = el("p", {class: "carried", role: "status"});
-  const woodOf = name => looked.boards.find(b => b.name === name);
   let timer = 0;
   const seconds = el("input", {
     type: "number",
@@ -42,22 +55,104 @@ export function planRoom(room, job, say) {
   const money = el("div", {class: "money"});
   const picture = el("div", {class: "boards"});
   const beside = el("div", {class: "beside"});
+  const told = el("p", {class: "carried", role: "status"});
+  const above = el("div", {});
+  const wishes = wishing({
+    job,
+    picture,
+    say,
+    looked: () => looked,
+    points: () => points,
+    tell: (text, barred = false) => {
+      told.textContent = text;
+      told.classList.toggle("bad", barred);
+    },
+    changed: () => drawBeside(),
+  });
+  let points = 1;
 
-  async function begin() {
+  async function begin(anew = false) {
     try {
       localStorage.setItem(SECONDS, seconds.value);
       const {clash} = await job.keep();
       if (Object.keys(clash).length) {
         return say("Another program wrote into the tables: settle that first, at the tables.");
       }
-      await ask("POST", "/api/plan", {seconds: Number(seconds.value)});
+      await ask("POST", "/api/plan", {seconds: Number(seconds.value), anew});
       drawn = "";
+      answer = null;
+      wishes.forget();
       before = looked?.plan.missing.length ? null : (looked?.plan.cost ?? null);
       look();
-    } catch (error) {
+    } catch (/** @type {any} */ error) {
+      if (error.body?.begun) return askAnew(error.message);
       say(error.message);
     }
   }
+
+  /** Boards are cut: from nothing only where that is meant. @param {string} why */
+  function askAnew(why) {
+    /** @type {HTMLDialogElement} */
+    const box = el(
+      "dialog",
+      {"aria-label": "Boards are cut"},
+      el("p", {}, why),
+      button("To Surprises", () => ((location.hash = "#/surprises"), box.remove()), {
+        class: "main",
+      }),
+      button("Leave it", () => box.remove()),
+      button("Plan all anew", () => (box.remove(), begin(true))),
+    );
+    document.body.append(box);
+    box.showModal();
+  }
+
+  /** From the plan at hand, with the wishes as they stand; nothing is written. */
+  async function planRound() {
+    working = true;
+    drawSide();
+    try {
+      answer = await tried(job.tables, [], () => over);
+    } catch (/** @type {any} */ error) {
+      say(error.message);
+    }
+    working = false;
+    if (over) return;
+    drawAnswer();
+    drawSide();
+    above.scrollIntoView({block: "nearest"});
+  }
+
+  async function takeIt() {
+    try {
+      const {clash} = await job.keep();
+      if (Object.keys(clash).length) {
+        return say("Another program wrote into the tables: settle that first, at the tables.");
+      }
+      await take(answer.trial);
+      wishes.forget();
+      answer = null;
+      drawn = "";
+      look();
+    } catch (/** @type {any} */ error) {
+      say(error.message);
+    }
+  }
+
+  /** The wishes since the plan at hand are taken back with it. */
+  async function leaveIt() {
+    answer = null;
+    if (wishes.made) wishes.takeBack();
+    await leave().catch(error => say(error.message));
+    drawAnswer();
+    drawSide();
+  }
+
+  const drawAnswer = () =>
+    show(
+      above,
+      answer ? answerView(answer, {room: room.clientWidth, take: takeIt, leave: leaveIt}) : null,
+    );
 
   async function look() {
     clearTimeout(timer);
@@ -70,22 +165,34 @@ export function planRoom(room, job, say) {
         drawPicture();
       }
       if (run.error) say(run.error);
-    } catch (error) {
+    } catch (/** @type {any} */ error) {
       say(error.message);
     }
     if (over) return;
+    drawAnswer();
     drawSide();
     if (run.state === "running") timer = setTimeout(look, LOOK_EVERY);
   }
 
   function drawSide() {
     const running = run.state === "running";
+    const photos = looked?.boards.some(b => b.photos.A);
     show(
       keys,
       el("label", {for: "seconds"}, "Seconds ", seconds),
       running
         ? button("That will do", () => ask("POST", "/api/plan/stop").catch(e => say(e.message)))
-        : button(looked ? "Plan again" : "Plan", begin, {class: "main"}),
+        : button(looked ? "Plan again" : "Plan", () => begin(), {class: looked ? "" : "main"}),
+      looked && !running
+        ? button(working ? "Planning round it…" : "Plan round it", planRound, {
+            class: "main",
+            disabled: working,
+          })
+        : null,
+      looked
+        ? tick("by group", byGroup, on => ((byGroup = on), drawPicture(), drawBeside()))
+        : null,
+      photos ? tick("over the photos", photo, on => ((photo = on), drawPicture())) : null,
       looked && !running ? el("a", {class: "key", href: "#/print"}, "Print") : null,
     );
     const plan = looked?.plan ?? null;
@@ -93,113 +200,28 @@ export function planRoom(room, job, say) {
     drawBeside();
   }
 
-  function drawBeside() {
-    const plan = looked?.plan;
-    if (!plan) return show(beside, el("p", {}, "No plan yet."));
-    const pieces = plan.sheets.flatMap(s => s.pieces.map(p => ({...p, board: s.board})));
-    const parts = Map.groupBy(pieces, p => p.part);
-    const one = chosen && pieces.find(p => p.piece === chosen);
-    show(
-      beside,
-      plan.missing.length
-        ? el(
-            "div",
-            {class: "say", role: "alert"},
-            el("h3", {}, "Without a place"),
-            el(
-              "ul",
-              {},
-              plan.missing.map(m => el("li", {}, `${m.qty} x ${m.part}: ${m.why}`)),
-            ),
-          )
-        : null,
-      one
-        ? el(
-            "div",
-            {class: "one"},
-            el("h3", {}, one.piece),
-            el("p", {}, aboutPiece(one)),
-            el("div", {class: "keys"}, wishKeys(one)),
-          )
-        : null,
-      el("h3", {}, count(pieces.length, "piece")),
-      el(
-        "ul",
-        {class: "parts"},
-        [...parts].map(([part, of]) =>
-          el(
-            "li",
-            {},
-            button(`${of.length} x ${part}`, () => pick(of[0].piece), {
-              class: one?.part === part ? "quiet chosen" : "quiet",
-            }),
-            el("span", {class: "tint", style: `background:${look_(part).tint}`}),
-          ),
-        ),
-      ),
+  /** @param {string} word @param {boolean} on @param {(on: boolean) => void} then */
+  const tick = (word, on, then) =>
+    el(
+      "label",
+      {class: "tick"},
+      el("input", {type: "checkbox", checked: on, onchange: e => then(e.target.checked)}),
+      ` ${word}`,
     );
-  }
 
-  /** Keys for a piece: carried elsewhere, or kept where it lies, by which the next plan goes. */
-  function wishKeys(piece) {
-    const pins = job.tables.pins;
-    const carryKey = button(carrying ? "Let it go" : "Carry it elsewhere", () =>
-      carrying ? carrying() : takeUp(piece),
-    );
-    const keep = wished(pins, piece.piece)
-      ? button("Let it move again", () => wish({rows: without(pins, piece.piece)}))
-      : button("Keep it where it lies", () => wish(withWish(pins, piece.wish)));
-    return [carryKey, keep];
-  }
-
-  function wish(change) {
-    job.edit("pins", change);
-    drawBeside();
-  }
-
-  /** Carried over the boards; put down, it is a wish, and the next plan goes round it. */
-  async function takeUp(piece) {
-    try {
-      const grounds = await ask("GET", `/api/places?piece=${encodeURIComponent(piece.piece)}`);
-      const boards = new Map(
-        [...picture.querySelectorAll("svg.board")].map(svg => [
-          svg.dataset.board,
-          {svg, wood: woodOf(svg.dataset.board)},
-        ]),
-      );
-      carrying = carry({
-        frame: picture,
-        boards,
-        points,
-        units: job.units,
-        piece,
-        board: piece.board,
-        grounds,
-        say: (text, barred) => {
-          told.textContent = text;
-          told.classList.toggle("bad", barred);
-        },
-        ended: () => {
-          carrying = null;
-          told.textContent = "";
-          drawBeside();
-        },
-        put: (board, x, y) => {
-          const at = {board, x: typed(x, job.units), y: typed(y, job.units)};
-          wish(withWish(job.tables.pins, {...piece.wish, ...at}));
-          told.textContent = `${piece.piece} is wished for on ${board}: ${NEXT}`;
-        },
-      });
-      drawBeside();
-    } catch (error) {
-      say(error.message);
-    }
-  }
-
+  /** @type {Map<string, {tint: string, pattern: string}>} */
   let tints = new Map();
-  const look_ = part => tints.get(part) ?? {tint: "#e3c592", pattern: ""};
+  const nameOf = (/** @type {{part: string, set: string | null}} */ p) =>
+    byGroup ? (p.set ?? p.part) : p.part;
+  const lookOf = (/** @type {string} */ name) => tints.get(name) ?? {tint: "#e3c592", pattern: ""};
 
+  function drawBeside() {
+    show(beside, planSide({looked, chosen, lookOf, nameOf, pick, keys: wishes.keys}));
+  }
+
+  /** @param {string} piece */
   function pick(piece) {
+    if (wishes.picked(piece)) return;
     chosen = chosen === piece ? null : piece;
     drawPicture();
     drawBeside();
@@ -212,45 +234,34 @@ export function planRoom(room, job, say) {
 
   function drawPicture() {
     const plan = looked?.plan;
-    if (!plan) {
-      return show(
-        picture,
-        el(
-          "p",
-          {class: "what"},
-          "Press Plan: the first layouts show within seconds, and get better while you look.",
-        ),
-      );
+    if (!looked || !plan) {
+      const words =
+        "Press Plan: the first layouts show within seconds, and get better while you look.";
+      return show(picture, el("p", {class: "what"}, words));
     }
-    tints = looks(plan.sheets.flatMap(s => s.pieces.map(p => p.part)));
-    const parts = [...tints.keys()];
+    wishes.letGo();
+    const pieces = plan.sheets.flatMap(s => s.pieces);
+    tints = looks(pieces.map(nameOf));
+    const names = [...tints.keys()];
     const woods = new Map(looked.boards.map(b => [b.name, b]));
-    carrying?.();
-    points = scaleFor(
-      plan.sheets.map(s => woods.get(s.board)),
-      Math.min(1400, picture.clientWidth || 900),
-    );
-    const part = chosen && plan.sheets.flatMap(s => s.pieces).find(p => p.piece === chosen)?.part;
+    const cut = plan.sheets.flatMap(s => woods.get(s.board) ?? []);
+    points = scaleFor(cut, Math.min(1400, picture.clientWidth || 900));
+    const part = chosen && pieces.find(p => p.piece === chosen)?.part;
     show(
       picture,
       plan.sheets.map(s => {
-        const wood = woods.get(s.board);
-        const drawing = boardDrawing(wood, s, points, {
-          look: p => look_(p.part),
-          label: p => String(parts.indexOf(p.part) + 1),
-          pick: p => pick(p.piece),
-          chosen: p => p.names.includes(chosen) || p.part === part,
-        });
-        return el(
-          "figure",
-          {},
-          el(
-            "figcaption",
-            {},
-            el("b", {}, wood.name),
-            ` ${wood.species} ${wood.quarters}${wood.place ? `, ${wood.place}` : ""}`,
-          ),
-          drawing,
+        const wood = /** @type {Wood} */ (woods.get(s.board));
+        const words = [`${wood.species} ${wood.quarters}`, wood.place].filter(Boolean).join(", ");
+        return boardFigure(
+          wood,
+          [words, wishes.boardKeys(s)],
+          boardDrawing(wood, s, points, {
+            photo,
+            look: p => lookOf(nameOf(p)),
+            label: p => String(names.indexOf(nameOf(p)) + 1),
+            pick: p => pick(p.piece),
+            chosen: p => (chosen !== null && p.names.includes(chosen)) || p.part === part,
+          }),
         );
       }),
     );
@@ -261,22 +272,13 @@ export function planRoom(room, job, say) {
     patterns(),
     keys,
     told,
+    above,
     el("div", {class: "two"}, picture, el("aside", {}, money, beside)),
   );
   look();
   return () => {
     over = true;
-    carrying?.();
+    wishes.letGo();
     clearTimeout(timer);
   };
 }
-
-const aboutPiece = p =>
-  [
-    p.size,
-    `${p.thickness} thick`,
-    `on ${p.board}`,
-    `blank ${p.blank}`,
-    ...(p.layers > 1 ? [`layer ${p.layer} of ${p.layers}`] : []),
-    ...(p.set ? [`set ${p.set}`] : []),
-  ].join(", ");

@@ -9,6 +9,7 @@ export function printRoom(room, _job, say) {
   const keys = el("div", {class: "keys"});
   const link = el("a", {class: "key main", target: "_blank", rel: "noopener"}, "Show the packet");
 
+  /** @param {Record<string, string>} sections */
   function draw(sections) {
     link.setAttribute("href", `/api/packet.pdf?paper=${paper}&only=${[...wanted].join(",")}`);
     show(

@@ -3,6 +3,7 @@ import {button, choice, el, show} from "../shared/dom.js";
 import {grid} from "../view/grid.js";
 
 /** What each table is called here, and what it is for. */
+/** @type {Record<string, [string, string]>} */
 export const TABLES = {
   parts: ["Parts", "What is to be made: finished sizes, length along the grain."],
   boards: ["Boards", "What there is: each board as measured."],
@@ -73,7 +74,7 @@ export function tableRoom(room, job, stem) {
               ? m.text
               : button(
                   m.text,
-                  () => sheet.go(m.row, Math.max(0, table().columns.indexOf(m.column))),
+                  () => sheet.go(m.row ?? 0, Math.max(0, table().columns.indexOf(m.column ?? ""))),
                   {class: "quiet"},
                 ),
           ),
@@ -89,12 +90,8 @@ export function tableRoom(room, job, stem) {
       button("Take back", () => job.undo(), {disabled: !job.past.undoable}),
       button("Do again", () => job.redo(), {disabled: !job.past.redoable}),
       button("Row out", remove),
-      unused.length
-        ? choice("Add a column", [["", "…"], ...unused.map(c => [c, c])], "", c => c && add(c))
-        : null,
-      stem === "parts"
-        ? choice("Match the rows", [["", "…"], ...KINDS.map(k => [k, k])], "", k => k && match(k))
-        : null,
+      unused.length ? choice("Add a column", asked(unused), "", c => c && add(c)) : null,
+      stem === "parts" ? choice("Match the rows", asked(KINDS), "", k => k && match(k)) : null,
     );
   }
 
@@ -103,12 +100,13 @@ export function tableRoom(room, job, stem) {
     job.edit(stem, {rows: table().rows.filter((_, r) => r < from || r > to)});
   }
 
-  function add(column, cells = () => "") {
+  /** @param {string} column */
+  function add(column) {
     const {columns, rows} = table();
-    job.edit(stem, {columns: [...columns, column], rows: rows.map((row, r) => [...row, cells(r)])});
+    job.edit(stem, {columns: [...columns, column], rows: rows.map(row => [...row, ""])});
   }
 
-  /** The chosen rows become one matching group. */
+  /** The chosen rows become one matching group. @param {string} kind */
   function match(kind) {
     const {from, to} = sheet.rows();
     let {columns, rows} = table();
@@ -148,14 +146,24 @@ export function tableRoom(room, job, stem) {
   return () => job.watchers.delete(draw);
 }
 
-/** What a cell may hold, of what is there already. */
+/** Words to choose from, none of them at first. @param {string[]} words */
+const asked = words =>
+  [["", "…"], ...words.map(w => [w, w])].map(([v, t]) => /** @type {[string, string]} */ ([v, t]));
+
+/**
+ * What a cell may hold, of what is there already.
+ * @param {import("../state/job.js").Job} job
+ * @param {string} stem
+ * @param {string} column
+ */
 function choices(job, stem, column) {
-  const of = (s, c) => {
+  const of = (/** @type {string} */ s, /** @type {string} */ c) => {
     const t = job.tables[s];
     const n = t.columns.indexOf(c);
     return n < 0 ? [] : t.rows.map(row => row[n]);
   };
-  const words = {
+  /** @type {Record<string, string[]>} */
+  const known = {
     species: [...of("boards", "species"), ...of("parts", "species")],
     quarters: of("boards", "quarters"),
     board: of("boards", "board"),
@@ -165,6 +173,6 @@ function choices(job, stem, column) {
     stress: ["tested", "unknown", "no resaw"],
     sound_ends: ["datum", "far", "both", "none"],
     face: ["A", "B", "both"],
-  }[column];
-  return [...new Set(words ?? of(stem, column))].filter(Boolean).slice(0, 200);
+  };
+  return [...new Set(known[column] ?? of(stem, column))].filter(Boolean).slice(0, 200);
 }

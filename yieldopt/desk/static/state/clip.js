@@ -13,6 +13,7 @@ export const copied = cells =>
  * @returns {string[][]}
  */
 export function pasted(text) {
+  /** @type {string[][]} */
   const rows = [[]];
   for (const [, cell, end] of text.matchAll(CELL)) {
     rows[rows.length - 1].push(cell.startsWith('"') && QUOTED.test(cell) ? plain(cell) : cell);
@@ -28,4 +29,4 @@ export function pasted(text) {
 // ends it.
 const CELL = /("(?:[^"]|"")*"(?=[\t\r\n]|$)|[^\t\r\n]*)(\t|\r\n|\r|\n|$)/gy;
 const QUOTED = /^"(?:[^"]|"")*"$/;
-const plain = cell => cell.slice(1, -1).replaceAll('""', '"');
+const plain = (/** @type {string} */ cell) => cell.slice(1, -1).replaceAll('""', '"');

@@ -13,6 +13,9 @@ export class Job {
   /** @param {any} said what the server knows of the job */
   constructor(said) {
     this.name = said.name;
+    this.folder = said.folder;
+    /** @type {string[]} kinds of defect */
+    this.kinds = said.kinds;
     this.units = said.units;
     this.known = said.columns;
     /** @type {Record<string, Table>} as last read or written */
@@ -28,6 +31,8 @@ export class Job {
     this.watchers = new Set();
     this.timer = 0;
     this.asked = 0;
+    /** Whether what is known of mistakes and boards is of the tables as they stand. */
+    this.settled = false;
     this.check();
   }
 
@@ -43,6 +48,17 @@ export class Job {
   /** Another state of one table. @param {string} stem @param {Partial<Table>} change */
   edit(stem, change) {
     this.past.add({tables: {...this.tables, [stem]: {...this.tables[stem], ...change}}});
+    this.tell();
+    this.soon();
+  }
+
+  /** Several tables in one step. @param {Record<string, Partial<Table>>} changes */
+  editAll(changes) {
+    const tables = {...this.tables};
+    for (const [stem, change] of Object.entries(changes)) {
+      tables[stem] = {...tables[stem], ...change};
+    }
+    this.past.add({tables});
     this.tell();
     this.soon();
   }
@@ -64,6 +80,7 @@ export class Job {
   }
 
   soon() {
+    this.settled = false;
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.check(), CHECK_AFTER);
   }
@@ -74,6 +91,7 @@ export class Job {
     try {
       const said = await ask("POST", "/api/check", {tables: this.tables});
       if (mine !== this.asked) return;
+      this.settled = true;
       this.mistakes = said.mistakes;
       this.remarks = said.remarks;
       if (said.boards) this.boards = said.boards;
@@ -91,6 +109,7 @@ export class Job {
    *   together, and those that clash
    */
   async keep() {
+    /** @type {Record<string, Table>} */
     const out = {};
     for (const stem of this.changed) {
       out[stem] = {...this.tables[stem], digest: this.kept[stem].digest};
@@ -99,7 +118,7 @@ export class Job {
     try {
       this.took(await ask("PUT", "/api/tables", {tables: out}));
       return {together: [], clash: {}};
-    } catch (error) {
+    } catch (/** @type {any} */ error) {
       if (error.status !== 409) throw error;
       return this.meet(error.body.theirs);
     }
@@ -107,6 +126,7 @@ export class Job {
 
   /** @param {Record<string, Table>} theirs */
   async meet(theirs) {
+    /** @type {Record<string, Table>} */
     const clash = {};
     const tables = {...this.tables};
     const together = [];
@@ -129,8 +149,10 @@ export class Job {
   }
 
   /**
-   * Of a table that clashes: theirs instead of mine, or mine over theirs. @param {string} stem
+   * Of a table that clashes: theirs instead of mine, or mine over theirs.
+   * @param {string} stem
    * @param {Table} theirs
+   * @param {boolean} mine
    */
   settle(stem, theirs, mine) {
     this.kept = {...this.kept, [stem]: theirs};

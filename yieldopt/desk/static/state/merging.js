@@ -21,15 +21,22 @@ export function merged(base, mine, theirs) {
   const rows = base.rows.map((row, r) =>
     row.map((was, c) => cell(was, mine.rows[r][c] ?? "", theirs.rows[r][c] ?? "")),
   );
-  return rows.some(row => row.includes(null)) ? null : {...theirs, rows};
+  const whole = /** @type {string[][]} */ (rows);
+  return rows.some(row => row.includes(null)) ? null : {...theirs, rows: whole};
 }
 
-/** The text of a cell that both may have changed; null where they differ about it. */
+/**
+ * The text of a cell that both may have changed; null where they differ about it.
+ * @param {string} was
+ * @param {string} mine
+ * @param {string} theirs
+ */
 function cell(was, mine, theirs) {
   if (mine === was || mine === theirs) return theirs;
   return theirs === was ? mine : null;
 }
 
+/** @param {string[]} a @param {string[]} b */
 const alike = (a, b) => a.length === b.length && a.every((x, i) => x === b[i]);
 
 /** Whether two tables say the same. @param {Table} a @param {Table} b */

@@ -9,6 +9,9 @@ export class Refused extends Error {
   }
 }
 
+/** Which of the jobs that the desk has opened this window is about. @type {{job: string | null}} */
+export const window_ = {job: null};
+
 /**
  * @param {string} method
  * @param {string} path
@@ -19,8 +22,12 @@ export async function ask(method, path, body) {
   try {
     answer = await fetch(path, {
       method,
-      headers: {"content-type": "application/json", "x-yieldopt": "1"},
-      body: body === undefined ? undefined : JSON.stringify(body),
+      headers: {
+        "content-type": body instanceof Blob ? body.type : "application/json",
+        "x-yieldopt": "1",
+        ...(window_.job ? {"x-yieldopt-job": window_.job} : {}),
+      },
+      body: body === undefined || body instanceof Blob ? body : JSON.stringify(body),
     });
   } catch {
     throw new Refused(0, {

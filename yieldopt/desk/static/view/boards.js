@@ -3,32 +3,80 @@ import {drawn} from "../shared/dom.js";
 import {INK} from "./looks.js";
 
 /** @typedef {{x: number, y: number, length: number, width: number}} Spot */
+/** @typedef {Spot & {kind: string, face: string}} Flaw */
+/**
+ * @typedef {object} Wood
+ * @property {string} name
+ * @property {string} species
+ * @property {string} quarters
+ * @property {string} size
+ * @property {string} place
+ * @property {number} price
+ * @property {number} length
+ * @property {number} low
+ * @property {number} high
+ * @property {[number, number, number][]} outline
+ * @property {Flaw[]} flaws
+ * @property {Record<string, string>} fits
+ * @property {Record<string, string>} photos
+ */
+/**
+ * @typedef {Spot & {piece: string, part: string, blank: string, layer: number, layers: number,
+ *   set: string | null, size: string, thickness: string, state: string,
+ *   wish: Record<string, string>}} Laid
+ */
+/** @typedef {Laid & {names: string[]}} Seen the topmost of pieces that lie over each other */
+/** @typedef {{order: number, words: string, state: string, line: number[] | null}} Sawn */
+/**
+ * @typedef {{board: string, cuts: Sawn[], blanks: Spot[], pieces: Laid[], offcuts: Spot[]}} Sheet
+ */
+/**
+ * @typedef {object} How
+ * @property {(piece: Seen) => {tint: string, pattern: string}} [look]
+ * @property {(piece: Seen) => string} [label]
+ * @property {(piece: Seen) => void} [pick]
+ * @property {(piece: Seen) => boolean} [chosen]
+ * @property {"A" | "B"} [face] draw the defects of this face only, on its photo
+ * @property {boolean} [photo] over the photo, where there is one
+ * @property {boolean} [lines] with the lines to cut along
+ */
+/** @typedef {(s: Spot, props: Record<string, any>, ...kids: any[]) => SVGRectElement} Box */
 
 /**
- * One board as a drawing. `points`: pixels a unit of length.
- * @param {any} wood
- * @param {any | null} sheet what is cut from it
+ * Draws rectangles of a board. `points`: pixels a unit of length.
+ * @param {Wood} wood
  * @param {number} points
- * @param {{look?: (piece: any) => {tint: string, pattern: string}, label?: (piece: any) => string,
- *   pick?: (piece: any) => void,
- *   chosen?: (piece: any) => boolean}} [how]
+ * @returns {Box}
  */
-export function boardDrawing(wood, sheet, points, how = {}) {
-  const wide = wood.length * points;
-  const high = (wood.high - wood.low) * points;
-  const y = far => (wood.high - far) * points;
-  const box = (s, props, ...kids) =>
+export const boxer =
+  (wood, points) =>
+  (s, props, ...kids) =>
     drawn(
       "rect",
       {
         x: s.x * points,
-        y: y(s.y + s.width),
+        y: (wood.high - s.y - s.width) * points,
         width: s.length * points,
         height: s.width * points,
         ...props,
       },
       ...kids,
     );
+
+/**
+ * One board as a drawing.
+ * @param {Wood} wood
+ * @param {Sheet | null} sheet what is cut from it
+ * @param {number} points
+ * @param {How} [how]
+ */
+export function boardDrawing(wood, sheet, points, how = {}) {
+  const wide = wood.length * points;
+  const high = (wood.high - wood.low) * points;
+  const y = (/** @type {number} */ far) => (wood.high - far) * points;
+  const box = boxer(wood, points);
+  const face = how.face ?? "A";
+  const photo = how.photo ? wood.photos[face] : undefined;
   const up = wood.outline.map(p => `${p[0] * points},${y(p[2])}`);
   const back = [...wood.outline].reverse().map(p => `${p[0] * points},${y(p[1])}`);
   const root = drawn(
@@ -37,53 +85,117 @@ export function boardDrawing(wood, sheet, points, how = {}) {
       viewBox: `-2 -2 ${wide + 4} ${high + 4}`,
       width: wide + 4,
       height: high + 4,
-      class: "board",
+      class: photo ? "board photographed" : "board",
       "data-board": wood.name,
       role: "group",
-      "aria-label": `board ${wood.name}`,
+      "aria-label": `board ${wood.name}${how.face ? `, face ${face}` : ""}`,
     },
-    drawn("polygon", {points: [...up, ...back].join(" "), class: "wood"}),
+    photo
+      ? drawn("image", {href: photo, width: wide, height: high, preserveAspectRatio: "none"})
+      : null,
+    drawn("polygon", {points: [...up, ...back].join(" "), class: photo ? "edge" : "wood"}),
   );
-  for (const o of sheet?.offcuts ?? []) {
-    root.append(box(o, {class: "offcut"}, drawn("title", {}, "kept offcut")));
-  }
-  for (const p of seen(sheet?.pieces ?? [])) root.append(pieceDrawing(p, box, points, y, how));
-  for (const b of sheet?.blanks ?? []) root.append(box(b, {class: "blank"}));
-  for (const f of wood.flaws) {
-    root.append(
-      box(f, {class: `flaw on-${f.face}`}, drawn("title", {}, `${f.kind}, face ${f.face}`)),
-    );
-  }
+  if (sheet) layOut(root, sheet, box, points, y, how);
+  flaws(root, wood, box, how);
   return root;
 }
 
-/** Pieces of the topmost layer stand for those below them. */
-function seen(pieces) {
+/**
+ * @param {SVGElement} root
+ * @param {Sheet} sheet
+ * @param {Box} box
+ * @param {number} points
+ * @param {(far: number) => number} y
+ * @param {How} how
+ */
+function layOut(root, sheet, box, points, y, how) {
+  for (const o of sheet.offcuts) {
+    root.append(box(o, {class: "offcut"}, drawn("title", {}, "kept offcut")));
+  }
+  for (const p of seen(sheet.pieces)) root.append(pieceDrawing(p, box, points, y, how));
+  for (const b of sheet.blanks) root.append(box(b, {class: "blank"}));
+  if (how.lines) for (const c of sheet.cuts) line(root, c, points, y);
+}
+
+/**
+ * @param {SVGElement} root
+ * @param {Wood} wood
+ * @param {Box} box
+ * @param {How} how
+ */
+function flaws(root, wood, box, how) {
+  wood.flaws.forEach((f, n) => {
+    if (how.face && f.face !== "both" && f.face !== how.face) return;
+    const words = `${f.kind}, face ${f.face}`;
+    const on = how.face && f.face !== "both" ? "both" : f.face;
+    root.append(box(f, {class: `flaw on-${on}`, "data-flaw": n}, drawn("title", {}, words)));
+  });
+}
+
+/**
+ * @param {SVGElement} root
+ * @param {Sawn} cut
+ * @param {number} points
+ * @param {(far: number) => number} y
+ */
+function line(root, cut, points, y) {
+  if (!cut.line) return;
+  const [x0, y0, x1, y1] = cut.line;
+  root.append(
+    drawn(
+      "line",
+      {
+        x1: x0 * points,
+        y1: y(y0),
+        x2: x1 * points,
+        y2: y(y1),
+        class: cut.state === "done" ? "sawn done" : "sawn",
+      },
+      drawn("title", {}, cut.words),
+    ),
+  );
+}
+
+/**
+ * Pieces of the topmost layer stand for those below them.
+ * @param {Laid[]} pieces
+ * @returns {Seen[]}
+ */
+export function seen(pieces) {
+  /** @type {Map<string, Laid[]>} */
   const by = new Map();
   for (const p of pieces) {
     const key = `${p.x} ${p.y} ${p.length} ${p.width}`;
-    if (!by.has(key)) by.set(key, []);
-    by.get(key).push(p);
+    by.set(key, [...(by.get(key) ?? []), p]);
   }
   return [...by.values()].map(of => ({...of[0], names: of.map(p => p.piece)}));
 }
 
+/**
+ * @param {Seen} p
+ * @param {Box} box
+ * @param {number} points
+ * @param {(far: number) => number} y
+ * @param {How} how
+ */
 function pieceDrawing(p, box, points, y, how) {
   const look = how.look?.(p) ?? {tint: "#e3c592", pattern: ""};
-  const words = `${p.names.join(", ")}: ${p.size}`;
+  const words = `${p.names.join(", ")}: ${p.size}${p.state === "done" ? ", finished" : ""}`;
   const text = how.label?.(p) ?? "";
   const [wide, high] = [p.length * points, p.width * points];
   const size = Math.min(13, high - 2);
+  const classes = ["piece", how.chosen?.(p) ? "chosen" : "", p.state === "done" ? "done" : ""];
   return drawn(
     "g",
     {
-      class: how.chosen?.(p) ? "piece chosen" : "piece",
+      class: classes.filter(Boolean).join(" "),
       tabindex: how.pick ? "0" : null,
       role: how.pick ? "button" : "img",
       "aria-label": words,
       "data-piece": p.piece,
       onclick: () => how.pick?.(p),
-      onkeydown: e => (e.key === "Enter" || e.key === " ") && (e.preventDefault(), how.pick?.(p)),
+      onkeydown: (/** @type {KeyboardEvent} */ e) =>
+        (e.key === "Enter" || e.key === " ") && (e.preventDefault(), how.pick?.(p)),
     },
     box(p, {style: `fill:${look.tint}`, class: "fill"}),
     look.pattern ? box(p, {style: `fill:url(#pattern-${look.pattern})`, class: "pattern"}) : null,
@@ -104,11 +216,11 @@ function pieceDrawing(p, box, points, y, how) {
 
 /** Patterns that drawings refer to; once a page. */
 export function patterns() {
-  const line = (id, d, size = 7) =>
+  const line = (/** @type {string} */ id, /** @type {string} */ d, size = 7) =>
     drawn(
       "pattern",
       {id: `pattern-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse"},
-      drawn("path", {d, stroke: "#1d1a16", "stroke-width": 0.7, opacity: 0.55, fill: "none"}),
+      drawn("path", {d, stroke: INK, "stroke-width": 0.7, opacity: 0.55, fill: "none"}),
     );
   return drawn(
     "svg",
@@ -121,6 +233,32 @@ export function patterns() {
   );
 }
 
-/** Pixels a unit at which the longest of these boards is as wide as the room. */
+/**
+ * Pixels a unit at which the longest of these boards is as wide as the room.
+ * @param {Wood[]} woods
+ * @param {number} room
+ */
 export const scaleFor = (woods, room) =>
   Math.max(0.05, (room - 8) / Math.max(1, ...woods.map(w => w.length)));
+
+/** Where a board is and what it is, in a line. @param {Wood} b */
+export const aboutBoard = b =>
+  [`${b.species} ${b.quarters}`, b.size, b.place, b.price ? b.price.toFixed(2) : ""]
+    .filter(Boolean)
+    .join(", ");
+
+/**
+ * A board with its line of words.
+ * @param {Wood} wood
+ * @param {(Node | string)[]} words
+ * @param {Node[]} below
+ */
+export function boardFigure(wood, words, ...below) {
+  const figure = document.createElement("figure");
+  const caption = document.createElement("figcaption");
+  const name = document.createElement("b");
+  name.textContent = wood.name;
+  caption.append(name, " ", ...words);
+  figure.append(caption, ...below);
+  return figure;
+}
