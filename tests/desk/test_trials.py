@@ -6,6 +6,7 @@ import json
 import shutil
 import time
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from yieldopt.desk.comparing import compared
 from yieldopt.desk.key import Keys
 from yieldopt.desk.setup import Desk
 from yieldopt.files import write_all_atomically
+from yieldopt.lengths import as_typed
 from yieldopt.planned.checked import files_of
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
@@ -118,29 +120,30 @@ def test_a_wish_is_tried_left_and_taken(client: TestClient, folder: Path) -> Non
     assert offered[1].startswith("revision 1")
     beside = client.get("/api/compare", params={"first": 1, "second": 0}).json()
     assert beside["words"] == found["found"]["words"]
-    assert {m["piece"] for m in beside["moved"]} == set(moved)
+    assert beside["moved"] == found["found"]["moved"]
 
 
 def test_a_surprise_is_tried_before_it_is_taken(client: TestClient, folder: Path) -> None:
-    """A piece is spoiled and a knot comes up beside it: both are in the history once it is taken."""
+    """A piece is spoiled and a check opens in another: both are in the history once it is taken."""
     plan, _ = read_plan(folder / "plan" / "plan.json")
     entry = max(plan.boards, key=lambda b: len(b.pieces))
-    spoiled, other = entry.pieces[0], entry.pieces[-1]
+    spoiled = entry.pieces[0]
+    other = next(p for p in reversed(entry.pieces) if p.blank != spoiled.blank)
     now, before = tables(client), all_files(folder)
-    knot = {"board": entry.board, "kind": "loose knot", "face": "both", "x": float(other.x) + 1, "y": float(other.y) + 0.5}
+    job = read_job(folder)
+    x, y = (as_typed(at + inch / 2, job.units) for at, inch in ((other.x, Fraction(1)), (other.y, Fraction(1))))
+    check_ = {"board": entry.board, "kind": "check", "face": "both", "x": x, "y": y, "length": "10", "width": "8"}
     columns = now["defects"]["columns"]
-    row = {**{k: str(v) for k, v in knot.items()}, "length": "1", "width": "3/4"}
-    now["defects"]["rows"].append([row.get(c, "") for c in columns])
+    now["defects"]["rows"].append([check_.get(c, "") for c in columns])
     found = tried(client, now, [f"{spoiled.piece}: spoiled"])
     assert found["state"] == "done", found["error"]
     assert all_files(folder) == before
     told = "\n".join(found["told"])
     assert f"to make again: {spoiled.piece}" in told
-    assert f"to make again: {other.piece}: loose knot in it on {entry.board}" in told
-    # Somebody ticks at the bench before it is taken: then it is of yesterday.
+    assert f"to make again: {other.piece}: check in it on {entry.board}" in told
     assert client.post("/api/trial/take", json={"trial": found["trial"]}).status_code == 200
     new = json.loads((folder / "plan" / "plan.json").read_text())
-    assert {f"{spoiled.piece}: spoiled", f"{entry.board}: loose knot found"} <= set(new["revisions"][-1]["told"])
+    assert {f"{spoiled.piece}: spoiled", f"{entry.board}: check found"} <= set(new["revisions"][-1]["told"])
     # Boards are cut now: a plan from nothing is refused, unless it is meant.
     refused = client.post("/api/plan", json={"seconds": 5})
     assert (refused.status_code, refused.json()["begun"]) == (409, True)

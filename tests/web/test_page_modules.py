@@ -191,5 +191,6 @@ def test_the_usual_formatter_and_linter_have_nothing_to_say(command: tuple[str, 
 
 
 @needs_tools
-def test_what_is_handed_on_is_what_is_wanted_by_its_type() -> None:
-    run(str(TOOLS / "node_modules" / ".bin" / "tsc"), "--project", str(TOOLS))
+@pytest.mark.parametrize("project", ["tsconfig.json", "tsconfig.desk.json"])
+def test_what_is_handed_on_is_what_is_wanted_by_its_type(project: str) -> None:
+    run(str(TOOLS / "node_modules" / ".bin" / "tsc"), "--project", str(TOOLS / project))

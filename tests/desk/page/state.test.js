@@ -8,6 +8,9 @@ const at = name =>
 const {history} = await at("history");
 const {copied, pasted} = await at("clip");
 const {merged} = await at("merging");
+const {each, putIn} = await at("blocks");
+const {rowsOf, withCells, withRow, withoutRow} = await at("rows");
+const {isLeft, leftOrNot, wished, without, withWishes} = await at("wishes");
 const {onTape, typed, whyNot} = await at("ground");
 
 test("what was taken back can be done again, until something else is done", () => {
@@ -148,4 +151,61 @@ test("lengths as they are typed", () => {
   );
   assert.equal(typed(312.4, "mm"), "312");
   assert.equal(onTape(7.04, "in"), 7.0625);
+});
+
+test("one cell goes into all that are chosen, a block not over the edge", () => {
+  const b = {r0: 1, r1: 2, c0: 1, c1: 1};
+  assert.deepEqual(putIn([[" 3 "]], b, 3).changes, [
+    [1, 1, "3"],
+    [2, 1, "3"],
+  ]);
+  assert.deepEqual(putIn([["a", "b", "c"]], b, 3).changes, [
+    [1, 1, "a"],
+    [1, 2, "b"],
+  ]);
+  assert.deepEqual(
+    each(b, (r, c) => `${r}${c}`).map(c => c[2]),
+    ["11", "21"],
+  );
+});
+
+test("rows about a board are found, changed, added and taken out by their columns", () => {
+  const flaws = {
+    columns: ["board", "kind"],
+    rows: [
+      ["A", "knot"],
+      ["B", "check"],
+      ["A", "split"],
+    ],
+    digest: "",
+    elsewhere: null,
+  };
+  assert.deepEqual(rowsOf(flaws, "A"), [0, 2]);
+  const more = withCells(flaws, 2, {kind: "stain", face: "A"});
+  assert.deepEqual(more.columns, ["board", "kind", "face"]);
+  assert.deepEqual(more.rows[2], ["A", "stain", "A"]);
+  assert.deepEqual(more.rows[0], ["A", "knot", ""]);
+  assert.deepEqual(withRow(flaws, {board: "C"}).rows[3], ["C", ""]);
+  assert.deepEqual(
+    withoutRow(flaws, 1).rows.map(r => r[1]),
+    ["knot", "split"],
+  );
+});
+
+test("a wish takes the place of one for the same piece; a board is left, or not any more", () => {
+  const pins = {columns: ["piece", "board"], rows: [["a#1", "W1"]], digest: "", elsewhere: null};
+  const both = withWishes(pins, [
+    {piece: "a#1", board: "W2", layer: "1"},
+    {piece: "b#1", board: "W3"},
+  ]);
+  assert.deepEqual(both.rows, [
+    ["a#1", "W2", "1"],
+    ["b#1", "W3", ""],
+  ]);
+  assert.equal(wished({...pins, ...both}, "b#1"), true);
+  assert.deepEqual(without({...pins, ...both}, ["a#1"]), [["b#1", "W3", ""]]);
+  const leave = {columns: ["board"], rows: [["W1"]], digest: "", elsewhere: null};
+  assert.equal(isLeft(leave, "W1"), true);
+  assert.deepEqual(leftOrNot(leave, "W1").rows, []);
+  assert.deepEqual(leftOrNot(leave, "W2").rows, [["W1"], ["W2"]]);
 });

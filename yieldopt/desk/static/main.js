@@ -133,13 +133,14 @@ function route() {
       el("a", {href, "aria-current": href.split("/")[1] === at ? "page" : null}, word),
     ),
   );
-  show(room);
-  room.className = `in-${at}`;
-  if (!job || at === "jobs") leave = shelfRoom(room, say);
-  else if (at === "photo") leave = photoRoom(room, job, say, decodeURIComponent(stem));
+  // Each has a place of its own, so that an answer that comes late draws in none but its own.
+  const here = el("div");
+  show(room, here);
+  if (!job || at === "jobs") leave = shelfRoom(here, say);
+  else if (at === "photo") leave = photoRoom(here, job, say, decodeURIComponent(stem));
   else {
     const open = OPEN[at];
-    leave = open ? open(room, job, say) : tableRoom(room, job, TABLES[stem] ? stem : "parts");
+    leave = open ? open(here, job, say) : tableRoom(here, job, TABLES[stem] ? stem : "parts");
   }
 }
 
@@ -168,8 +169,6 @@ addEventListener("keydown", e => {
   }
 });
 addEventListener("beforeunload", e => job?.changed.length && e.preventDefault());
-addEventListener("hashchange", route);
-
 async function readJob() {
   try {
     const found = await ask("GET", "/api/job");
@@ -187,6 +186,7 @@ try {
   await enter();
   await readJob();
   stand();
+  addEventListener("hashchange", route);
   route();
 } catch (/** @type {any} */ error) {
   show(room, el("p", {class: "say", role: "alert"}, error.message));

@@ -13,7 +13,8 @@ import {ask} from "../state/net.js";
 
 const WIDEST = 900,
   HIGHEST = 420,
-  LEAST = 2;
+  LEAST = 0.3,
+  MOST = 14;
 
 /**
  * @param {HTMLElement} room
@@ -29,13 +30,18 @@ export function setsRoom(room, _job, say) {
         ? "As they will lie once they are milled. Where a leaf is sawn out of the thickness, the " +
           "photo of the board's face is only a likeness: the saw opens other wood."
         : "This plan has no panels, books or runs.";
+      // All to one scale.
+      const points = Math.min(
+        MOST,
+        ...found.sets.map(s => Math.max(LEAST, Math.min(WIDEST / s.length, HIGHEST / s.width))),
+      );
       show(
         room,
         el("p", {class: "what"}, words),
         el(
           "div",
           {class: "sets"},
-          found.sets.map(s => setFigure(s, woods)),
+          found.sets.map(s => setFigure(s, woods, points)),
         ),
       );
     })
@@ -43,9 +49,8 @@ export function setsRoom(room, _job, say) {
   return () => {};
 }
 
-/** @param {Set_} s @param {Map<string, Wood>} woods */
-function setFigure(s, woods) {
-  const points = Math.max(LEAST, Math.min(WIDEST / s.length, HIGHEST / s.width, 14));
+/** @param {Set_} s @param {Map<string, Wood>} woods @param {number} points */
+function setFigure(s, woods, points) {
   const [wide, high] = [s.length * points, s.width * points];
   return el(
     "figure",

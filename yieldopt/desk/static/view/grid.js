@@ -1,9 +1,11 @@
 // A table that is typed into: arrows and Tab move, typing writes, blocks are copied, pasted and
 // emptied; all by keyboard or mouse.
 import {el} from "../shared/dom.js";
+import {each, putIn} from "../state/blocks.js";
 import {copied, pasted} from "../state/clip.js";
 
 /** @typedef {import("../state/merging.js").Table} Table */
+/** @typedef {import("../state/blocks.js").Change} Change */
 
 // Rows that Page Up and Page Down go.
 const PAGE = 15;
@@ -17,6 +19,7 @@ const PAGE = 15;
 export function grid(about) {
   let at = {row: 0, col: 0};
   let far = at;
+  /** @type {{input: HTMLInputElement, row: number, col: number} | null} */
   let editing = null;
   const body = el("tbody");
   const head = el("thead");
@@ -34,10 +37,15 @@ export function grid(about) {
     c0: Math.min(at.col, far.col),
     c1: Math.max(at.col, far.col),
   });
-  const cell = (r, c) => body.children[r]?.children[c + 1];
-  const text = (r, c) => about.table().rows[r]?.[c] ?? "";
+  /** @type {(r: number, c: number) => HTMLElement | undefined} */
+  const cell = (r, c) => /** @type {any} */ (body.children[r]?.children[c + 1]);
+  const text = (/** @type {number} */ r, /** @type {number} */ c) =>
+    about.table().rows[r]?.[c] ?? "";
 
-  /** Rows as they are with these cells changed; rows are added as far as is written. */
+  /**
+   * Rows as they are with these cells changed; rows are added as far as is written.
+   * @param {Change[]} changes
+   */
   function written(changes) {
     const {columns, rows} = about.table();
     const out = rows.map(r => [...r]);
@@ -49,6 +57,7 @@ export function grid(about) {
     return out;
   }
 
+  /** @param {Change[]} changes */
   function put(changes) {
     const real = changes.filter(([r, c, value]) => text(r, c) !== value);
     if (real.length) about.edit({rows: written(real)});
@@ -73,6 +82,7 @@ export function grid(about) {
     mark();
   }
 
+  /** @param {number} r @param {string[]} columns */
   function line(r, columns) {
     const words = about.rowWrong(r);
     return el(
@@ -117,6 +127,7 @@ export function grid(about) {
     about.say([...about.wrong(at.row, columns[at.col]), ...about.rowWrong(at.row)].join(" "));
   }
 
+  /** @param {number} row @param {number} col */
   function go(row, col, extend = false) {
     const {columns, rows} = about.table();
     at = {
@@ -128,8 +139,10 @@ export function grid(about) {
     cell(at.row, at.col)?.focus({preventScroll: false});
   }
 
+  /** @param {string} [start] what was typed on the cell; without, what it holds */
   function begin(start) {
     const td = cell(at.row, at.col);
+    if (!td) return;
     const column = about.table().columns[at.col];
     list.replaceChildren(...about.choices(column).map(value => el("option", {value})));
     const input = el("input", {
@@ -147,6 +160,7 @@ export function grid(about) {
     input.addEventListener("blur", () => end(true, false));
   }
 
+  /** @param {boolean} take */
   function end(take, focus = true) {
     if (!editing) return;
     const {input, row, col} = editing;
@@ -160,9 +174,11 @@ export function grid(about) {
     if (focus) cell(at.row, at.col)?.focus();
   }
 
+  /** @type {Record<string, [number, number]>} */
   const STEPS = {ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1]};
 
   /** What keys do by themselves; each returns false where it is none of the grid's. */
+  /** @type {Record<string, (e: KeyboardEvent) => unknown>} */
   const plain = {
     Tab: e => along(e.shiftKey ? -1 : 1),
     Enter: () => begin(),
@@ -176,6 +192,7 @@ export function grid(about) {
   };
 
   /** What letters do with Control held. */
+  /** @type {Record<string, (e: KeyboardEvent) => unknown>} */
   const held = {
     z: e => (e.shiftKey ? about.redo() : about.undo()),
     y: () => about.redo(),
@@ -183,6 +200,7 @@ export function grid(about) {
   };
 
   /** To the next cell, over the ends of rows; false at the ends of the table, which Tab leaves. */
+  /** @param {number} step */
   function along(step) {
     const last = about.table().columns.length - 1;
     const next = at.col + step;
@@ -194,6 +212,7 @@ export function grid(about) {
     return true;
   }
 
+  /** @param {KeyboardEvent} e */
   function keys(e) {
     const step = STEPS[e.key];
     if (editing) typing(e, step);
@@ -201,6 +220,7 @@ export function grid(about) {
     else e.preventDefault();
   }
 
+  /** @param {KeyboardEvent} e @param {[number, number] | undefined} step */
   function handled(e, step) {
     const control = e.ctrlKey || e.metaKey;
     if (step) {
@@ -212,6 +232,7 @@ export function grid(about) {
     return e.key.length === 1 ? begin(e.key) : false;
   }
 
+  /** @param {KeyboardEvent} e @param {[number, number] | undefined} step */
   function typing(e, step) {
     if (e.key === "Escape") end(false);
     else if (e.key === "Enter") {
@@ -227,25 +248,12 @@ export function grid(about) {
     e.preventDefault();
   }
 
-  function empty() {
-    const b = block();
-    const changes = [];
-    for (let r = b.r0; r <= b.r1; r++) {
-      for (let c = b.c0; c <= b.c1; c++) {
-        if (r < about.table().rows.length) changes.push([r, c, ""]);
-      }
-    }
-    put(changes);
-  }
+  const empty = () => put(each(block(), () => "").filter(([r]) => r < about.table().rows.length));
 
   /** The first row of the block into the rows below it. */
   function down() {
     const b = block();
-    const changes = [];
-    for (let r = b.r0 + 1; r <= b.r1; r++) {
-      for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, text(b.r0, c)]);
-    }
-    put(changes);
+    put(each({...b, r0: b.r0 + 1}, (_, c) => text(b.r0, c)));
   }
 
   const chosenText = () => {
@@ -260,40 +268,27 @@ export function grid(about) {
   root.addEventListener("keydown", keys);
   root.addEventListener("copy", e => {
     if (editing) return;
-    e.clipboardData.setData("text/plain", chosenText());
+    e.clipboardData?.setData("text/plain", chosenText());
     e.preventDefault();
   });
   root.addEventListener("cut", e => {
     if (editing) return;
-    e.clipboardData.setData("text/plain", chosenText());
+    e.clipboardData?.setData("text/plain", chosenText());
     e.preventDefault();
     empty();
   });
   root.addEventListener("paste", e => {
     if (editing) return;
     e.preventDefault();
-    paste(e.clipboardData.getData("text/plain"));
+    paste(e.clipboardData?.getData("text/plain") ?? "");
   });
 
+  /** @param {string} what */
   function paste(what) {
     const cells = pasted(what);
     const {columns} = about.table();
     const b = block();
-    // One cell goes into all that are chosen.
-    const single = cells.length === 1 && cells[0].length === 1;
-    const changes = [];
-    if (single) {
-      for (let r = b.r0; r <= b.r1; r++) {
-        for (let c = b.c0; c <= b.c1; c++) changes.push([r, c, cells[0][0].trim()]);
-      }
-    } else {
-      cells.forEach((row, r) =>
-        row.forEach(
-          (value, c) =>
-            b.c0 + c < columns.length && changes.push([b.r0 + r, b.c0 + c, value.trim()]),
-        ),
-      );
-    }
+    const {changes, single} = putIn(cells, b, columns.length);
     put(changes);
     if (!single) {
       far = {
@@ -305,12 +300,15 @@ export function grid(about) {
     }
   }
 
+  const cellOf = (/** @type {Event} */ e) =>
+    /** @type {HTMLElement | null} */ (/** @type {Element} */ (e.target).closest("td"));
+
   root.addEventListener("pointerdown", e => {
-    const td = e.target.closest("td");
-    if (!td || e.target.tagName === "INPUT") return;
+    const td = cellOf(e);
+    if (!td || /** @type {Element} */ (e.target).tagName === "INPUT") return;
     end(true, false);
     go(Number(td.dataset.r), Number(td.dataset.c), e.shiftKey);
-    const over = m => {
+    const over = (/** @type {PointerEvent} */ m) => {
       const other = document.elementFromPoint(m.clientX, m.clientY)?.closest("td");
       if (other && root.contains(other)) {
         far = {row: Number(other.dataset.r), col: Number(other.dataset.c)};
@@ -321,7 +319,7 @@ export function grid(about) {
     addEventListener("pointerup", () => removeEventListener("pointermove", over), {once: true});
     e.preventDefault();
   });
-  root.addEventListener("dblclick", e => e.target.closest("td") && !editing && begin());
+  root.addEventListener("dblclick", e => cellOf(e) && !editing && begin());
 
   return {
     root,
