@@ -22,7 +22,6 @@ from selenium.webdriver.common.keys import Keys
 from window import Served, Window
 
 from yieldopt.cli import main
-from yieldopt.demo import inventory
 from yieldopt.reading import read_job
 
 pytestmark = BROWSER
@@ -47,14 +46,15 @@ def typed(window: Window, rows: list[tuple[str, ...]]) -> None:
             window.press(text, Keys.TAB)
 
 
-def test_a_job_by_keyboard_alone(new_job: Path) -> None:
-    served = Served(new_job)
+def test_a_job_by_keyboard_alone(new_job: Path, tmp_path: Path) -> None:
+    served = Served(new_job, tmp_path / "state")
     window = Window(served.url)
     try:
         window.says("Take back")
         window.wait(lambda: "key=" not in window.js("return location.href"), "a key that is gone from the address")
         columns = window.js("return [...document.querySelectorAll('thead th')].map(h => h.innerText)")[1:7]
         assert columns == ["part", "qty", "species", "thickness", "width", "length"]
+        window.wait(lambda: window.js("return !!document.querySelector('td[tabindex=\"0\"]')"), "the grid")
         window.js("document.querySelector('td[tabindex=\"0\"]').focus()")
         rest = window.js("return document.querySelectorAll('thead th').length") - 7
         typed(window, [(*row, *[""] * rest) for row in PARTS])
@@ -123,18 +123,28 @@ SIZES = [(1400, 900), (1024, 768), (820, 1180)]
 
 
 @pytest.fixture(scope="module")
-def planned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
-    folder = tmp_path_factory.mktemp("desk") / "rack"
-    shutil.copytree(inventory() / "tool-rack", folder)
-    assert main(["plan", str(folder), "--out", str(folder / "plan"), "--steps", "4", "--quiet"]) in (0, 3)
-    served = Served(folder)
+def planned(planned_rack: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
+    at = tmp_path_factory.mktemp("desk")
+    served = Served(Path(shutil.copytree(planned_rack, at / "rack")), at / "state")
     window = Window(served.url)
     yield window
     window.driver.quit()
     assert served.stop()[0] == 0
 
 
-ROOMS = {"table/parts": "match_kind", "table/defects": "defect", "boards": "boards", "plan": "Net cost", "print": "What to print"}
+ROOMS = {
+    "table/parts": "match_kind",
+    "table/defects": "defect",
+    "boards": "boards",
+    "plan": "Net cost",
+    "sets": "a book, opened",
+    "compare": "one plan at most",
+    "surprises": "Nothing told yet",
+    "buy": "What is to be bought?",
+    "print": "What to print",
+    "jobs": "Which job?",
+    "photo/E3": "hanging cleat#1",
+}
 
 
 @pytest.mark.parametrize("room", ROOMS)

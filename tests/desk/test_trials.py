@@ -14,28 +14,15 @@ import pytest
 from starlette.testclient import TestClient
 
 from yieldopt.checking import check
-from yieldopt.demo import inventory
 from yieldopt.desk.app import make_desk
 from yieldopt.desk.comparing import compared
 from yieldopt.desk.key import Keys
 from yieldopt.desk.setup import Desk
-from yieldopt.files import write_all_atomically
 from yieldopt.lengths import as_typed
-from yieldopt.planned.checked import files_of
-from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
-from yieldopt.workers.serial import Serial
 
 MARK = {"x-yieldopt": "1"}
-
-
-@pytest.fixture(scope="module")
-def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = Path(shutil.copytree(inventory() / "tool-rack", tmp_path_factory.mktemp("planned") / "rack"))
-    job = read_job(folder)
-    write_all_atomically(folder / "plan", files_of(job, plan_job(job, seconds=600, steps=4, executor=Serial()).plan))
-    return folder
 
 
 @pytest.fixture(scope="module")
@@ -49,9 +36,9 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Desk, Te
 
 
 @pytest.fixture
-def client(running: tuple[Desk, TestClient], job: Path, tmp_path: Path) -> TestClient:
+def client(running: tuple[Desk, TestClient], planned_rack: Path, tmp_path: Path) -> TestClient:
     desk, client = running
-    desk.open(Path(shutil.copytree(job, tmp_path / "rack")))
+    desk.open(Path(shutil.copytree(planned_rack, tmp_path / "rack")))
     return client
 
 
@@ -181,7 +168,7 @@ def test_a_board_is_left_and_its_line_stands_in_the_settings(client: TestClient,
     assert read_job(folder).leave == {name}
 
 
-def test_the_same_plan_costs_the_same(job: Path) -> None:
-    seen = read_job(job / "plan" / "job"), read_plan(job / "plan" / "plan.json")[0]
+def test_the_same_plan_costs_the_same(planned_rack: Path) -> None:
+    seen = read_job(planned_rack / "plan" / "job"), read_plan(planned_rack / "plan" / "plan.json")[0]
     assert compared(seen, seen).words == "costs the same"
     assert compared(seen, seen).moved == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import subprocess
 import sys
@@ -11,13 +12,21 @@ from browsing import PICTURES, Driven
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
+# What can have the focus, and by what name a person knows it.
+NAMED = (
+    "const CAN = 'a[href], button, input, select, summary, [tabindex=\"0\"]';"
+    "const name = e => (e.ariaLabel || e.innerText || e.id || '').trim();"
+)
+
 
 class Served:
-    """`yieldopt desk FOLDER`."""
+    """`yieldopt desk FOLDER`, or without one in the folder `beside`; what it remembers lies in `state`."""
 
-    def __init__(self, folder: Path) -> None:
-        command = [sys.executable, "-m", "yieldopt", "desk", str(folder), "--no-browser"]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    def __init__(self, folder: Path | None, state: Path, beside: Path | None = None) -> None:
+        command = [sys.executable, "-m", "yieldopt", "desk", *([str(folder)] if folder else []), "--no-browser"]
+        env = os.environ | {"XDG_STATE_HOME": str(state), "PYTHONPATH": os.pathsep.join(sys.path)}
+        pipe = subprocess.PIPE
+        self.process = subprocess.Popen(command, stdout=pipe, stderr=subprocess.STDOUT, text=True, env=env, cwd=beside)
         self.url = self.next_address()
 
     def next_address(self) -> str:
@@ -63,13 +72,47 @@ class Window(Driven):
 
     def tab_to(self, words: str) -> None:
         """Press Tab until what has the focus bears these words; there is no other way without a mouse."""
-        name = "const e = document.activeElement; return (e.ariaLabel || e.innerText || e.id || '').trim()"
-        self.wait(lambda: self.js("return document.querySelector('main').children.length > 0"), "a room")
-        for _ in range(120):
+        self.wait(
+            lambda: self.js(f"{NAMED} return [...document.querySelectorAll(CAN)].some(e => name(e) === arguments[0])", words),
+            words,
+        )
+        for _ in range(200):
             self.press(Keys.TAB)
-            if self.js(name) == words:
+            if self.js(f"{NAMED} return name(document.activeElement)") == words:
                 return
         raise AssertionError(f"Tab never comes to {words!r}")
+
+    def click(self, words: str) -> None:
+        """A click of the mouse on what bears these words."""
+        find = f"{NAMED} return [...document.querySelectorAll(CAN)].find(e => name(e) === arguments[0] && !e.disabled)"
+        self.wait(lambda: self.js(find, words), words)
+        self.js("arguments[0].scrollIntoView({block: 'center'})", self.js(find, words))
+        ActionChains(self.driver).move_to_element(self.js(find, words)).click().perform()
+
+    def drag(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """With the mouse held, from one place in the window to another."""
+        mouse = ActionChains(self.driver).w3c_actions
+        mouse.pointer_action.move_to_location(round(start[0]), round(start[1])).pointer_down()
+        for share in (0.3, 0.7, 1.0):
+            x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
+            mouse.pointer_action.move_to_location(round(x), round(y))
+        mouse.pointer_action.pointer_up()
+        mouse.perform()
+
+    def touch(self, kind: str, *at: float) -> None:
+        """A finger: `touchStart`, `touchMove` (with its place) or `touchEnd`."""
+        points = [{"x": at[0], "y": at[1]}] if at else []
+        self.cdp("Input.dispatchTouchEvent", type=kind, touchPoints=points)
+
+    def on_board(self, board: str, along: float, across: float) -> tuple[float, float]:
+        """The place in the window of a share of a board's length and of its height from above; scrolled to."""
+        spot = (
+            "const s = document.querySelector(`svg[data-board='${arguments[0]}']`); s.scrollIntoView({block: 'center'});"
+            "const r = s.getBoundingClientRect(); return [r.left + r.width * arguments[1], r.top + r.height * arguments[2]]"
+        )
+        self.wait(lambda: self.js("return !!document.querySelector(`svg[data-board='${arguments[0]}']`)", board), board)
+        x, y = self.js(spot, board, along, across)
+        return float(x), float(y)
 
     def cell(self, row: int, column: str) -> str:
         """What the grid shows in a row (from 0) under a header."""

@@ -2,6 +2,7 @@
 import {button, count, el, show} from "./shared/dom.js";
 import {Job} from "./state/job.js";
 import {ask, window_} from "./state/net.js";
+import {keepingFocus} from "./view/focus.js";
 import {boardsRoom} from "./room/boards.js";
 import {buyRoom} from "./room/buy.js";
 import {compareRoom} from "./room/compare.js";
@@ -41,7 +42,9 @@ async function enter() {
   }
 }
 
-function stand() {
+const stand = () => keepingFocus(standing, drawStanding);
+
+function drawStanding() {
   const wrong = job?.mistakes.length ?? 0;
   const changed = job?.changed ?? [];
   show(

@@ -4,6 +4,7 @@ import {button, choice, count, el, show} from "../shared/dom.js";
 import {cell, withCells} from "../state/rows.js";
 import {isLeft, leftOrNot} from "../state/wishes.js";
 import {aboutBoard, boardDrawing, boardFigure, scaleFor} from "../view/boards.js";
+import {keepingFocus} from "../view/focus.js";
 import {flawHand} from "./flaws.js";
 
 /** @typedef {import("../view/boards.js").Wood} Wood */
@@ -96,9 +97,12 @@ export function boardsRoom(room, job, say) {
       .every(w => text.includes(w));
   };
 
-  /** @param {boolean} [anew] although the boards are those that are drawn */
-  function draw(anew = false) {
-    if (!anew && shown === job.boards) return;
+  /** @param anew although the boards are those that are drawn */
+  const draw = (anew = false) => {
+    if (anew || shown !== job.boards) keepingFocus(room, drawAll);
+  };
+
+  function drawAll() {
     const first = shown === null;
     shown = job.boards;
     const all = job.boards ?? [];

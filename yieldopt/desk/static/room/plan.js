@@ -5,6 +5,7 @@ import {ask} from "../state/net.js";
 import {leave, take, tried} from "../state/trial.js";
 import {answerView} from "../view/answer.js";
 import {boardDrawing, boardFigure, patterns, scaleFor} from "../view/boards.js";
+import {keepingFocus} from "../view/focus.js";
 import {looks} from "../view/looks.js";
 import {moneyView} from "../view/money.js";
 import {planSide} from "./planside.js";
@@ -174,7 +175,9 @@ export function planRoom(room, job, say) {
     if (run.state === "running") timer = setTimeout(look, LOOK_EVERY);
   }
 
-  function drawSide() {
+  const drawSide = () => keepingFocus(room, drawSides);
+
+  function drawSides() {
     const running = run.state === "running";
     const photos = looked?.boards.some(b => b.photos.A);
     show(
@@ -215,7 +218,9 @@ export function planRoom(room, job, say) {
     byGroup ? (p.set ?? p.part) : p.part;
   const lookOf = (/** @type {string} */ name) => tints.get(name) ?? {tint: "#e3c592", pattern: ""};
 
-  function drawBeside() {
+  const drawBeside = () => keepingFocus(beside, drawBesides);
+
+  function drawBesides() {
     show(beside, planSide({looked, chosen, lookOf, nameOf, pick, keys: wishes.keys}));
   }
 

@@ -5,6 +5,7 @@ import {ask} from "../state/net.js";
 import {leave, take, tried} from "../state/trial.js";
 import {answerView} from "../view/answer.js";
 import {boardDrawing, boardFigure, patterns, scaleFor} from "../view/boards.js";
+import {keepingFocus} from "../view/focus.js";
 import {looks} from "../view/looks.js";
 import {flawHand} from "./flaws.js";
 
@@ -90,7 +91,9 @@ export function surprisesRoom(room, job, say) {
       answer ? answerView(answer, {room: room.clientWidth, take: takeIt, leave: leaveIt}) : null,
     );
 
-  function drawKeys() {
+  const drawKeys = () => keepingFocus(keys, drawTheKeys);
+
+  function drawTheKeys() {
     const told = lines().length + cameUp();
     show(
       keys,
@@ -118,7 +121,9 @@ export function surprisesRoom(room, job, say) {
     draw();
   }
 
-  function draw() {
+  const draw = () => keepingFocus(room, drawAll);
+
+  function drawAll() {
     drawKeys();
     if (!looked) return show(frame, el("p", {class: "what"}, "There is no plan yet."));
     const {plan} = looked;

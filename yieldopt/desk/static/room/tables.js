@@ -1,5 +1,6 @@
 // The parts list and the job's other tables, each a grid.
 import {button, choice, el, show} from "../shared/dom.js";
+import {keepingFocus} from "../view/focus.js";
 import {grid} from "../view/grid.js";
 
 /** What each table is called here, and what it is for. */
@@ -59,7 +60,9 @@ export function tableRoom(room, job, stem) {
     ),
   );
 
-  function draw() {
+  const draw = () => keepingFocus(room, drawAll);
+
+  function drawAll() {
     sheet.refresh();
     const wrong = here();
     show(
