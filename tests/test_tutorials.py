@@ -72,6 +72,18 @@ def test_own_job(tmp_path: Path) -> None:
     walk.end()
 
 
+@pytest.mark.long  # the desk is up for half a minute; what is done there is followed by `tests/desk` in a browser
+def test_at_the_desk(tmp_path: Path) -> None:
+    walk = Walk(TUTORIALS / "at-the-desk.md", tmp_path)
+    walk.type(ACTIVATE)
+    short = ("yieldopt desk", f"XDG_STATE_HOME={tmp_path} timeout --preserve-status -s INT 30 yieldopt desk --no-browser")
+    said = walk.type("yieldopt desk", instead=short)
+    assert said.status == 0, said.text
+    assert "The desk is at http://localhost:" in said.text
+    assert said.text.rstrip().endswith("stopped")
+    walk.end()
+
+
 def sideboard(walk: Walk, whole: bool) -> None:
     """The first tutorial; with `whole` as written, else with searches of 2 seconds, which may leave parts without a place."""
     ok = (0,) if whole else (0, 3)

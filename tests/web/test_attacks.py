@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import io
+import shutil
 import socket
 import struct
 import threading
@@ -11,6 +12,7 @@ import time
 import uuid
 import zlib
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +20,11 @@ import pytest
 from starlette.testclient import TestClient
 from starlette.types import Receive, Scope, Send
 
+from yieldopt.demo import inventory
+from yieldopt.desk.app import make_desk
+from yieldopt.desk.key import Keys
+from yieldopt.desk.setup import Desk
+from yieldopt.desk.shelf import Shelf
 from yieldopt.rack.door.facade import Rack
 from yieldopt.web.guard import COOKIE
 from yieldopt.web.heads import Heads
@@ -26,20 +33,76 @@ from yieldopt.web.phones import Phones
 Page = Callable[..., TestClient]
 
 
+@dataclass(frozen=True)
+class Door:
+    """One of the two servers: a client that is let in and one that isn't, addresses that show or change something, and whether
+    nothing was changed so far."""
+
+    known: TestClient
+    stranger: TestClient
+    private: tuple[str, ...]
+    # The address of a write, and what may be written there.
+    write: str
+    body: dict[str, Any]
+    photos: str
+    untouched: Callable[[], bool]
+
+
+@pytest.fixture
+def phone_door(rack: Rack, page: Page, phones: Phones, change: Callable[..., Any]) -> Door:
+    board, seen = str(uuid.uuid4()), str(uuid.uuid4())
+    known = page()
+    known.put(f"/api/boards/{seen}", json=change("seen"))
+    private = ("/api/rack", "/api/jobs", "/api/bench", "/api/bench/0", "/api/openapi.json", f"/api/photos/{'0' * 64}")
+
+    def untouched() -> bool:
+        return [b.name for b in rack.boards()] == ["seen"] and not rack.board(seen).photos
+
+    return Door(known, page(phones=phones), private, f"/api/boards/{board}", change(), f"/api/boards/{seen}/photos", untouched)
+
+
+@pytest.fixture
+def desk_door(tmp_path: Path) -> Iterator[Door]:
+    folder = Path(shutil.copytree(inventory() / "tool-rack", tmp_path / "job"))
+    before = {p.name: p.read_bytes() for p in folder.iterdir()}
+    desk = Desk(Keys(), Shelf(None, tmp_path))
+    desk.open(folder)
+    known, stranger = (
+        TestClient(make_desk(desk), base_url="http://localhost", headers={"x-yieldopt": "1"}, raise_server_exceptions=False)
+        for _ in range(2)
+    )
+    known.post("/api/pair", json={"key": desk.keys.key})
+    body = {"tables": {"pins": {"columns": ["piece", "board", "x", "y"], "rows": [["side#1", "E1", "50", "10"]]}}}
+    rooms = "job plan run trial plans shelf photos/a.jpg packet.pdf buy buy/ways.svg straight sets sections"
+    private = tuple(f"/api/{room}" for room in rooms.split())
+
+    def untouched() -> bool:
+        return {p.name: p.read_bytes() for p in folder.iterdir()} == before
+
+    yield Door(known, stranger, private, "/api/tables", body, "/api/photos", untouched)
+    desk.close()
+
+
+@pytest.fixture(params=["phone_door", "desk_door"])
+def door(request: pytest.FixtureRequest) -> Door:
+    """The same is tried on both."""
+    found: Door = request.getfixturevalue(request.param)
+    return found
+
+
 @pytest.fixture
 def phones(tmp_path: Path) -> Phones:
     return Phones(tmp_path / "phones.json")
 
 
-PRIVATE = ["/api/rack", "/api/jobs", "/api/bench", "/api/bench/0", "/api/openapi.json", f"/api/photos/{'0' * 64}"]
-
-
-@pytest.mark.parametrize("path", PRIVATE)
-def test_an_unpaired_phone_sees_nothing(page: Page, phones: Phones, path: str) -> None:
-    client = page(phones=phones)
-    assert client.get(path).status_code == 401
-    client.cookies.set(COOKIE, "made up")
-    assert client.get(path).status_code == 401
+def test_a_stranger_sees_nothing_and_writes_nothing(door: Door) -> None:
+    for token in (None, "made up"):
+        if token:
+            door.stranger.cookies.set(COOKIE, token)
+        assert {door.stranger.get(path).status_code for path in door.private} == {401}
+        assert door.stranger.put(door.write, json=door.body).status_code == 401
+        assert door.stranger.post(door.photos, content=picture()).status_code == 401
+    assert door.untouched()
 
 
 def test_pairing_gives_a_token_that_can_be_revoked(page: Page, phones: Phones) -> None:
@@ -61,31 +124,36 @@ def test_pairing_gives_a_token_that_can_be_revoked(page: Page, phones: Phones) -
     [{"x-yieldopt": ""}, {"origin": "http://evil.example"}, {"origin": "null"}, {"origin": "http://localhost:1"}],
     ids=str,
 )
-def test_another_page_cannot_write(rack: Rack, page: Page, change: Callable[..., Any], headers: dict[str, str]) -> None:
-    answer = page().put(f"/api/boards/{uuid.uuid4()}", json=change(), headers=headers)
+def test_another_page_cannot_write(door: Door, headers: dict[str, str]) -> None:
+    answer = door.known.put(door.write, json=door.body, headers=headers)
     assert answer.status_code == 403
-    assert rack.boards() == []
+    assert door.untouched()
 
 
-def test_no_cross_origin_question_is_granted(page: Page) -> None:
-    answer = page().options("/api/rack", headers={"origin": "http://evil.example", "access-control-request-method": "PUT"})
+def test_no_cross_origin_question_is_granted(door: Door) -> None:
+    asked = {"origin": "http://evil.example", "access-control-request-method": "PUT"}
+    answer = door.known.options(door.private[0], headers=asked)
     assert answer.status_code == 405
     assert "access-control-allow-origin" not in answer.headers
 
 
 @pytest.mark.parametrize("host", ["evil.example", "localhost.evil.example", "", "127.0.0.1.evil.example:8765"])
-def test_a_foreign_name_pointed_at_us_is_turned_away(page: Page, host: str) -> None:
-    assert page().get("/api/rack", headers={"host": host}).status_code == 421
+def test_a_foreign_name_pointed_at_us_is_turned_away(door: Door, host: str) -> None:
+    assert door.known.get(door.private[0], headers={"host": host}).status_code == 421
 
 
-@pytest.mark.parametrize(
-    "path",
-    ["/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static/....//app.py", "/static//etc/passwd",
-     "/static/%00", "/api/bench/0/sheets/..%2f..%2fplan/0.svg", "/api/photos/..%2f..%2fshop.rack", "/api/bench/-1"],
-)  # fmt: skip
-def test_no_path_leads_outside(page: Page, path: str) -> None:
-    answer = page().get(path)
-    assert answer.status_code in (404, 422)
+OUTSIDE = [
+    *("/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/app.py", "/static/....//app.py", "/static//etc/passwd"),
+    *("/static/%00", "/api/bench/0/sheets/..%2f..%2fplan/0.svg", "/api/photos/..%2f..%2fshop.rack", "/api/bench/-1"),
+    *("/api/photos/..%2fjob.toml", "/api/photos/%2e%2e%2fparts.csv", "/api/buy/..%2fjob.toml"),
+]
+
+
+@pytest.mark.parametrize("path", OUTSIDE)
+def test_no_path_leads_outside(door: Door, path: str) -> None:
+    answer = door.known.get(path)
+    assert answer.status_code in (400, 404, 422)
+    assert b"units" not in answer.content
     assert b"import" not in answer.content
 
 
@@ -95,21 +163,21 @@ def test_markup_in_a_name_stays_text(rack: Rack, page: Page, change: Callable[..
     assert answer.headers["x-content-type-options"] == "nosniff"
 
 
-def test_every_answer_bars_foreign_script(page: Page) -> None:
-    for path in ("/", "/sw.js", "/static/main.js", "/api/rack", "/api/nothing", "/nothing"):
-        policy = page().get(path).headers["content-security-policy"]
+def test_every_answer_bars_foreign_script(door: Door) -> None:
+    for path in ("/", "/sw.js", "/static/main.js", *door.private, "/api/nothing", "/nothing"):
+        policy = door.known.get(path).headers["content-security-policy"]
         assert "default-src 'none'" in policy
         assert "script-src 'self';" in policy
         assert "unsafe" not in policy
 
 
-def test_oversized_bodies_are_refused_before_they_are_read(page: Page) -> None:
-    client = page()
-    path = f"/api/boards/{uuid.uuid4()}"
+def test_oversized_bodies_are_refused_before_they_are_read(door: Door) -> None:
+    client, path = door.known, door.write
     assert client.put(path, content=b"x" * (3 * 1024 * 1024)).status_code == 413
     assert client.put(path, content=iter([b"x" * 1024 * 1024] * 3)).status_code == 413
     assert client.put(path, content=b"[" * 100_000, headers={"content-type": "application/json"}).status_code in (400, 422)
     assert client.put(path, content=b"{}", headers={"content-length": "-1"}).status_code in (400, 422)
+    assert door.untouched()
 
 
 def bomb() -> bytes:
@@ -123,19 +191,15 @@ def bomb() -> bytes:
 
 
 @pytest.mark.parametrize("content", [bomb(), b"<svg onload='x'/>", b"GIF89a", b"", b"\xff\xd8\xff\xe0 cut off"], ids=range(5))
-def test_a_bomb_or_no_picture_is_refused(rack: Rack, page: Page, change: Callable[..., Any], content: bytes) -> None:
-    client, i = page(), str(uuid.uuid4())
-    client.put(f"/api/boards/{i}", json=change())
-    assert client.post(f"/api/boards/{i}/photos", content=content).status_code == 400
-    assert rack.board(i).photos == ()
+def test_a_bomb_or_no_picture_is_refused(door: Door, content: bytes) -> None:
+    assert door.known.post(door.photos, content=content).status_code == 400
+    assert door.untouched()
 
 
 @pytest.mark.parametrize("name", ["../x.jpg", "a/b.jpg", ".hidden", "a\\b", "a;b", "a\0b", "\u202egpj.exe", "x" * 300, ""])
-def test_a_photo_of_a_bad_name_is_refused(rack: Rack, page: Page, change: Callable[..., Any], name: str) -> None:
-    client, i = page(), str(uuid.uuid4())
-    client.put(f"/api/boards/{i}", json=change())
-    assert client.post(f"/api/boards/{i}/photos", params={"name": name}, content=picture()).status_code == 400
-    assert rack.board(i).photos == ()
+def test_a_photo_of_a_bad_name_is_refused(door: Door, name: str) -> None:
+    assert door.known.post(door.photos, params={"name": name}, content=picture()).status_code == 400
+    assert door.untouched()
 
 
 def picture() -> bytes:

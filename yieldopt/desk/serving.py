@@ -28,6 +28,7 @@ def serve(folder: Path | None, shelf: Shelf, port: int, browser: bool) -> None:
     desk = Desk(keys, shelf, address)
     if folder is not None:
         desk.open(folder)
+    desk.warm()
     app = make_desk(desk)
     address()
     if browser:

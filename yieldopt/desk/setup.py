@@ -51,8 +51,6 @@ class Desk:
             self._now = Opened(self._count, folder, Planner(folder), Trials(folder, self.searcher.submit))
         if before is not None:
             before.planner.close()
-        else:
-            self.searcher.submit(warm_up)
         self.shelf.note(folder)
         return self._now
 
@@ -69,6 +67,10 @@ class Desk:
     def now(self) -> Opened | None:
         """The job that is open, if there is one."""
         return self._now
+
+    def warm(self) -> None:
+        """Bring up the process of the trials, so that the first doesn't wait for it."""
+        self.searcher.submit(warm_up)
 
     def close(self) -> None:
         """End what is under way; a search's best plan so far is written."""

@@ -57,7 +57,7 @@ export function planRoom(room, job, say) {
   const picture = el("div", {class: "boards"});
   const beside = el("div", {class: "beside"});
   const told = el("p", {class: "carried", role: "status"});
-  const above = el("div", {});
+  const above = el("div", {class: "above"});
   const wishes = wishing({
     job,
     picture,
@@ -121,7 +121,7 @@ export function planRoom(room, job, say) {
     if (over) return;
     drawAnswer();
     drawSide();
-    above.scrollIntoView({block: "nearest"});
+    if (answer) above.scrollIntoView({block: "start"});
   }
 
   async function takeIt() {

@@ -35,7 +35,7 @@ export function surprisesRoom(room, job, say) {
   /** @type {Map<string, string>} piece -> what became of it */
   const pieces = new Map();
   const keys = el("div", {class: "keys"});
-  const above = el("div", {});
+  const above = el("div", {class: "above"});
   const panel = el("div", {class: "flaw-panel"});
   const frame = el("div", {class: "boards"});
   const hand = flawHand({job, panel, say, redraw: () => draw()});
@@ -59,7 +59,7 @@ export function surprisesRoom(room, job, say) {
     if (over) return;
     drawKeys();
     drawAnswer();
-    above.scrollIntoView({block: "nearest"});
+    if (answer) above.scrollIntoView({block: "start"});
   }
 
   async function takeIt() {

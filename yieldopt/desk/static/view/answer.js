@@ -26,7 +26,7 @@ export function answerView(answer, how) {
       button("Take it", how.take, {class: "main"}),
       button("Leave it as it was", how.leave),
     ),
-    compareView(answer.found, {names: ["As it is", "Planned round"], room: how.room}),
+    compareView(answer.found, {names: ["As it is", "Planned round"], room: how.room, told: true}),
   );
 }
 

@@ -1,6 +1,6 @@
 // Two plans beside each other: what the second costs, which boards come and go, which pieces move;
 // both drawn.
-import {el} from "../shared/dom.js";
+import {count, el} from "../shared/dom.js";
 import {boardDrawing, boardFigure, scaleFor, seen} from "./boards.js";
 import {looks} from "./looks.js";
 
@@ -16,7 +16,8 @@ import {looks} from "./looks.js";
 
 /**
  * @param {Compared} found
- * @param {{names: [string, string], room: number}} how what the two are called; pixels there are
+ * @param {{names: [string, string], room: number, told?: boolean}} how what the two are called; pixels
+ *   that there are; whether the words have been told already
  */
 export function compareView(found, how) {
   const moved = new Set(found.moved.map(m => m.piece));
@@ -38,7 +39,7 @@ export function compareView(found, how) {
     if (!wood) return el("div", {}, "");
     return boardFigure(
       wood,
-      [sheet ? `${seen(sheet.pieces).length} places` : "not cut"],
+      [sheet ? count(seen(sheet.pieces).length, "place") : "not cut"],
       boardDrawing(wood, sheet, points, {
         look: p => tints.get(p.part) ?? {tint: "#e3c592", pattern: ""},
         chosen: p => p.names.some(name => moved.has(name)),
@@ -46,7 +47,7 @@ export function compareView(found, how) {
     );
   };
   return [
-    figuresTable(found, how.names),
+    figuresTable(found, how.names, !how.told),
     movedList(found),
     changed.length
       ? el(
@@ -72,12 +73,12 @@ function changedBoards(found, moved) {
   return [...new Set([...found.new, ...found.dropped, ...names])];
 }
 
-/** @param {Compared} found @param {[string, string]} names */
-const figuresTable = (found, names) =>
+/** @param {Compared} found @param {[string, string]} names @param {boolean} words */
+const figuresTable = (found, names, words) =>
   el(
     "table",
     {class: "figures"},
-    el("caption", {}, found.words),
+    words ? el("caption", {}, found.words) : null,
     el(
       "thead",
       {},
