@@ -7,8 +7,9 @@ from functools import cache
 import pytest
 
 from yieldopt.demo import inventory
-from yieldopt.desk.places import Ground, Grounds, grounds
-from yieldopt.lengths import to_number
+from yieldopt.desk.about import about
+from yieldopt.desk.places import Ground, Grounds, grounds, wishes
+from yieldopt.lengths import as_typed, to_number
 from yieldopt.lumber import Job
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
@@ -57,6 +58,33 @@ def test_what_bars_it_is_named() -> None:
     assert reasons
     assert all(r.startswith("too near the ") for r in reasons)
     assert inside(of(found, "E1"), -5.0, 0.0) == "ends"
+
+
+def test_a_whole_blank_may_lie_where_it_lies_and_its_wishes_keep_its_pieces_together() -> None:
+    job, plan = planned("tool-rack")
+    for board in plan.boards:
+        for blank in board.blanks:
+            found = grounds(job, plan, blank.pieces[0], whole=True)
+            assert found is not None
+            assert sorted(found.pieces) == sorted(blank.pieces)
+            mine = [p for p in board.pieces if p.blank == blank.blank]
+            x, y = (min(getattr(p, k) for p in mine) for k in ("x", "y"))
+            at = (board.board, as_typed(x, job.units), as_typed(y, job.units))
+            assert inside(of(found, board.board), float(to_number(x, job.units)), float(to_number(y, job.units))) is None
+            rows = wishes(job, plan, blank.pieces[0], True, at)
+            assert rows is not None
+            lying = {p.piece: (as_typed(p.x, job.units), as_typed(p.y, job.units)) for p in mine}
+            assert {r["piece"]: (r["x"], r["y"]) for r in rows} == lying
+
+
+def test_a_piece_tells_why_it_is_as_it_is() -> None:
+    job, plan = planned("tool-rack")
+    said = about(job, plan, "side#1")
+    assert said is not None
+    assert any("length" in t for t in said.sizes)
+    assert any("of thickness to spare" in t for t in said.tight)
+    assert said.elsewhere
+    assert about(job, plan, "nothing#1") is None
 
 
 def test_no_such_piece() -> None:

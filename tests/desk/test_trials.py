@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import shutil
 import time
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,7 @@ from yieldopt.desk.comparing import compared
 from yieldopt.desk.key import Keys
 from yieldopt.desk.setup import Desk
 from yieldopt.lengths import as_typed
+from yieldopt.plan import Unplaced
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
 
@@ -172,3 +175,15 @@ def test_the_same_plan_costs_the_same(planned_rack: Path) -> None:
     seen = read_job(planned_rack / "plan" / "job"), read_plan(planned_rack / "plan" / "plan.json")[0]
     assert compared(seen, seen).words == "costs the same"
     assert compared(seen, seen).moved == []
+
+
+def test_what_has_no_place_is_told_before_the_money_that_it_saves(planned_rack: Path) -> None:
+    job, plan = read_job(planned_rack / "plan" / "job"), read_plan(planned_rack / "plan" / "plan.json")[0]
+    gone = plan.boards[0]
+    parts = Counter(p.part for p in gone.pieces if p.stave is None)
+    totals = replace(plan.totals, net_cost=plan.totals.net_cost - 10)
+    less = replace(plan, boards=plan.boards[1:], unplaced=tuple(Unplaced(p, n) for p, n in parts.items()), totals=totals)
+    words = compared((job, plan), (job, less)).words
+    assert words.startswith("no place for ")
+    assert all(f"{n} x {part}" in words for part, n in parts.items())
+    assert words.endswith(f"without that − 10.00, and {gone.board} is not cut any more")

@@ -84,17 +84,20 @@ class Window(Driven):
 
     def click(self, words: str) -> None:
         """A click of the mouse on what bears these words."""
-        find = f"{NAMED} return [...document.querySelectorAll(CAN)].find(e => name(e) === arguments[0] && !e.disabled)"
-        self.wait(lambda: self.js(find, words), words)
-        self.js("arguments[0].scrollIntoView({block: 'center'})", self.js(find, words))
-        ActionChains(self.driver).move_to_element(self.js(find, words)).click().perform()
+        find = (
+            f"{NAMED} const e = [...document.querySelectorAll(CAN)].find(e => name(e) === arguments[0] && !e.disabled);"
+            "if (!e) return null; e.scrollIntoView({block: 'center'});"
+            "const r = e.getBoundingClientRect(); return [r.left + r.width / 2, r.top + r.height / 2]"
+        )
+        x, y = self.wait(lambda: self.js(find, words), words)
+        self.drag((x, y))
 
-    def drag(self, start: tuple[float, float], end: tuple[float, float]) -> None:
-        """With the mouse held, from one place in the window to another."""
+    def drag(self, start: tuple[float, float], end: tuple[float, float] | None = None) -> None:
+        """With the mouse held, from one place in the window to another; without that, a click."""
         mouse = ActionChains(self.driver).w3c_actions
         mouse.pointer_action.move_to_location(round(start[0]), round(start[1])).pointer_down()
-        for share in (0.3, 0.7, 1.0):
-            x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
+        for share in (0.3, 0.7, 1.0) if end else ():
+            x, y = (a + (b - a) * share for a, b in zip(start, end or start, strict=True))
             mouse.pointer_action.move_to_location(round(x), round(y))
         mouse.pointer_action.pointer_up()
         mouse.perform()

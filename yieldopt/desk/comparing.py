@@ -69,14 +69,15 @@ def compared(old: Seen, new: Seen) -> Compared:
 
 def _words(before: Plan, after: Plan, came: list[str], went: list[str]) -> str:
     """`+ 12.40, and W7 is cut as well`."""
+    lacked = {u.part: u.qty for u in before.unplaced}
+    lacking = [f"{n} x {u.part}" for u in after.unplaced if (n := u.qty - lacked.get(u.part, 0)) > 0]
     more = after.totals.net_cost - before.totals.net_cost
     said = [f"{'−' if more < 0 else '+'} {abs(more):.2f}" if abs(more) >= 0.005 else "costs the same"]
     said += [f"{_and(came)} {'is' if len(came) == 1 else 'are'} cut as well"] if came else []
     said += [f"{_and(went)} {'is' if len(went) == 1 else 'are'} not cut any more"] if went else []
-    lacked = {u.part: u.qty for u in before.unplaced}
-    lacking = [f"{n} x {u.part}" for u in after.unplaced if (n := u.qty - lacked.get(u.part, 0)) > 0]
-    said += [f"there is no place for {_and(lacking)}"] if lacking else []
-    return _and(said, ", and ")
+    words = _and(said, ", and ")
+    # What is missing comes first: a plan that leaves parts out is cheaper for it.
+    return f"no place for {_and(lacking)}; without that {words}" if lacking else words
 
 
 def _and(things: list[str], last: str = " and ") -> str:

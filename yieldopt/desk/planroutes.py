@@ -9,6 +9,7 @@ from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel
 
+from yieldopt.desk.about import About, about
 from yieldopt.desk.bodies import Time
 from yieldopt.desk.jobroutes import Number
 from yieldopt.desk.kept import kept_plan, packet
@@ -92,6 +93,15 @@ def add_planning(app: FastAPI, desk: Desk) -> None:
         """Leaves of panels, books and runs of the plan at hand, as they come to lie."""
         found = at_hand(desk)
         return None if found is None else finished(*found)
+
+    @app.get("/api/piece")
+    def piece(name: str) -> About:
+        """Why a piece is as it is, and where else it could lie."""
+        found = at_hand(desk)
+        there = None if found is None else about(*found, name)
+        if there is None:
+            raise UsageError(f"there is no piece {name} in the plan")
+        return there
 
     @app.get("/api/places")
     def places(piece: str, whole: bool = False) -> Grounds:

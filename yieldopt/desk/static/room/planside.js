@@ -1,5 +1,6 @@
 // What stands beside the picture of a plan: parts without a place, the piece pointed at, the parts.
-import {button, count, el} from "../shared/dom.js";
+import {button, count, el, lines, show} from "../shared/dom.js";
+import {ask} from "../state/net.js";
 
 /** @typedef {import("../view/boards.js").Laid} Laid */
 
@@ -38,6 +39,7 @@ export function planSide({looked, chosen, lookOf, nameOf, pick, keys}) {
           el("h3", {}, one.piece),
           el("p", {}, aboutPiece(one)),
           el("div", {class: "keys"}, keys(one)),
+          whyKey(one.piece),
         )
       : null,
     el("h3", {}, count(pieces.length, "piece")),
@@ -57,6 +59,33 @@ export function planSide({looked, chosen, lookOf, nameOf, pick, keys}) {
       }),
     ),
   ];
+}
+
+/**
+ * Why it is as large as it is, what is tight, and where else it could lie: asked for once it is
+ * opened.
+ * @param {string} piece
+ */
+function whyKey(piece) {
+  const body = el("div", {class: "why"});
+  async function tell() {
+    /** @type {{sizes: string[], tight: string[], elsewhere: string[]}} */
+    const said = await ask("GET", `/api/piece?name=${encodeURIComponent(piece)}`);
+    show(
+      body,
+      lines(said.sizes, t => t),
+      lines(said.tight, t => t),
+      el("p", {}, "Second places:"),
+      lines(said.elsewhere, t => t),
+    );
+  }
+  const failed = (/** @type {Error} */ error) => show(body, error.message);
+  return el(
+    "details",
+    {ontoggle: e => e.target.open && tell().catch(failed)},
+    el("summary", {}, "Why so, and where else"),
+    body,
+  );
 }
 
 /** @param {Laid & {board: string}} p */

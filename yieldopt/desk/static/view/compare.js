@@ -16,8 +16,8 @@ import {looks} from "./looks.js";
 
 /**
  * @param {Compared} found
- * @param {{names: [string, string], room: number, told?: boolean}} how what the two are called; pixels
- *   that there are; whether the words have been told already
+ * @param {{names: [string, string], room: number, told?: boolean}} how what the two are called;
+ *   pixels that there are; whether the words have been told already
  */
 export function compareView(found, how) {
   const moved = new Set(found.moved.map(m => m.piece));
