@@ -199,7 +199,7 @@ def test_a_piece_is_carried_by_keys_and_by_hand(planned: Window) -> None:
             break
         planned.press(Keys.ARROW_RIGHT)
     planned.press(Keys.ENTER)
-    planned.says("is wished for on E5")
+    planned.says("is asked for on E5")
     planned.says("not saved: Wishes")
     planned.with_control("s")
     planned.says("all saved")

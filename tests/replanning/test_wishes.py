@@ -57,7 +57,7 @@ def test_what_lies_in_the_way_of_a_wish_makes_way_and_the_rest_stays() -> None:
     board, x, y, _ = at[b]
     found = round_about(replace(job, pins=(Pin(a, board, x, y),)))
     assert places(found.plan)[a][:3] == (board, x, y)
-    assert f"wished for on {board}" in dict(found.lost)[a]
+    assert f"asked for on {board}" in dict(found.lost)[a]
     assert any(f"in the way of {a}" in why for _, why in found.lost)
     stay, of = marks_kept(plan, found.changes)
     assert stay >= of / 2

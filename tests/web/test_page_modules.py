@@ -18,6 +18,7 @@ import page_vectors
 import pytest
 from starlette.testclient import TestClient
 
+from yieldopt.desk.app import SHARED
 from yieldopt.web.app import static_files
 
 TOP = Path(__file__).parents[2]
@@ -70,6 +71,19 @@ def test_a_module_is_short_says_what_it_is_and_knows_only_rooms_above_its_own(mo
     for other in imports(module):
         assert other in MODULES, f"{module.name} imports {other}, which is not there"
         assert room_of(other) in known[room_of(module)] | {room_of(module)}
+
+
+@pytest.mark.parametrize("module", sorted(DESK.rglob("*.js")), ids=lambda p: str(p.relative_to(DESK)))
+def test_a_module_of_the_desk_is_short_says_what_it_is_and_knows_only_rooms_above_its_own(module: Path) -> None:
+    text = module.read_text(encoding="utf-8")
+    assert text.startswith(("//", "/**"))
+    assert len(text.splitlines()) <= 350
+    assert max(map(len, text.splitlines())) <= 100
+    order = ["shared", "state", "view", "room", "main.js"]
+    room = order.index(module.relative_to(DESK).parts[0])
+    for other in imports(module):
+        assert other.exists() or other.name in SHARED
+        assert order.index(other.relative_to(DESK).parts[0]) <= room, other
 
 
 def test_no_module_needs_itself_to_be_loaded() -> None:

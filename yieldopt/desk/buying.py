@@ -17,7 +17,7 @@ CHARTS = ("ways.svg", "chance.svg")
 
 
 @dataclass
-class Study:
+class Errand:
     """The newest one of this run."""
 
     state: Literal["none", "working", "done", "failed"] = "none"
@@ -29,13 +29,13 @@ class Buyer:
 
     def __init__(self) -> None:
         self._searcher = Searcher()
-        self.now = Study()
+        self.now = Errand()
 
     def begin(self, folder: Path, seconds: float) -> None:
-        """Study the job in the folder. Raises `UsageError` while one is under way."""
+        """Errand the job in the folder. Raises `UsageError` while one is under way."""
         if self.now.state == "working":
             raise UsageError("what to buy is being worked out already")
-        study = self.now = Study("working")
+        study = self.now = Errand("working")
         self._searcher.submit(worked_out, folder, seconds).add_done_callback(lambda done: _end(study, done))
 
     def close(self) -> None:
@@ -43,7 +43,7 @@ class Buyer:
         self._searcher.close()
 
 
-def _end(study: Study, done: Future[None]) -> None:
+def _end(study: Errand, done: Future[None]) -> None:
     error = None if done.cancelled() else done.exception()
     if error is None and not done.cancelled():
         study.state = "done"

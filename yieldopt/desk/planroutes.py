@@ -16,7 +16,7 @@ from yieldopt.desk.kept import kept_plan, packet
 from yieldopt.desk.mistakes import judged
 from yieldopt.desk.places import Grounds, grounds, wishes
 from yieldopt.desk.planner import is_begun
-from yieldopt.desk.sets import Sets, finished
+from yieldopt.desk.sets import FinishedSets, finished
 from yieldopt.desk.setup import Desk
 from yieldopt.desk.show import Shown, Wood, shown, woods
 from yieldopt.desk.tables import load
@@ -32,7 +32,7 @@ class Begun(YieldoptError):
     def __init__(self) -> None:
         super().__init__(
             "boards of this plan are cut already: plan what is left again, under Surprises; only a job that starts over is "
-            "planned anew"
+            "planned from nothing"
         )
 
 
@@ -89,7 +89,7 @@ def add_planning(app: FastAPI, desk: Desk) -> None:
         return None if found is None else Looked(boards=woods(found[0]), plan=shown(found[1]))
 
     @app.get("/api/sets")
-    def sets() -> Sets | None:
+    def sets() -> FinishedSets | None:
         """Leaves of panels, books and runs of the plan at hand, as they come to lie."""
         found = at_hand(desk)
         return None if found is None else finished(*found)

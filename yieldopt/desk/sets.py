@@ -31,7 +31,7 @@ class Leaf(BaseModel):
     turned: bool
 
 
-class Set(BaseModel):
+class FinishedSet(BaseModel):
     name: str
     words: str
     length: float
@@ -39,20 +39,20 @@ class Set(BaseModel):
     leaves: list[Leaf]
 
 
-class Sets(BaseModel):
+class FinishedSets(BaseModel):
     boards: list[Wood]
-    sets: list[Set]
+    sets: list[FinishedSet]
 
 
-def finished(job: Job, plan: Plan) -> Sets:
+def finished(job: Job, plan: Plan) -> FinishedSets:
     """Every glue-up and matched set of the plan."""
     found = [_panel(job, plan.units, name, staves) for name, staves in glue_ups(plan).items()]
     found += [_matched(job, plan.units, kind, name, members) for (kind, name), members in matched_sets(job, plan).items()]
     used = {leaf.board for s in found for leaf in s.leaves}
-    return Sets(boards=[w for w in woods(job) if w.name in used], sets=found)
+    return FinishedSets(boards=[w for w in woods(job) if w.name in used], sets=found)
 
 
-def _panel(job: Job, u: Units, name: str, staves: Sequence[tuple[str, Piece]]) -> Set:
+def _panel(job: Job, u: Units, name: str, staves: Sequence[tuple[str, Piece]]) -> FinishedSet:
     part = job.part_named[staves[0][1].part]
     edge = 2 * job.shop.allowances.edge
     leaves, y = [], 0.0
@@ -61,10 +61,10 @@ def _panel(job: Job, u: Units, name: str, staves: Sequence[tuple[str, Piece]]) -
         leaves.append(_leaf(u, board, p, 0.0, y, _n(part.length, u), width))
         y += width
     words = f"{len(staves)} staves in the order of the glue-up, stave 1 at the near edge"
-    return Set(name=name, words=words, length=_n(part.length, u), width=y, leaves=leaves)
+    return FinishedSet(name=name, words=words, length=_n(part.length, u), width=y, leaves=leaves)
 
 
-def _matched(job: Job, u: Units, kind: str, name: str, members: Sequence[tuple[str, Piece]]) -> Set:
+def _matched(job: Job, u: Units, kind: str, name: str, members: Sequence[tuple[str, Piece]]) -> FinishedSet:
     leaves: list[Leaf] = []
     x = y = 0.0
     for n, (board, p) in enumerate(members):
@@ -75,7 +75,7 @@ def _matched(job: Job, u: Units, kind: str, name: str, members: Sequence[tuple[s
         x, y = (x + length, y) if kind == "run" else (x, y + width)
     wide = max(leaf.at.y + leaf.at.width for leaf in leaves)
     long = max(leaf.at.x + leaf.at.length for leaf in leaves)
-    return Set(name=name, words=WORDS[kind], length=long, width=wide, leaves=leaves)
+    return FinishedSet(name=name, words=WORDS[kind], length=long, width=wide, leaves=leaves)
 
 
 def _leaf(u: Units, board: str, p: Piece, x: float, y: float, length: float, width: float, turned: bool = False) -> Leaf:

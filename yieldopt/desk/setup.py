@@ -11,7 +11,7 @@ from yieldopt.desk.buying import Buyer
 from yieldopt.desk.key import Keys
 from yieldopt.desk.planner import Planner
 from yieldopt.desk.shelf import Shelf
-from yieldopt.desk.trying import Trials, warm_up
+from yieldopt.desk.trying import Attempts, warm_up
 from yieldopt.errors import YieldoptError
 from yieldopt.web.searcher import Searcher
 
@@ -27,7 +27,7 @@ class Opened:
     number: int
     folder: Path
     planner: Planner
-    trials: Trials
+    trials: Attempts
 
 
 @dataclass
@@ -48,7 +48,7 @@ class Desk:
         """Put this job on the desk in place of the one before, whose search ends with its best plan written."""
         with self._lock:
             before, self._count = self._now, self._count + 1
-            self._now = Opened(self._count, folder, Planner(folder), Trials(folder, self.searcher.submit))
+            self._now = Opened(self._count, folder, Planner(folder), Attempts(folder, self.searcher.submit))
         if before is not None:
             before.planner.close()
         self.shelf.note(folder)

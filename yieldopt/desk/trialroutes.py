@@ -13,7 +13,7 @@ from yieldopt.desk.jobroutes import Number
 from yieldopt.desk.kept import kept_plan, plans_there
 from yieldopt.desk.mistakes import judged
 from yieldopt.desk.setup import Desk
-from yieldopt.desk.trying import Trial
+from yieldopt.desk.trying import Attempt
 from yieldopt.errors import UsageError
 from yieldopt.replanning.revision_told import summary
 
@@ -28,7 +28,7 @@ class Trying(BaseModel):
     found: Compared | None = None
 
 
-def _said(trial: Trial) -> Trying:
+def _said(trial: Attempt) -> Trying:
     if trial.result is None:
         return Trying(trial=trial.number, state=trial.state, error=trial.error)
     was, r = trial.begun, trial.result
@@ -37,7 +37,7 @@ def _said(trial: Trial) -> Trying:
 
 
 def add_trials(app: FastAPI, desk: Desk) -> None:
-    """Trials, and comparing."""
+    """Attempts, and comparing."""
 
     @app.post("/api/trial")
     def begin(body: Tried, number: Number = None) -> Trying:

@@ -34,7 +34,7 @@ class NoPlan(YieldoptError):
 
 
 @dataclass
-class Trial:
+class Attempt:
     """One trial: what it began with and what came of it."""
 
     number: int
@@ -47,16 +47,16 @@ class Trial:
     error: str | None = None
 
 
-class Trials:
+class Attempts:
     """The newest trial. `submit` does the work elsewhere."""
 
     def __init__(self, folder: Path, submit: Callable[..., Future[Any]]) -> None:
         self._at, self._submit = folder / PLAN, submit
         self._lock = threading.Lock()
         self._count = 0
-        self.now: Trial | None = None
+        self.now: Attempt | None = None
 
-    def begin(self, job: Job, lines: Sequence[str]) -> Trial:
+    def begin(self, job: Job, lines: Sequence[str]) -> Attempt:
         """Plan round what `job` says otherwise than the plan at hand, and after what `lines` tell and the bench has ticked.
 
         Raises `UsageError` where there is no plan, `InputError` for lines that can't be true of it.
@@ -71,7 +71,7 @@ class Trials:
         surprise = joined(ticks, said)
         with self._lock:
             self._count += 1
-            trial = self.now = Trial(self._count, was, said, surprise)
+            trial = self.now = Attempt(self._count, was, said, surprise)
         new = replace(job, boards=tuple(_with_what_came_up(was, b) for b in job.boards))
         self._submit(try_out, new, was, surprise).add_done_callback(lambda done: _end(trial, done))
         return trial
@@ -122,7 +122,7 @@ def _told(was: Begun, job: Job, lines: Sequence[str]) -> Surprise:
 def _still_there(was: Begun, job: Job) -> None:
     gone = sorted({b.board for b in was.plan.boards} - set(job.board_named))
     if gone:
-        raise UsageError(f"the plan cuts boards that are not in the table any more: {', '.join(gone)}; plan the job anew")
+        raise UsageError(f"the plan cuts boards that are not in the table any more: {', '.join(gone)}; press Plan to begin from nothing")
 
 
 def _with_what_came_up(was: Begun, board: Board) -> Board:
@@ -154,7 +154,7 @@ def warm_up() -> None:
     warm()
 
 
-def _end(trial: Trial, done: Future[Replanned]) -> None:
+def _end(trial: Attempt, done: Future[Replanned]) -> None:
     error = None if done.cancelled() else done.exception()
     if done.cancelled() or error is not None:
         known = isinstance(error, YieldoptError)

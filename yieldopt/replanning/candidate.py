@@ -135,7 +135,9 @@ def _entry(
     if kept is None:
         return priced(s.job, mine[0]) if mine else None
     before = s.benches[name].plan
-    same = not mine and offcuts_too and not any(p.piece in gone for p in before.pieces)
+    # A blank that may not be machined any more is out, though it may have held nothing but spent wood.
+    whole = len(kept.blanks) == len(before.blanks)
+    same = whole and not mine and offcuts_too and not any(p.piece in gone for p in before.pieces)
     if same and not any(spoils_offcut(kept.board, o) for o in before.offcuts if o.kept):
         return priced(s.job, before)
     return merge(s.job, kept, mine)

@@ -25,7 +25,7 @@ def against_wishes(job: Job, plan: Plan, benches: Mapping[str, Bench]) -> dict[s
         if there is not None and _kept(pin, *there):
             continue
         if there is not None and there[1].blank not in benches[there[0]].begun:
-            why.setdefault(pin.piece, f"wished for on {pin.board}")
+            why.setdefault(pin.piece, f"asked for on {pin.board}")
         why = _group(job, plan, pin) | why
         if pin.board in benches:
             why = _in_the_way(job, benches[pin.board], pin, there[1] if there else None, why) | why
@@ -38,7 +38,7 @@ def _kept(pin: Pin, board: str, p: Piece) -> bool:
 
 
 def _group(job: Job, plan: Plan, pin: Pin) -> dict[str, str]:
-    """A colour group goes whole to the board that one of it is wished for on."""
+    """A colour group goes whole to the board that one of it is asked for on."""
     part = job.part_named.get(part_of(pin.piece))
     if part is None or part.match_kind != "board":
         return {}

@@ -102,7 +102,7 @@ export function planRoom(room, job, say) {
         class: "main",
       }),
       button("Leave it", () => box.remove()),
-      button("Plan all anew", () => (box.remove(), begin(true))),
+      button("Plan it all from nothing", () => (box.remove(), begin(true))),
     );
     document.body.append(box);
     box.showModal();

@@ -94,7 +94,7 @@ export function wishing(about) {
     try {
       const rows = await ask("GET", `/api/wishes?${asked}`);
       const name = whole ? `Blank ${piece.blank}` : piece.piece;
-      wish({pins: withWishes(job.tables.pins, rows)}, `${name} is wished for on ${at.board}.`);
+      wish({pins: withWishes(job.tables.pins, rows)}, `${name} is asked for on ${at.board}.`);
     } catch (/** @type {any} */ error) {
       say(error.message);
     }
