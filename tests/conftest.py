@@ -17,6 +17,14 @@ settings.register_profile("long", max_examples=400, deadline=None, suppress_heal
 settings.load_profile(os.environ.get("YIELDOPT_TESTS", "quick"))
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Compiles the planner's kernels once, before several workers would each do it (a minute of a core where nothing is kept)."""
+    if config.getoption("numprocesses", None) and not hasattr(config, "workerinput") and not config.option.collectonly:
+        from yieldopt.planning.warming import warm
+
+        warm()
+
+
 def pytest_report_header() -> str:
     again = f"repeat with YIELDOPT_SEED={SEED} and --hypothesis-seed={SEED}"
     return f"drawn from seed {SEED}: {again}" if SEED else "drawn the same as every time (no YIELDOPT_SEED)"

@@ -18,6 +18,7 @@ from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.words.margins import PRACTICE, margin_cautions
+from yieldopt.insight.explaining import explain_part
 from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
 from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
@@ -116,10 +117,8 @@ def test_spare_for_tested_wood_makes_two_layers_thinner() -> None:
 
 
 def test_the_explained_sizes_add_up_with_the_spare_for_tested_wood() -> None:
-    from yieldopt.insight.explaining import _thickness
-
     part = Part("door", 2, "ash", F(3, 4), F(5), F(20), match="doors", match_kind="book")
     made = Job("doors", "in", (part,), (), Shop(Allowances(tested_spare=F(1, 32))))
-    (line,) = [str(found.text) for found in _thickness(part, made) if "tested board" in str(found.text)]
+    (line,) = [str(found.text) for found in explain_part(part, made) if "tested board" in str(found.text)]
     assert line.startswith('1 15/16" for 2 layers of a tested board')
     assert '+ 2 x 1/32" (tested_spare)' in line

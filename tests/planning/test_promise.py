@@ -18,7 +18,6 @@ from yieldopt.planned.running import ENDING, Searching
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.pricing.sections import SectionPricer
-from yieldopt.planning.reasons import onemore
 from yieldopt.planning.reasons.onemore import one_more
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.solve import FULL, QUICK
@@ -49,8 +48,8 @@ def short_job(kinds: int = 1) -> Job:
 def test_one_more_board_looks_at_the_clock_before_each_try(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whole searches for a length used to go by between two looks."""
     tries = []
-    gives = onemore._Tried._all_of
-    monkeypatch.setattr(onemore._Tried, "_all_of", staticmethod(lambda c, layout: tries.append(1) or gives(c, layout)))
+    price = SectionPricer.price
+    monkeypatch.setattr(SectionPricer, "price", lambda *given, **named: tries.append(1) or price(*given, **named))
     found = one_more(short_job(), {"p0": 3}, Deadline(1.0, Clock(0.25)))
     assert len(tries) <= 4
     assert not found[0].settled

@@ -191,12 +191,12 @@ def test_reasons_name_no_board_that_is_not_there_and_no_length_below_nothing() -
 def test_a_conflict_without_a_board_says_so() -> None:
     from yieldopt.planning.pricing.context import prepare
     from yieldopt.planning.reasons.crowded import Crowd
-    from yieldopt.planning.reasons.missing import _too_many
+    from yieldopt.planning.reasons.missing import too_many
     from yieldopt.planning.solve import FULL, QUICK
     from yieldopt.workers.serial import Serial
 
     c = prepare(job([part()], [board()]), Serial(), FULL, QUICK)
-    assert _too_many(c, Crowd(((0, 1.0),), ())) == "no board here gives 1 x rail, whatever else it gives (proven)"
+    assert too_many(c, Crowd(((0, 1.0),), ())) == "no board here gives 1 x rail, whatever else it gives (proven)"
 
 
 def test_spare_wood_too_little_to_print_is_said_in_words() -> None:

@@ -91,12 +91,12 @@ class Reasons:
                 self._crowds[n] = crowd(c, columns, lost, self._share())
             found = self._crowds[n]
             if found is None or any(r in mine for r, _ in found.wanted):
-                return None if found is None else _too_many(c, found)
+                return None if found is None else too_many(c, found)
             placed = [need - (0 if r in mine else self._short_of(c, c.rows[r])) for r, need in enumerate(c.need)]
             beside = crowd(replace(c, need=placed), columns, mine, self._share())
             if beside is not None and any(r in mine for r, _ in beside.wanted):
-                return f"{BESIDE}, {_too_many(c, beside)}"
-            return f"{NO_ROOM} beside the parts placed; already {_too_many(c, found)}"
+                return f"{BESIDE}, {too_many(c, beside)}"
+            return f"{NO_ROOM} beside the parts placed; already {too_many(c, found)}"
         return None
 
     def _share(self) -> Deadline:
@@ -181,7 +181,8 @@ def _some(names: Sequence[str]) -> str:
     return ", ".join(names) if len(names) <= MOST_NAMED else f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
 
 
-def _too_many(c: Context, found: Crowd) -> str:
+def too_many(c: Context, found: Crowd) -> str:
+    """A conflict in words."""
     wanted = [_units(c, r, units) for r, units in found.wanted]
     names = list(dict.fromkeys(c.stocks[i].name for i in found.stocks))
     if not names:
