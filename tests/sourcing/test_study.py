@@ -38,7 +38,7 @@ FIGURES = ("board_feet", "boards", "resaw_cuts")
 )
 def test_break_even_worked_by_hand(thickness: F, qty: int, stress: str, ratio: float) -> None:
     s = studied(
-        slats(thickness, qty, *BOTH), Asked(draws=20, hidden=0, stress=stress), "planned: 8/4, resawn, trial 2"
+        slats(thickness, qty, *BOTH), Asked(draws=6, hidden=0, stress=stress), "planned: 8/4, resawn, trial 2"
     )
     assert s.question.ratio_today == 1.25
     quick, planned = turning(s, "estimate"), turning(s, "plans")
