@@ -120,6 +120,8 @@ def part_names(folder: Path) -> list[str]:
 
 
 SIZES = [(1400, 900), (1024, 768), (820, 1180)]
+# A window of 1400 x 900 at 200 %.
+ZOOMED = (700, 450)
 
 
 @pytest.fixture(scope="module")
@@ -159,6 +161,9 @@ def test_no_room_has_barriers_or_runs_off_the_page(planned: Window, room: str) -
             found += planned.barriers(f"{room} at {size}, {'dark' if dark else 'light'}")
             planned.picture(f"{room.replace('/', '-')}-{size[0]}-{'dark' if dark else 'light'}")
             assert not planned.sideways(), (room, size)
+    planned.sized(ZOOMED)
+    planned.picture(f"{room.replace('/', '-')}-zoomed")
+    assert not planned.sideways(), (room, ZOOMED)
     assert found == []
 
 

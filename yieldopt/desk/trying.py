@@ -122,8 +122,8 @@ def _told(was: Begun, job: Job, lines: Sequence[str]) -> Surprise:
 def _still_there(was: Begun, job: Job) -> None:
     gone = sorted({b.board for b in was.plan.boards} - set(job.board_named))
     if gone:
-        named = ", ".join(gone)
-        raise UsageError(f"the plan cuts boards that are not in the table any more: {named}; press Plan to begin from nothing")
+        names = ", ".join(gone)
+        raise UsageError(f"the plan cuts boards that are not in the table any more: {names}; press Plan to begin from nothing")
 
 
 def _with_what_came_up(was: Begun, board: Board) -> Board:

@@ -5,6 +5,7 @@ import {cell, withCells} from "../state/rows.js";
 import {isLeft, leftOrNot} from "../state/wishes.js";
 import {aboutBoard, boardDrawing, boardFigure, scaleFor} from "../view/boards.js";
 import {keepingFocus} from "../view/focus.js";
+import {onWidth} from "../view/width.js";
 import {flawHand} from "./flaws.js";
 
 /** @typedef {import("../view/boards.js").Wood} Wood */
@@ -210,7 +211,9 @@ export function boardsRoom(room, job, say) {
   const tell = () => draw();
   job.watchers.add(tell);
   draw(true);
+  const still = onWidth(room, () => draw(true));
   return () => {
+    still();
     job.watchers.delete(tell);
     watch.disconnect();
   };

@@ -8,6 +8,7 @@ import {boardDrawing, boardFigure, patterns, scaleFor} from "../view/boards.js";
 import {keepingFocus} from "../view/focus.js";
 import {looks} from "../view/looks.js";
 import {moneyView} from "../view/money.js";
+import {onWidth} from "../view/width.js";
 import {planSide} from "./planside.js";
 import {wishing} from "./wishing.js";
 
@@ -281,8 +282,10 @@ export function planRoom(room, job, say) {
     el("div", {class: "two"}, picture, el("aside", {}, money, beside)),
   );
   look();
+  const still = onWidth(room, drawPicture);
   return () => {
     over = true;
+    still();
     wishes.letGo();
     clearTimeout(timer);
   };

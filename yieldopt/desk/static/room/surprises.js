@@ -7,6 +7,7 @@ import {answerView} from "../view/answer.js";
 import {boardDrawing, boardFigure, patterns, scaleFor} from "../view/boards.js";
 import {keepingFocus} from "../view/focus.js";
 import {looks} from "../view/looks.js";
+import {onWidth} from "../view/width.js";
 import {flawHand} from "./flaws.js";
 
 /** @typedef {import("../view/boards.js").Wood} Wood */
@@ -187,8 +188,10 @@ export function surprisesRoom(room, job, say) {
   const tell = () => draw();
   job.watchers.add(tell);
   look();
+  const still = onWidth(room, draw);
   return () => {
     over = true;
+    still();
     job.watchers.delete(tell);
   };
 }
