@@ -1,8 +1,8 @@
 """What the desk asks of a browser: `python tests/bench/desk.py [BOARDS [PIECES]]`. Not a test; figures go in reports.
 
 A made-up job of 60 boards and 180 pieces. A Chromium at 1400 x 900 with its processor slowed four times through the DevTools
-protocol; a piece is carried over the boards, and the browser's own tracing says what each frame took: from the moment that the
-page is given the frame until its last layout, paint or commit. Opening: from the address until the plan is drawn, not slowed.
+protocol; a piece is carried over the boards, and the browser's own tracing says what each frame took on the page's thread:
+scripts, style, layout and paint together. Opening: from the address until the plan is drawn, not slowed.
 Scrolling: 1,000 boards from end to end, slowed.
 """
 
@@ -35,8 +35,8 @@ from yieldopt.reading.blank import blank_files
 SLOWER = 4
 BOARDS, PIECES, MANY = 60, 180, 1000
 CATEGORIES = "devtools.timeline,disabled-by-default-devtools.timeline"
-# Events of the renderer that belong to a frame once the page has been given it.
-WORK = {"FireAnimationFrame", "UpdateLayoutTree", "Layout", "PrePaint", "Paint", "Layerize", "Commit"}
+# A frame of the renderer's main thread, from its scripts to its commit.
+FRAME = "AnimationFrame"
 
 SCROLL = """
 const done = arguments[0];
@@ -91,15 +91,15 @@ def frames(browser: webdriver.Chrome) -> list[float]:
     """Milliseconds of each frame since the trace was read last."""
     said = [json.loads(e["message"])["message"] for e in browser.get_log("performance")]  # type: ignore[no-untyped-call]
     events: list[dict[str, Any]] = [m["params"] for m in said if m["method"] == "Tracing.dataCollected"]
-    mine = sorted((e for e in events if e.get("name") in WORK and e.get("ph") == "X"), key=lambda e: e["ts"])
-    found: list[tuple[float, float]] = []
-    for e in mine:
-        end = e["ts"] + e.get("dur", 0)
-        if e["name"] == "FireAnimationFrame":
-            found.append((e["ts"], end))
-        elif found:
-            found[-1] = (found[-1][0], max(found[-1][1], end))
-    return [(end - start) / 1000 for start, end in found]
+    begun: dict[object, float] = {}
+    found = []
+    for e in sorted((e for e in events if e.get("name") == FRAME), key=lambda e: e["ts"]):
+        which = json.dumps([e.get("pid"), e.get("id"), e.get("id2")])
+        if e["ph"] == "b":
+            begun[which] = e["ts"]
+        elif e["ph"] == "e" and which in begun:
+            found.append((e["ts"] - begun.pop(which)) / 1000)
+    return found
 
 
 def told(what: str, times: list[float]) -> None:
