@@ -35,12 +35,38 @@ SHOP = Shop()
 A, K, M = SHOP.allowances, SHOP.kerf, SHOP.machines
 
 
+@dataclass(frozen=True)
+class Kind:
+    """What boards are like, and how they are cut up: ranges in inches, shares of one."""
+
+    lengths: tuple[float, float] = (40, 150)
+    widths: tuple[float, float] = (4, 13)
+    quarters: tuple[str, ...] = tuple(NOMINAL)
+    wandering: float = 0.3
+    resawn: float = 0.5
+    # Lengths of sections crosscut from a board, widths of strips ripped from those.
+    sections: tuple[float, float] = (16, 50)
+    strips: tuple[float, float] = (1.25, 7)
+
+
+USUAL = Kind()
+KINDS = {
+    "many resaws": Kind(quarters=("8/4",), resawn=1.0, strips=(2, 5)),
+    "many blanks": Kind(lengths=(120, 150), widths=(6, 9), sections=(14, 24), strips=(1.5, 3)),
+    "tapered": Kind(wandering=1.0, lengths=(90, 150)),
+    "sixteen feet long": Kind(lengths=(180, 192), widths=(6, 9), sections=(20, 60), strips=(2, 7)),
+    "fourteen inches wide": Kind(widths=(13, 14), lengths=(96, 144), sections=(24, 60), strips=(2, 7)),
+    "thick": Kind(quarters=("8/4",), lengths=(60, 120), resawn=0.7),
+}
+
+
 @dataclass
 class Maker:
     """Builds one job and plan from a seed."""
 
     rng: random.Random
     hostile: bool = False
+    kind: Kind = USUAL
     parts: list[Part] = field(default_factory=list)
     used: set[str] = field(default_factory=set)
 
@@ -59,10 +85,10 @@ class Maker:
 
     def board(self, n: int) -> Board:
         r = self.rng
-        quarters = r.choice(list(NOMINAL))
-        length, width = self.sixteenths(40, 150), self.sixteenths(4, 13)
+        quarters = r.choice(self.kind.quarters)
+        length, width = self.sixteenths(*self.kind.lengths), self.sixteenths(*self.kind.widths)
         edges: tuple[EdgePoint, ...] = ()
-        if r.random() < 0.3:
+        if r.random() < self.kind.wandering:
             xs = sorted({self.sixteenths(0, float(length)) for _ in range(r.randint(2, 5))})
             edges = tuple(EdgePoint(x, self.sixteenths(-0.5, 0.5), width - self.sixteenths(0, 1)) for x in xs)
         some = [F(0), F(0), F(1, 16), F(1, 8)]
@@ -113,7 +139,7 @@ class Layout:
         last = self.b.length if self.b.far_sound else self.b.length - A.board_end
         rips: list[tuple[F, F]] = []
         while last - x >= 18:
-            length = min(last - x, self.m.sixteenths(16, 50))
+            length = min(last - x, self.m.sixteenths(*self.m.kind.sections))
             if x + length < self.b.length:
                 self.crosscut(x + length)
             rips.append((x, length))
@@ -158,7 +184,7 @@ class Layout:
         far -= crook_loss(self.b, length)
         while far - y >= F(5, 4):
             room = F(int((far - y) * 16), 16)
-            width = min(room, self.m.sixteenths(1.25, 7))
+            width = min(room, self.m.sixteenths(*self.m.kind.strips))
             if y + width < self.farthest(x, length):
                 self.cut("rip", y + width, x, x + length)
             if not (self.rng.random() < 0.2 and self.keep(x, y, length, width)):
@@ -180,9 +206,8 @@ class Layout:
         name = self.m.name(f"{self.b.name[:12]}-{chr(97 + len(self.blanks) % 26)}")
         tested = self.b.stress == "tested"
         have = self.b.thickness - warp_loss(self.b, length, width)
-        layers = (
-            self.rng.choice([2, 3]) if self.rng.random() < 0.5 and self.b.stress != "no resaw" and width <= M.resaw_height else 1
-        )
+        wanted = self.rng.random() < self.m.kind.resawn and self.b.stress != "no resaw" and width <= M.resaw_height
+        layers = self.rng.choice([2, 3]) if wanted else 1
         thick = F(0)
         while layers:
             fits = [
@@ -311,9 +336,11 @@ class Layout:
         )
 
 
-def made_up(seed: int, boards: int = 4, hostile: bool = False, units: str = "in", missing: bool = False) -> tuple[Job, Plan]:
+def made_up(
+    seed: int, boards: int = 4, hostile: bool = False, units: str = "in", missing: bool = False, kind: Kind = USUAL
+) -> tuple[Job, Plan]:
     """A job and a plan that fits it; the same for the same arguments."""
-    maker = Maker(random.Random(seed), hostile)
+    maker = Maker(random.Random(seed), hostile, kind)
     cut: list[tuple[Board, BoardPlan]] = []
     n = 0
     while len(cut) < boards:

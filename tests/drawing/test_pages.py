@@ -8,9 +8,10 @@ from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
-from made_up import made_up
+from made_up import KINDS, made_up
 from printed_order import names
 
+from yieldopt.drawing.board.boardsheet import board_sheet
 from yieldopt.drawing.board.rings import is_leg
 from yieldopt.drawing.board.rowdims import levels_of
 from yieldopt.drawing.charts.charts import SHARES, draw_wood
@@ -338,3 +339,39 @@ def test_second_choices_lie_on_marks_of_the_tape_where_they_can() -> None:
     found = [c for cs in choices_of(job, plan).values() for c in cs]
     assert found
     assert sum((16 * c.x).denominator == (16 * c.y).denominator == 1 for c in found) >= 0.9 * len(found)
+
+
+# Cuts and pieces of one board, each a line of a list, of which two sides hold all.
+FULL = 45
+
+
+def _sides(kind: str, seed: int) -> None:
+    """No board takes more than two sides of paper, up to one so full that its lists alone fill them."""
+    job, plan = made_up(seed, boards=2, kind=KINDS[kind], missing=seed % 2 == 0)
+    s = setting_for(job, plan, LETTER, "2026-01-01")
+    for bp in plan.boards:
+        sides = len(board_sheet(s, bp))
+        assert sides <= (2 if len(bp.cuts) + len(bp.pieces) <= FULL else 4), (bp.board, len(bp.cuts), len(bp.pieces))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_board_takes_more_than_two_sides(kind: str) -> None:
+    _sides(kind, 1)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(2, 22))
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_board_of_many_takes_more_than_two_sides(kind: str, seed: int) -> None:
+    _sides(kind, seed)
+
+
+def test_an_incomplete_plan_names_what_is_missing_on_page_one_and_is_told_on_every_other() -> None:
+    job, plan = made_up(8, missing=True)
+    packet = draw_packet(job, plan)
+    name = plan.unplaced[0].part
+    first, *rest = packet.pages
+    assert any("Missing" in t.text and name in t.text for t in first.texts() if t.role == "banner-text")
+    for page in rest:
+        said = " ".join(t.text for t in page.texts() if t.role == "banner-text")
+        assert said == "INCOMPLETE PLAN: 1 part has no place (page 1 names them). Don't cut before that is settled."

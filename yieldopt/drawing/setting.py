@@ -154,10 +154,17 @@ class Setting:
         parts = ", ".join(f"{u.part} × {u.qty}" for u in self.plan.unplaced)
         return f"INCOMPLETE PLAN: not every part has a place. Missing: {parts}. Don't cut before that is settled."
 
+    @property
+    def missing_short(self) -> str:
+        """The same in one line, where the first page says the rest; empty for a complete plan."""
+        count = sum(u.qty for u in self.plan.unplaced)
+        parts = "1 part has" if count == 1 else f"{count} parts have"
+        return f"INCOMPLETE PLAN: {parts} no place (page 1 names them). Don't cut before that is settled." if count else ""
+
     def running(self, title: str, kind: str) -> Running:
         """Head of pages of one kind: job, revision and date on each."""
         right = (f"job: {self.plan.job}", f"plan revision {self.plan.revision} · {self.date}", self.units_note)
-        return Running(title, right, self.missing, FOOT, kind)
+        return Running(title, right, self.missing if kind == "cover" else self.missing_short, FOOT, kind)
 
 
 def setting_for(job: Job, plan: Plan, paper: Paper, date: str) -> Setting:

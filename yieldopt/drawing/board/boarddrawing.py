@@ -52,22 +52,20 @@ def _lowest(bp: BoardPlan) -> float:
     return min(widths, default=1.0)
 
 
-def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, crowded: Sequence[str]) -> list[str]:
-    """The stretches in which cuts or blanks found no room at `scale`, as much enlarged as this sheet of paper has room for;
-    what finds none there either."""
-    along = flow.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
-    start, done = flow.mark(), set(_to_name(bp)) - set(crowded)
+def enlargements(bp: BoardPlan, scale: int) -> list[int]:
+    """The reductions at which stretches may be drawn again, the largest drawing first."""
     best = max(LARGEST_SCALE, math.ceil(scale / MOST_ENLARGED), min(scale // 2, int(_lowest(bp) * POINTS_PER_INCH / READABLE)))
-    if len(flow.pages) > 2:
-        return list(crowded)
-    for larger in sorted({best, (best + scale) // 2}):
-        rows = stretches(_spans(bp, crowded), float(board.length), along * larger / POINTS_PER_INCH)
-        flow.heading("Enlarged, where marks lie close", keep=90)
-        left = _draw_rows(flow, s, board, bp, larger, rows, 1, done)
-        if len(flow.pages) <= 2:
-            return [n for n in crowded if n in left]
-        flow.back_to(start)
-    return list(crowded)
+    return sorted({best, (best + scale) // 2})
+
+
+def draw_stretches(flow: Flow, s: Setting, board: Board, bp: BoardPlan, larger: int, crowded: Sequence[str]) -> list[str]:
+    """The stretches in which cuts or blanks found no room, at the reduction `larger`; what finds none there either."""
+    along = flow.inner_width - GUTTER_LEFT - _gutter(s, board, bp)
+    done = set(_to_name(bp)) - set(crowded)
+    rows = stretches(_spans(bp, crowded), float(board.length), along * larger / POINTS_PER_INCH)
+    flow.heading("Enlarged, where marks lie close", keep=90)
+    left = _draw_rows(flow, s, board, bp, larger, rows, 1, done)
+    return [n for n in crowded if n in left]
 
 
 def stretches(spans: Sequence[tuple[float, float]], length: float, capacity: float) -> list[Row]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from yieldopt.drawing.board.boarddrawing import STRIP, draw_stretches, draw_strip, draw_whole
+from yieldopt.drawing.board.boarddrawing import STRIP, draw_stretches, draw_strip, draw_whole, enlargements
 from yieldopt.drawing.board.endview import draw_end_views
 from yieldopt.drawing.board.legend import draw_legend
 from yieldopt.drawing.board.rings import draw_rings
@@ -98,17 +98,28 @@ def _side(s: Setting, board: Board, bp: BoardPlan, way: _Way) -> list[Page]:
     later_list(flow, s, board, bp)
     note_list(flow, s, bp)
     draw_end_views(flow, s, board, bp)
-    # Pieces stand in the list of blanks too: for them alone no other side is begun.
-    if len(flow.pages) > 1 or not set(crowded) <= {p.piece for p in bp.pieces}:
-        crowded = draw_stretches(flow, s, board, bp, scale, crowded) if crowded else crowded
-    _no_room(flow, crowded)
     draw_rings(flow, s, board, bp)
     if whole:
         board_seconds(flow, s, bp)
         defect_list(flow, s, board)
     elif board.defects or shown_pieces(s, bp):
         flow.paragraph(f'Flaws in figures, and other places for show pieces: see "{SURPRISES}".', 9)
+    _enlarged(flow, s, board, bp, scale, crowded)
     return flow.finish()
+
+
+def _enlarged(flow: Flow, s: Setting, board: Board, bp: BoardPlan, scale: int, crowded: list[str]) -> None:
+    """What was too crowded in the drawing, enlarged where the second side has room; the names that stand in lists only."""
+    # Pieces stand in the list of blanks too: for them alone no other side is begun.
+    if crowded and (len(flow.pages) > 1 or not set(crowded) <= {p.piece for p in bp.pieces}):
+        start = flow.mark()
+        for larger in enlargements(bp, scale):
+            left = draw_stretches(flow, s, board, bp, larger, crowded)
+            _no_room(flow, left)
+            if len(flow.pages) <= 2:
+                return
+            flow.back_to(start)
+    _no_room(flow, crowded)
 
 
 def _strip(s: Setting, board: Board, bp: BoardPlan) -> list[Page]:

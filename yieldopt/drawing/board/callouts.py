@@ -59,7 +59,7 @@ def _way(f: RowFrame, c: Callout, taken: Sequence[Box], width: float) -> float |
     """Where a pointer may run down from the wood to below the row."""
     left, top, right, bottom = c.box
     middle = (top + bottom) / 2
-    steps = 24
+    steps = 60
     for n in range(steps + 1):
         # From a third of the way along, then to both sides.
         share = (0.33 + (n + 1) // 2 / steps * (1 if n % 2 else -1)) % 1.0

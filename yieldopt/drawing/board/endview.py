@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -11,6 +11,7 @@ from yieldopt.drawing.page.lettering import LEADING, clean, shorten, width_of
 from yieldopt.drawing.page.marks import joint_letter, triangle
 from yieldopt.drawing.page.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
+from yieldopt.drawing.words.gathered import blanks_words
 from yieldopt.drawing.words.testing import strip_words
 from yieldopt.lumber import Board
 from yieldopt.plan import Blank, BoardPlan, Cut, Piece
@@ -54,9 +55,12 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, alike: Se
     bands = _bands(blank, cuts, board, s)
     top, bottom = bands[0][1], bands[-1][2]
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
-    names = ", ".join(b.blank for b in alike)
+    names = blanks_words(b.blank for b in alike)
     wide = min(flow.inner_width * (0.45 if flow.parted else 0.52), float(blank.width) * 72)
-    points = max((THIN_LAYER if flow.dense else LAYER) / float(min(blank.thicknesses)), wide / float(blank.width))
+    # On paper as low as its lettering allows: what counts are the figures, and the room is wanted for lists.
+    points = THIN_LAYER / float(min(blank.thicknesses))
+    if not flow.dense:
+        points = max(LAYER / float(min(blank.thicknesses)), wide / float(blank.width))
     height = float(bottom - top) * points
     flow.heading(f"End view of {names}: {blank.layers} layers", keep=height + 44)
     page, left, y0 = flow.page, flow.left + 4, flow.y + 15
@@ -97,22 +101,20 @@ def draw_end_view(flow: Flow, s: Setting, board: Board, bp: BoardPlan, alike: Se
             page.add(Text(notes_left, y + h / 2 + 3.2, shorten(text, room, 9), 9))
     matched = [p for p in pieces if s.job.part_named[p.part].match_kind in ("book", "slip")]
     _joint_letters(flow, matched, bands, left + wide, lambda depth: y0 + float(depth - top) * points)
-    _pair_marks(flow, pieces, left, y0, wide, height)
+    hinges = [{p.hinge for p in bp.pieces if p.blank == b.blank and p.hinge} for b in alike]
+    _pair_marks(flow, hinges[0] if all(h == hinges[0] for h in hinges) else set(), left, y0, wide, height)
     flow.y = y0 + height + 4
     each = [_resaws(bp, b) for b in alike]
-    for n, cut in enumerate(cuts):
-        numbers = " and ".join(str(some[n].order) for some in each)
-        flow.paragraph(
-            f"Saw line, cut{'s' if len(each) > 1 else ''} {numbers}: {s.both(cut.at)} below face A.", SIZE[flow.parted]
-        )
-    for one in alike:
-        _words(flow, s, one, [p for p in bp.pieces if p.blank == one.blank])
+    lines = [f"cut {' and '.join(str(some[n].order) for some in each)} at {s.both(c.at)}" for n, c in enumerate(cuts)]
+    if lines:
+        flow.paragraph(f"Saw line{'s' if len(lines) > 1 else ''} below face A: {', '.join(lines)}.", SIZE[flow.parted])
     for one in alike:
         _other_layouts(flow, s, one, [p for p in bp.pieces if p.blank == one.blank])
 
 
-# Columns of end views on paper. Lettering of what stands below an end view, on the whole width of a page and in columns.
-VIEWS = 3
+# Columns of end views on paper, and where there are more views than those.
+VIEWS, MOST_VIEWS = 3, 4
+# Lettering of what stands below an end view, on the whole width of a page and in columns.
 SIZE = {False: 9.5, True: 9.0}
 
 
@@ -121,11 +123,12 @@ def _resaws(bp: BoardPlan, blank: Blank) -> list[Cut]:
 
 
 def _look(s: Setting, bp: BoardPlan, blank: Blank) -> tuple[object, ...]:
-    """What an end view shows: blanks of which this is equal are drawn once."""
+    """What an end view shows: blanks of which this is equal are drawn once. What is left of their thickness below the last layer
+    may differ, and on which edge they are hinged, which is said above."""
     pieces = [p for p in bp.pieces if p.blank == blank.blank]
-    marks = frozenset((p.layer, p.hinge, s.job.part_named[p.part].match_kind if p.set else None) for p in pieces)
+    marks = frozenset((p.layer, s.job.part_named[p.part].match_kind if p.set else None) for p in pieces)
     cuts = tuple((c.at, c.kerf) for c in _resaws(bp, blank))
-    return blank.layers, blank.thicknesses, cuts, s.blank_slack[blank.blank].available, marks
+    return blank.layers, blank.thicknesses, cuts, marks
 
 
 def _held(pieces: list[Piece], layer: int) -> str:
@@ -144,10 +147,9 @@ def _joint_letters(flow: Flow, pieces: list[Piece], bands: Sequence[Band], right
                 flow.page.add(Text(x, (y(a) + y(b)) / 2 + 3.2, joint_letter(n), 9, True, role="joint-letter"))
 
 
-def _pair_marks(flow: Flow, pieces: list[Piece], left: float, y0: float, wide: float, height: float) -> None:
+def _pair_marks(flow: Flow, hinges: Collection[str], left: float, y0: float, wide: float, height: float) -> None:
     """The triangle across all layers on the end grain, and the V on the hinge edge: both outlive the planer."""
     flow.page.add(*triangle(left + 3, y0 + 3, 21, height - 6))
-    hinges = {p.hinge for p in pieces if p.hinge}
     for hinge in hinges:
         x = left if hinge == "far" else left + wide
         way = -1 if hinge == "far" else 1
@@ -186,41 +188,49 @@ def draw_end_views(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
         tick=True,
     )
     kerfs = ", ".join(sorted({s.main(c.kerf) for b in resawn for c in _resaws(bp, b)}))
-    flow.paragraph(f"Saw lines lie below the flattened A face; kerf {kerfs}. Face B is flattened after the rest.", 9)
+    said = [f"Saw lines lie below the flattened A face; kerf {kerfs}. Face B is flattened after the rest."]
+    flow.paragraph(" ".join([*said, *_matched_words(s, bp)]), 9)
     looks: dict[tuple[object, ...], list[Blank]] = {}
     for blank in resawn:
         # A screen shows each by itself: its saw line is pointed at there.
         looks.setdefault((blank.blank,) if flow.paper.height is None else _look(s, bp, blank), []).append(blank)
-    flow.in_columns(VIEWS, lambda f: _views(f, s, board, bp, list(looks.values())))
+    flow.in_columns(VIEWS if len(looks) <= VIEWS else MOST_VIEWS, lambda f: _views(f, s, board, bp, list(looks.values())))
 
 
 def _views(flow: Flow, s: Setting, board: Board, bp: BoardPlan, looks: Sequence[Sequence[Blank]]) -> None:
     for alike in looks:
         draw_end_view(flow, s, board, bp, alike)
-    if any(s.blank_slack[b.blank].untested for alike in looks for b in alike):
-        flow.paragraph(
-            "A layer may come out thin if the halves cup: each has the spare for an untested board, no more.", SIZE[flow.parted]
-        )
 
 
-def _words(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:
+def _pairs(s: Setting, bp: BoardPlan) -> list[str]:
+    """`△ doors 1 (W2-d): door#1 and door#2, hinged on the near edge, A beside A` for each pair."""
     pairs: dict[str, list[Piece]] = {}
-    for p in pieces:
-        if p.set and s.job.part_named[p.part].match_kind == "book":
+    for p in bp.pieces:
+        if p.set and p.layers > 1 and s.job.part_named[p.part].match_kind == "book":
             pairs.setdefault(p.set, []).append(p)
+    said = []
     for name, members in sorted(pairs.items()):
         members.sort(key=lambda p: p.layer)
         letter = joint_letter(members[0].layer)
         edge = f"hinged on the {members[0].hinge} edge" if members[0].hinge else "hinge edge free"
-        flow.paragraph(
-            f"Pair △ {name}: {' and '.join(p.piece for p in members)}. The faces at the saw cut meet and show, "
-            f"{edge}; chalk {letter} beside {letter} on both ends and on the hinge edge. Open it like a book, "
-            "plane the outside faces first, take as little as you can off the show faces.",
-            SIZE[flow.parted],
+        pieces = " and ".join(p.piece for p in members)
+        said.append(f"△ {name} ({members[0].blank}): {pieces}, {edge}, {letter} beside {letter}")
+    return said
+
+
+def _matched_words(s: Setting, bp: BoardPlan) -> Iterator[str]:
+    """What holds for all pairs and slip matches of a board, and for layers that have no wood to spare for cupping."""
+    kinds = {s.job.part_named[p.part].match_kind for p in bp.pieces if p.set and p.layers > 1}
+    if any(s.blank_slack[b.blank].untested for b in bp.blanks if b.layers > 1):
+        yield "A layer may come out thin if the halves cup: each has the spare for an untested board, no more."
+    if "slip" in kinds:
+        yield "Slip match: keep the layers in order, all A faces the same way, none turned."
+    if "book" in kinds:
+        yield (
+            "Pairs △: the faces at the saw cut meet and show. Chalk the letter on both ends and on the hinge edge; open the pair "
+            "like a book, plane the outside faces first, take as little as you can off the show faces."
         )
-    slips = [p for p in pieces if p.set and s.job.part_named[p.part].match_kind == "slip"]
-    if slips:
-        flow.paragraph("Slip match: keep the layers in order, all A faces the same way, none turned.", SIZE[flow.parted])
+        yield f"{' · '.join(_pairs(s, bp))}."
 
 
 def _other_layouts(flow: Flow, s: Setting, blank: Blank, pieces: list[Piece]) -> None:

@@ -22,6 +22,7 @@ def shown_pieces(s: Setting, bp: BoardPlan) -> list[Piece]:
 
 
 def second_rows(s: Setting, bp: BoardPlan) -> list[tuple[str, ...]]:
+    """(numbers of its parts, pieces, where they are planned, first and second other place) of one board's show pieces."""
     here = dict.fromkeys((p.piece for p in bp.pieces), "")
     return s.rows("seconds", bp.board, lambda: _rows(s, here, shown_pieces(s, bp)))
 
@@ -46,11 +47,22 @@ def defect_list(flow: Flow, s: Setting, board: Board) -> None:
 def defect_words(s: Setting, board: Board) -> str:
     """`knot on face A at 20 to 21; 2 to 3.`: from where to where from the datum end; from the near edge."""
     faces = {"A": "face A", "B": "face B", "both": "both faces"}
-    said = [
-        f"{d.kind} on {faces[d.seen_on]} at {s.main(d.x)} to {s.main(d.x + d.length)}; {s.main(d.y)} to {s.main(d.y + d.width)}"
+    said = [f"{kind} on {faces[face]} at {along}; {across}" for _, kind, face, along, across in flaw_rows(s, board)]
+    return f"{' · '.join(said)}." if said else ""
+
+
+def flaw_rows(s: Setting, board: Board) -> list[tuple[str, ...]]:
+    """(board, flaw, face it is seen on, from where to where from the datum end, the same from the near edge)."""
+    return [
+        (
+            board.name,
+            d.kind,
+            d.seen_on,
+            f"{s.main(d.x)} to {s.main(d.x + d.length)}",
+            f"{s.main(d.y)} to {s.main(d.y + d.width)}",
+        )
         for d in board.defects
     ]
-    return f"{' · '.join(said)}." if said else ""
 
 
 def _rows(s: Setting, boards: dict[str, str], shown: Sequence[Piece]) -> list[tuple[str, ...]]:

@@ -67,7 +67,7 @@ def later_list(flow: Flow, s: Setting, board: Board, bp: BoardPlan) -> None:
     for (stage, kind), some in groupby(later, key=lambda row: (row[0], row[2].removesuffix(DONE))):
         items = [(number, f"{of} at {at} ({beside}{unit}){_done(cut)}") for _, number, cut, at, beside, _, of in some]
         # What is measured from where stays on the page of its figures.
-        flow.need(min(len(items) * 12.0 + 24, 200.0))
+        flow.need(min(len(items) * 4.0 + 24, 60.0))
         flow.paragraph(f"{stage.capitalize()} cuts: {_measured(stage, kind, bp, board)}.", 9)
         flow.items(items)
 
@@ -146,10 +146,10 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
             Column("rough L × W", True, whole=True),
             Column("mill to", True, whole=True),
             Column("no.", True, ringed=True, whole=True),
-            Column("piece", True, 50),
+            Column("piece (layer)" if any(b.layers > 1 for b in bp.blanks) else "piece", True, 50),
             Column("finished T × W × L", whole=True),
-            Column("shows", least=30),
-            Column("spare T ; L / W", least=40),
+            Column("face", least=30),
+            Column("spare T ; L / W", whole=True),
         ],
         s.rows("blanks", bp.board, lambda: _blank_rows(s, bp)),
     )
@@ -159,10 +159,12 @@ def blank_list(flow: Flow, s: Setting, bp: BoardPlan) -> None:
 
 
 def _sets(s: Setting, bp: BoardPlan) -> list[str]:
-    """`Set △ drawer fronts: W2-d.` for each set but glue-ups, whose staves are named after them."""
+    """`Set △ drawer fronts: W2-d.` for each set but glue-ups, whose staves are named after them, and pairs of one blank, which
+    stand with its resaw."""
     found: dict[str, list[str]] = {}
     for p in bp.pieces:
-        if p.set and not p.piece.startswith(p.set):
+        told = p.layers > 1 and s.job.part_named[p.part].match_kind == "book"
+        if p.set and not told and not p.piece.startswith(p.set):
             blanks = found.setdefault(("△ " if s.has_triangle(p) else "") + p.set, [])
             if p.blank not in blanks:
                 blanks.append(p.blank)
@@ -209,20 +211,20 @@ def _shows(s: Setting, pieces: Sequence[Piece]) -> str:
     """The face to show: one word for all, else one for each piece in the order of their names."""
     said = []
     for p in pieces:
-        anywhere = "both faces" if s.job.part_named[p.part].faces == 2 else "either"
-        said.append({"A": "face A", "B": "face B", "sawn": "sawn face"}.get(p.show or "", anywhere))
+        anywhere = "both" if s.job.part_named[p.part].faces == 2 else "either"
+        said.append({"A": "A", "B": "B", "sawn": "sawn"}.get(p.show or "", anywhere))
     return said[0] if len(set(said)) == 1 else ", ".join(said)
 
 
 def _names(pieces: Sequence[Piece]) -> str:
-    """`side#3, #4 (layers 1, 2)`: the first in full."""
+    """`side#3, #4 (1, 2)`: the first in full, and in which layers."""
     said = []
     for n, p in enumerate(pieces):
         name = p.piece.removeprefix(p.part) if n and p.piece.startswith(p.part) and p.piece != p.part else p.piece
         said.append(f"{'△ ' if p.stave is not None and not n else ''}{name}{DONE if p.state == 'done' else ''}")
     layers = list(dict.fromkeys(p.layer for p in pieces)) if pieces[0].layers > 1 else []
     order = "" if len(layers) < 2 or len(layers) == len(pieces) else " in turn"
-    where = f" (layer{'s' if len(layers) > 1 else ''} {', '.join(map(str, layers))}{order})" if layers else ""
+    where = f" ({', '.join(map(str, layers))}{order})" if layers else ""
     return ", ".join(said) + where
 
 

@@ -30,16 +30,23 @@ class Column:
 Cell = tuple[str, bool, bool]
 
 TICK = 11.0
-# Between a cell and the next, in points.
-PAD = 6.0
+# Between a cell and the next, in points; on a dense page.
+PAD, DENSE_PAD = 6.0, 4.5
 # Between items of one line, and between an item's name and its words, in points.
 BETWEEN, APART = 12.0, 3.0
+# Paragraphs of up to so many lines are not parted between columns.
+WHOLE_LINES = 8
 # Lines of one cell: enough that no cut of a long list is lost in a column.
 MOST_LINES = 40
 
 
 class Flow(Filling):
     """Lays down headings, paragraphs, cautions and tables."""
+
+    @property
+    def pad(self) -> float:
+        """Room between a cell and the next, in points."""
+        return DENSE_PAD if self.dense else PAD
 
     def heading(self, text: str, size: float = 12.5, keep: float = 64.0) -> None:
         """A heading that stays with at least `keep` points of what follows."""
@@ -55,7 +62,11 @@ class Flow(Filling):
     def paragraph(self, text: str, size: float = 10.0, bold: bool = False, tick: bool = False, indent: float = 0.0) -> None:
         """A paragraph; with `tick`, behind a box to tick."""
         inset = indent + (TICK + 6 if tick else 0)
-        for n, line in enumerate(wrap(text, self.inner_width - self.beside - inset, size, bold)):
+        lines = wrap(text, self.inner_width - self.beside - inset, size, bold)
+        if self.parted:
+            # Not half at the foot of one column and half at the head of the next.
+            self.need(min(len(lines), WHOLE_LINES) * size * self.leading)
+        for n, line in enumerate(lines):
             self.need(size * self.leading)
             left = self.left + inset
             if n == 0 and tick:
@@ -156,8 +167,8 @@ class Flow(Filling):
         first = [(text, c.bold, c.ringed) for text, c in zip(rows[0], columns, strict=True)]
         # A head never stands alone at the foot of a page.
         self.need(
-            _height(_wrapped(heads, widths, size), size, 2, self.leading)
-            + _height(_wrapped(first, widths, size), size, 1, self.leading)
+            _height(self._wrapped(heads, widths, size), size, 2, self.leading)
+            + _height(self._wrapped(first, widths, size), size, 1, self.leading)
         )
         self._row(heads, widths, lead, size, None, 2)
         self.page.add(Line(self.left, self.y - 1, self.right, self.y - 1, 0.9))
@@ -185,7 +196,7 @@ class Flow(Filling):
         after: float,
         head: Callable[[], None] | None = None,
     ) -> None:
-        wrapped = _wrapped(cells, widths, size)
+        wrapped = self._wrapped(cells, widths, size)
         height = _height(wrapped, size, after, self.leading)
         if height > self.room and self.y > self._top:
             self._next()
@@ -203,14 +214,21 @@ class Flow(Filling):
             x += w
         self.y += height
 
+    def _wrapped(self, cells: Sequence[Cell], widths: Sequence[float], size: float) -> list[Sequence[str]]:
+        """The lines of each cell of a table's row."""
+        return [
+            wrap(text, w - self.pad + 0.5 - (2 * RING_PAD if ringed else 0), size, bold, most=MOST_LINES)
+            for (text, bold, ringed), w in zip(cells, widths, strict=True)
+        ]
+
     def _column_widths(
         self, columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float, size: float
     ) -> list[float] | None:
         natural, least, whole = [], [], []
         for i, c in enumerate(columns):
             texts = [(c.head, True), *((row[i], c.bold) for row in rows)]
-            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + PAD + (2 * RING_PAD if c.ringed else 0))
-            least.append(max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + PAD))
+            natural.append(max(width_of(clean(t), size, b) for t, b in texts) + self.pad + (2 * RING_PAD if c.ringed else 0))
+            least.append(max(c.least, min(max(widest_word(t, size, b) for t, b in texts), 90) + self.pad))
             whole.append(natural[-1] if c.whole else least[-1])
         if sum(whole) <= room:
             least = whole
@@ -242,14 +260,6 @@ class Flow(Filling):
                 self.y -= 2
             self.page.add(Line(self.left, self.y + 1, self.right, self.y + 1, 0.25, grey=0.4))
             self.y += 5
-
-
-def _wrapped(cells: Sequence[Cell], widths: Sequence[float], size: float) -> list[Sequence[str]]:
-    """The lines of each cell of a table's row."""
-    return [
-        wrap(text, w - PAD + 0.5 - (2 * RING_PAD if ringed else 0), size, bold, most=MOST_LINES)
-        for (text, bold, ringed), w in zip(cells, widths, strict=True)
-    ]
 
 
 def _height(wrapped: Sequence[Sequence[str]], size: float, after: float, leading: float) -> float:

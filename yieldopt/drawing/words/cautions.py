@@ -78,7 +78,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
         out.append(
             (
                 "STRESS NOT KNOWN",
-                f"{name} is resawn",
+                f"{name} (resawn)",
                 "It may close on the blade or spring open: stress test before any cut, wedges at hand, stop if it pinches.",
             )
         )
@@ -110,7 +110,7 @@ def _for_blank(board: Board, blank: Blank, bp: BoardPlan, s: Setting) -> list[tu
         out.append(
             (
                 "SHORT PIECES",
-                f"{names} come off {name}",
+                f"{names} from {name}",
                 f"Under {s.main(least)} long, never by themselves at a power saw: from the longer blank against a stop block, "
                 "clamped on a sled, or by hand saw.",
             )
