@@ -37,6 +37,7 @@ BOARDS, PIECES, MANY = 60, 180, 1000
 CATEGORIES = "devtools.timeline,disabled-by-default-devtools.timeline"
 # A frame of the renderer's main thread, from its scripts to its commit.
 FRAME = "AnimationFrame"
+MARK = "here it begins"
 
 SCROLL = """
 const done = arguments[0];
@@ -88,18 +89,24 @@ def traced() -> webdriver.Chrome:
 
 
 def frames(browser: webdriver.Chrome) -> list[float]:
-    """Milliseconds of each frame since the trace was read last."""
+    """Milliseconds of each frame since the mark. Can be asked once a browser: the trace ends with it."""
     said = [json.loads(e["message"])["message"] for e in browser.get_log("performance")]  # type: ignore[no-untyped-call]
     events: list[dict[str, Any]] = [m["params"] for m in said if m["method"] == "Tracing.dataCollected"]
+    since = next(e["ts"] for e in events if e.get("name") == "TimeStamp" and MARK in json.dumps(e["args"]))
     begun: dict[object, float] = {}
     found = []
-    for e in sorted((e for e in events if e.get("name") == FRAME), key=lambda e: e["ts"]):
+    for e in sorted((e for e in events if e.get("name") == FRAME and e["ts"] >= since), key=lambda e: e["ts"]):
         which = json.dumps([e.get("pid"), e.get("id"), e.get("id2")])
         if e["ph"] == "b":
             begun[which] = e["ts"]
         elif e["ph"] == "e" and which in begun:
             found.append((e["ts"] - begun.pop(which)) / 1000)
     return found
+
+
+def mark(browser: webdriver.Chrome) -> None:
+    """From here on frames count."""
+    browser.execute_script(f"console.timeStamp('{MARK}')")
 
 
 def told(what: str, times: list[float]) -> None:
@@ -127,7 +134,7 @@ def carried(browser: webdriver.Chrome) -> None:
     browser.execute_script(f"{carry}.click()")
     until(browser, "!!document.querySelector('.ghost')")
     browser.execute_cdp_cmd("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    frames(browser)
+    mark(browser)
     for n in range(300):
         at = {"type": "mouseMoved", "x": 200 + n * 2, "y": 200 + (n * 7) % 600}
         browser.execute_cdp_cmd("Input.dispatchMouseEvent", at)
@@ -161,7 +168,7 @@ def main() -> None:
         browser.execute_script("location.hash = '#/boards'")
         until(browser, f"document.querySelectorAll('figure').length === {MANY}")
         browser.execute_cdp_cmd("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-        frames(browser)
+        mark(browser)
         browser.set_script_timeout(300)
         browser.execute_async_script(SCROLL)
         told(f"scrolling {MANY} boards", frames(browser))
