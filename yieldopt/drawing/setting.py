@@ -152,7 +152,7 @@ class Setting:
         if self.plan.complete:
             return ""
         parts = ", ".join(f"{u.part} × {u.qty}" for u in self.plan.unplaced)
-        return f"INCOMPLETE PLAN: not every part has a place. Missing: {parts}. Don't cut before that is settled."
+        return f"INCOMPLETE PLAN: not every part has a place. Don't cut before that is settled. Missing: {parts}."
 
     @property
     def missing_short(self) -> str:
