@@ -1,7 +1,9 @@
-"""How near the planner comes to its own bound: `python tests/bench/gaps.py [--family shop] [--seeds 5] [--seconds 10]`.
+"""How near the planner comes to its own bound: `python tests/bench/gaps.py [FOLDER ...] [--family shop] [--seeds 5]`.
 
-One line a job: net cost, proven bound, gap, seconds until the first complete plan and in all, peak memory of the process.
-Each job runs in a process of its own, one after another, so that memory is its own. Figures, not tests.
+One line a job: net cost, proven bound, gap, seconds until the first complete plan and in all, peak memory of the process;
+then, for each kind of job, the median and the worst gap. Job folders are named, or the families of `families.py` are drawn
+from; a folder `long-7` counts as of the family `long`. Each job runs in a process of its own, one after another, so that
+memory is its own. Figures, not tests.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from __future__ import annotations
 import argparse
 import json
 import resource
+import statistics
 import subprocess
 import sys
 from pathlib import Path
@@ -19,8 +22,14 @@ from bench.families import FAMILIES
 from yieldopt.checking import check
 from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
+from yieldopt.reading.job import read_job
 from yieldopt.workers.executors import Workers, executor_of
 
+# Seconds that a job of each family is given, unless told otherwise.
+SECONDS = {
+    "shop": 10, "few": 10, "dense": 10, "shorts": 10, "scarce": 10,
+    "many": 20, "long": 20, "wide": 20, "piece": 30, "mixed": 30, "rack": 60, "yard": 300,
+}  # fmt: skip
 HEAD = f"{'job':<24} boards pieces   net cost      bound     gap   first   total     MB missing"
 
 
@@ -62,24 +71,45 @@ def line(row: dict[str, float | str | None]) -> str:
     )
 
 
+def job_at(what: str) -> Job:
+    """The job of a folder, or of a family and seed: `shop:3`."""
+    family, _, seed = what.partition(":")
+    return FAMILIES[family](int(seed)) if family in FAMILIES else read_job(Path(what))
+
+
+def family_of(what: str) -> str:
+    """The family that a job is of, by its name; the name itself where it is of none."""
+    return Path(what).name.partition(":")[0].partition("-")[0]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--family", choices=sorted(FAMILIES), default="shop")
-    parser.add_argument("--seeds", type=int, default=5, help="how many jobs, from seed 1")
-    parser.add_argument("--seconds", type=float, default=10)
-    parser.add_argument("--one", type=int, metavar="SEED", help="run this job in this process and print JSON")
+    parser.add_argument("folders", nargs="*", help="job folders; none: the families asked for")
+    parser.add_argument("--family", choices=sorted(FAMILIES), nargs="+", default=["shop"])
+    parser.add_argument("--seeds", type=int, default=5, help="how many jobs of each family, from --first")
+    parser.add_argument("--first", type=int, default=1, help="first seed")
+    parser.add_argument("--seconds", type=float, help="for each job; as a rule what its family is given")
+    parser.add_argument("--one", action="store_true", help="run this one job in this process and print JSON")
     args = parser.parse_args()
-    if args.one is not None:
-        print(json.dumps(measure(FAMILIES[args.family](args.one), args.seconds)))
+    seeds = range(args.first, args.first + args.seeds)
+    jobs = args.folders or [f"{family}:{seed}" for family in args.family for seed in seeds]
+    if args.one:
+        print(json.dumps(measure(job_at(jobs[0]), args.seconds)))
         return
     print(HEAD)
-    for seed in range(1, args.seeds + 1):
-        words = ["--family", args.family, "--seconds", str(args.seconds), "--one", str(seed)]
+    gaps: dict[str, list[float]] = {}
+    for what in jobs:
+        seconds = args.seconds or SECONDS.get(family_of(what), 20)
+        words = [what, "--seconds", str(seconds), "--one"]
         done = subprocess.run([sys.executable, __file__, *words], capture_output=True, text=True)
         if done.returncode:
-            print(f"{args.family} {seed}: {done.stderr.strip().splitlines()[-1]}")
+            print(f"{what}: {done.stderr.strip().splitlines()[-1]}")
             continue
-        print(line(json.loads(done.stdout)), flush=True)
+        row = json.loads(done.stdout)
+        print(line(row), flush=True)
+        gaps.setdefault(family_of(what), []).append(float("inf") if row["gap"] is None else row["gap"])
+    for family, found in gaps.items():
+        print(f"{family:<24} median {statistics.median(found):.2%}, worst {max(found):.2%} of {len(found)}")
 
 
 if __name__ == "__main__":

@@ -13,15 +13,19 @@ from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from yieldopt.errors import CheckFailed, YieldoptError
-from yieldopt.lumber import Job
+from yieldopt.lumber import Board, Job
 from yieldopt.web.missing import NothingHere
 
 # Seconds of each round's search; the last one is repeated, each time with another seed.
 ROUNDS = (2.0, 4.0, 8.0, 15.0)
-# Boards that the first round looks at, where there are more, and how many times as many each next one does.
-FEW, MORE = 120, 3
+# A round is as long at least where there are many boards: making them ready takes most of the first.
+LEAST_OF_MANY = 6.0
+# Boards that the first rounds look at, where there are more, and rounds after which twice as many are looked at: the more boards,
+# the later a search has a place for every piece.
+FEW, TWICE_AFTER = 60, 2
 # Seconds for reasons and shopping lines, where parts are missing.
 REASONS = 2.0
 # Seconds of search in all, and after which nobody is thought to look any more.
@@ -64,7 +68,7 @@ def searched(job: Job, seconds: float, seed: int) -> Found:
     from yieldopt.planning.reasons.missing import settled
     from yieldopt.records.why import one_more_lines
 
-    some = shortlist(job, FEW * MORE**seed)
+    some = shortlist(job, FEW * 2 ** (seed // TWICE_AFTER))
     try:
         result = plan_checked(some, seconds=seconds, seed=seed, after=REASONS)
     except CheckFailed as error:
@@ -80,23 +84,25 @@ def searched(job: Job, seconds: float, seed: int) -> Found:
 
 
 def shortlist(job: Job, most: int) -> Job:
-    """The job on about `most` of its boards where there are more: those it names, and of each species the same number, from the
-    smallest to the largest evenly. A plan on some of the boards is one on all, and is found long before one that looks at
-    thousands."""
+    """The job on about `most` of its boards where there are more: those it names, and of each species and thickness that it may
+    be cut from the same number, those with most wood between flaws. A plan on some of the boards is one on all, and is found
+    long before one that looks at thousands."""
     if len(job.boards) <= most:
         return job
-    named = {b for p in job.parts for b in p.sources}
-    kept = set(named)
-    species = sorted({b.species for b in job.boards})
-    for one in species:
-        boards = sorted((b for b in job.boards if b.species == one), key=lambda b: (b.thickness, b.area))
-        share = max(1, most // len(species))
-        kept |= (
-            {boards[k * len(boards) // share].name for k in range(min(share, len(boards)))}
-            if share < len(boards)
-            else {b.name for b in boards}
-        )
+    named = {b for p in job.parts for b in p.sources} | {pin.board for pin in job.pins}
+    wanted = {p.species for p in job.parts}
+    kinds: dict[tuple[str, Fraction], list[Board]] = {}
+    for b in job.boards:
+        if b.species in wanted and b.name not in job.leave:
+            kinds.setdefault((b.species, b.nominal), []).append(b)
+    share = max(1, most // max(1, len(kinds)))
+    kept = named | {b.name for boards in kinds.values() for b in sorted(boards, key=_clear_area, reverse=True)[:share]}
     return replace(job, boards=tuple(b for b in job.boards if b.name in kept))
+
+
+def _clear_area(board: Board) -> Fraction:
+    """What is left of it where each flaw is crosscut out with as much again, for comparing boards."""
+    return board.width * max(Fraction(0), board.length - 2 * sum((d.length for d in board.defects), Fraction(0)))
 
 
 @dataclass
@@ -187,6 +193,8 @@ class Asking:
 
     def _next(self, ask: Ask) -> None:
         seconds = ROUNDS[min(ask.rounds, len(ROUNDS) - 1)]
+        if len(ask.job.boards) > FEW:
+            seconds = max(seconds, LEAST_OF_MANY)
         try:
             future = self._submit(ask.job, seconds, ask.rounds)
         except RuntimeError:
