@@ -27,8 +27,6 @@ class _Task:
     free: Sequence[int]
     home: tuple[str, int] | None
     quick: bool
-    # What is missing is not looked for: the rest is laid out as if it were not wanted.
-    resigned: bool
     effort: Effort
     # What a missing unit of each row costs at first.
     short: Sequence[float]
@@ -57,7 +55,7 @@ class Neighbourhoods:
         tuned = self.tuned = context.tuning.freeing
         self.effort = tuned.soon if soon else tuned.many if len(context.which) > context.tuning.scale.many_stocks else tuned.few
         self._at = {i: n for n, i in enumerate(context.which)}
-        self.soon, self.tried = soon, 0
+        self.tried = 0
         self._engine = context.engine.alone()
         self._threads = ThreadPoolExecutor(tuned.at_once)
 
@@ -77,14 +75,12 @@ class Neighbourhoods:
         return best
 
     def _draw(self, now: Choice) -> _Task:
-        # Prices that still ask for what has no place make the rest dearer than need be: every other time it is let be.
-        resigned = bool(now.missing) and not self.soon and self.tried // self.tuned.at_once % 2 == 1
-        home = None if resigned else self._missing_group(now)
-        free = self._pick(now, home[1] if home else None, {} if resigned else now.missing)
+        home = self._missing_group(now)
+        free = self._pick(now, home[1] if home else None)
         self.tried += 1
         # Every other time all kinds of layout are priced, not only the quick ones.
         quick = not self.effort.full_rounds or self.context.large or self.tried % 4 < 2
-        return _Task(free, home, quick, resigned, self.effort, self.short, random.Random(self.rng.randrange(1 << 30)))
+        return _Task(free, home, quick, self.effort, self.short, random.Random(self.rng.randrange(1 << 30)))
 
     def _missing_group(self, now: Choice) -> tuple[str, int] | None:
         """A group without a home and a stock that could be one; None where all groups are placed."""
@@ -95,13 +91,13 @@ class Neighbourhoods:
         homes = self.context.demand.homes.get(group, ())
         return (group, self.rng.choice(list(homes))) if homes else None
 
-    def _pick(self, now: Choice, home: int | None, missing: Mapping[int, float]) -> list[int]:
+    def _pick(self, now: Choice, home: int | None) -> list[int]:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
         size = self.rng.randint(self.tuned.fewest, self.effort.most)
         loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < self.tuned.guided else {}
-        able = [i for i in self.context.which if self._can_give(i, missing)] if missing else []
+        able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
             chosen = [home]
         elif able:
@@ -116,7 +112,7 @@ class Neighbourhoods:
         if able:
             others = [i for i in others if i in able] or others
         others = [i for i in others if i not in chosen]
-        if others and (missing or self.rng.random() < self.tuned.uncut):
+        if others and (now.missing or self.rng.random() < self.tuned.uncut):
             gain = {i: 1 / (1 + max(0.0, self.reduced.get(i, 0.0))) for i in others} if loss else {}
             chosen += self._drawn(others, gain, self.rng.randint(1, 2))
         return sorted(set(chosen))
@@ -216,33 +212,13 @@ class _Work:
 
     def _left(self, kept: Sequence[Column], now: Choice) -> list[float]:
         """What the freed stocks must supply; a little more of staves that are wide enough in all but can't be shared out."""
-        c, need = self.context, self.context.need
-        short = evaluate(kept, need, c.demand).missing
+        need = self.context.need
+        short = evaluate(kept, need, self.context.demand).missing
         left = [short.get(r, 0.0) for r in range(len(need))]
-        if self.task.resigned:
-            for r, units in self._given_up(left, now).items():
-                left[r] = max(0.0, left[r] - units)
-            return left
         for r, missing in now.missing.items():
-            if c.rows[r].kind == "stave":
+            if self.context.rows[r].kind == "stave":
                 left[r] += missing
         return left
-
-    def _given_up(self, left: Sequence[float], now: Choice) -> Mapping[int, float]:
-        """Units by row of what is missing; or, every other time, of as many finished parts drawn by chance instead."""
-        c, rng = self.context, self.task.rng
-        fallen = c.demand.fallen(now.missing)
-        missing = {**now.missing, **{r: c.need[r] for r in fallen}}
-        single = [r for r, row in enumerate(c.rows) if left[r] >= 1 and row.kind == "piece" and row.group is None]
-        if fallen or not single or rng.random() < 0.5:
-            return missing
-        parts = c.demand.short_of(now.missing)
-        drawn: dict[int, float] = {}
-        for r in rng.sample([r for r in single for _ in range(int(left[r]))], sum(int(left[r]) for r in single)):
-            if parts >= float(c.rows[r].finished) - 1e-9:
-                drawn[r] = drawn.get(r, 0.0) + 1
-                parts -= float(c.rows[r].finished)
-        return drawn
 
     def _start(self, now: Choice, free: Sequence[int], need: Sequence[float]) -> list[Column]:
         mine = [k for k in now.columns if k.stock in free]
