@@ -24,8 +24,8 @@ from yieldopt.planning.result import Progress
 MANY = 1000
 # Jobs of the default run: a few of each kind that are planned and enumerated in a second or so.
 QUICK = (2, 3, 5, 6, 7, 8, 11, 12, 13, 15, 16, 18, 19)
-# Jobs that can't be whole, of which the parts that have a place are not placed as cheaply as they could be: layouts are priced
-# as if what is missing were still to come.
+# Jobs in which a section of offcut alone would be as long as a part that has no place on that board. The enumeration takes any
+# part's length for a section; the planner those of strips that the board can give, so that it prices the offcut shorter.
 DEARER_THAN_NEED_BE = (344, 952)
 # Steps of the search; with parts missing no bound can end it before.
 STEPS, STEPS_MISSING = 300, 100

@@ -64,6 +64,10 @@ class Engine:
         """Cells gone through so far."""
         return sum(self._rounds)
 
+    def work_of(self, stock: int) -> float:
+        """Cells that one full pricing of a stock goes through without counting."""
+        return self.full[stock].work
+
     def alone(self) -> Engine:
         """The same pricers run one after another in the caller's thread, for callers that run beside each other."""
         rows = self.supply.shape[1]

@@ -50,6 +50,8 @@ class ComponentSearch:
         self._prices: Solution | None = None
         # Steps in which something was solved.
         self._solved = 0
+        # Neighbourhoods since the last that brought anything.
+        self._hoods_idle = 0
         # Steps since the last that brought anything.
         self._idle = 0
         # Work on improving so far, the more the less it might have won (stride scheduling).
@@ -130,7 +132,7 @@ class ComponentSearch:
         for column in first:
             master.add(column)
         few = len(c.which) <= c.tuning.scale.few_stocks
-        counting = Counting(master, tuned.most_budgets if few else 1, c.tuning.generating)
+        counting = Counting(master, tuned.most_budgets if few else 1, c.tuning.generating, c.engine.work_of)
         relaxed = generate(master, c.engine, pool, deadline, {}, True, tuned.soon_rounds, counting, close=tuned.quick_sharp)
         if relaxed is None:
             return
@@ -209,7 +211,8 @@ class ComponentSearch:
         ways = Courses([hood, node], lambda: self._work, self.context.tuning.turns)
 
         def able(way: Course) -> bool:
-            return way is hood or not (self.context.large or tree.done or self.cost is None)
+            later = self.context.large or tree.done or self.cost is None or self._hoods_idle < self.tuned.nodes_after
+            return way is hood or not later
 
         for turn in count():
             if self.proven:
@@ -222,8 +225,10 @@ class ComponentSearch:
 
     def _hood(self, hoods: Neighbourhoods) -> None:
         self._solved += 1
-        if self.best is not None:
-            self._take(hoods.step(self.best))
+        before = self.best
+        if before is not None:
+            self._take(hoods.step(before))
+        self._hoods_idle = self._hoods_idle + 1 if self.best is before else 0
 
     def _node(self, tree: Branching) -> None:
         self._solved += 1

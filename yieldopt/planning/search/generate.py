@@ -72,9 +72,12 @@ def lagrangian(
 class Counting:
     """Which rows each stock's pricing counts: those that its best layouts would use beyond the need."""
 
-    def __init__(self, master: Master, most: int, tuned: Generating = USUAL.generating) -> None:
-        """`most`: combinations of counted copies on one stock, where neither group nor branch asks for more."""
-        self.master, self.need, self.most, self.tuned = master, master.need, most, tuned
+    def __init__(
+        self, master: Master, most: int, tuned: Generating = USUAL.generating, work: Callable[[int], float] | None = None
+    ) -> None:
+        """`most`: combinations of counted copies on one stock, where neither group nor branch asks for more; fewer on a stock
+        that takes long to price, if its `work` is told."""
+        self.master, self.need, self.most, self.tuned, self._work = master, master.need, most, tuned, work
         self.whole = [n == int(n) and r.kind != "stave" for n, r in zip(master.need, master.rows, strict=True)]
         self.rows: dict[int, list[int]] = {}
         self._most: Mapping[tuple[int, int], int] = {}
@@ -82,7 +85,7 @@ class Counting:
     def within(self, most: Mapping[tuple[int, int], int]) -> Counting:
         """The same, where `most` caps the copies that some stocks may supply of some rows: (stock, row) -> copies. Each
         cap is counted once a layout breaks it."""
-        inner = Counting(self.master, self.most, self.tuned)
+        inner = Counting(self.master, self.most, self.tuned, self._work)
         inner._most = most
         inner.rows = {i: list(counted) for i, counted in self.rows.items() if not any(k == i for k, _ in most)}
         return inner
@@ -97,7 +100,9 @@ class Counting:
     def _room(self, stock: int, row: int) -> bool:
         """True where the table of a stock stays small enough with one more row; caps of branches may make it larger."""
         size = prod(cap + 1 for _, cap in self.of(stock)) * (self._cap(stock, row) + 1)
-        return size <= (self.tuned.most_for_branch if (stock, row) in self._most else self.most)
+        if (stock, row) in self._most:
+            return size <= self.tuned.most_for_branch
+        return size <= self.most and (self._work is None or size * self._work(stock) <= self.tuned.counted_work or size == 1)
 
     def group(self, stock: int, group: str) -> None:
         """Count all rows of a group on a stock that must give the whole of it, if the table stays small enough."""

@@ -54,6 +54,8 @@ class Neighbourhoods:
         self.prices, self.reduced, self.short = prices, reduced, short
         tuned = self.tuned = context.tuning.freeing
         self.effort = tuned.soon if soon else tuned.many if len(context.which) > context.tuning.scale.many_stocks else tuned.few
+        # Most boards freed now, and steps since the last that brought anything.
+        self._most, self._idle = self.effort.most if soon else tuned.fewest + 1, 0
         self._at = {i: n for n, i in enumerate(context.which)}
         self.tried = 0
         self._engine = context.engine.alone()
@@ -72,7 +74,16 @@ class Neighbourhoods:
             self.pool.merge(w.pool)
             if found is not None and found.value < best.value - 1e-6:
                 best = found
+        self._resize(best is not now)
         return best
+
+    def _resize(self, better: bool) -> None:
+        """Small neighbourhoods as long as they bring something, since they take little time; larger ones once they don't."""
+        self._idle = 0 if better else self._idle + 1
+        if better:
+            self._most = max(self.tuned.fewest + 1, self._most - 1)
+        elif self._idle % self.tuned.grow_after == 0:
+            self._most = min(self.effort.most, self._most + 1)
 
     def _draw(self, now: Choice) -> _Task:
         home = self._missing_group(now)
@@ -95,7 +106,7 @@ class Neighbourhoods:
         """A few cut stocks, and some that are not: those that can give what is missing, near ones, or by chance."""
         cut = sorted({k.stock for k in now.columns})
         others = [i for i in self.context.which if i not in cut and self.context.engine.full[i].cells.items]
-        size = self.rng.randint(self.tuned.fewest, self.effort.most)
+        size = self.rng.randint(self.tuned.fewest, self._most)
         loss = {k.stock: max(0.0, self._loss(k)) for k in now.columns} if self.rng.random() < self.tuned.guided else {}
         able = [i for i in self.context.which if self._can_give(i, now.missing)] if now.missing else []
         if home is not None:
@@ -159,7 +170,7 @@ class _Work:
             return evaluate(kept, c.need, c.demand)
         master = Master(c.rows, need, c.stocks, free, c.penalty, c.demand.homes, self.task.short)
         most = tuned.most_budgets_few if len(c.which) <= c.tuning.scale.few_stocks else tuned.most_budgets
-        counting = Counting(master, most, c.tuning.generating)
+        counting = Counting(master, most, c.tuning.generating, c.engine.work_of)
         if home is not None and home in master.choices:
             master.set_choice(*home, 1.0, 1.0)
             counting.group(home[1], home[0])
@@ -192,11 +203,12 @@ class _Work:
         c, rng, tuned = self.context, self.task.rng, self.context.tuning.freeing
         worth = np.array([c.penalty * float(r.finished) for r in c.rows])
         for i in free:
-            for _ in range(tuned.allotments):
+            most = min(tuned.most_for_allotment, c.tuning.generating.counted_work / max(1.0, self.engine.work_of(i)))
+            for _ in range(tuned.allotments if most >= tuned.fewest_for_allotment else 0):
                 wanted = [rng.randint(0, int(n)) if r.kind != "stave" else 0 for n, r in zip(need, c.rows, strict=True)]
                 size, counted = 1, []
                 for r in rng.sample(range(len(wanted)), len(wanted)):
-                    if wanted[r] and size * (wanted[r] + 1) <= tuned.most_for_allotment:
+                    if wanted[r] and size * (wanted[r] + 1) <= most:
                         size *= wanted[r] + 1
                         counted.append((r, wanted[r]))
                 if counted and not self.deadline.over:

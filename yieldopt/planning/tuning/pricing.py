@@ -14,7 +14,7 @@ class Scale:
     # Work of one round of full pricing (see `SectionPricer.work`) above which a job counts as large.
     large: float = 2.0e10
     # The same from which quick pricing works on a coarser grid.
-    coarse: float = 4.0e9
+    coarse: float = 1.0e9
     # A component with more stocks has many: whole choices then take longer than dives, and find nothing.
     many_stocks: int = 40
     few_stocks: int = 6

@@ -30,8 +30,9 @@ class Freeing:
 
     # Neighbourhoods worked on beside each other.
     at_once: int = 2
-    # Fewest boards freed at once.
-    fewest: int = 3
+    # Fewest boards freed at once; one more is the most at first, and again one more after so many steps that brought nothing.
+    fewest: int = 2
+    grow_after: int = 3
     # Gap between a neighbourhood's relaxation and its bound, as a share of either, at which pricing ends.
     sharp: float = 0.002
     # Share of neighbourhoods whose boards are drawn by what they add to the gap, and the part of their mean that each board
@@ -46,19 +47,21 @@ class Freeing:
     # Where stocks are few: contents drawn for each freed stock, and how many combinations counting them may take.
     allotments: int = 3
     most_for_allotment: int = 48
+    # Combinations below which it isn't worth pricing contents drawn by chance: boards that take long allow no more.
+    fewest_for_allotment: int = 4
     # Sections handed to the whole choice, of the columns cheapest in reduced cost; columns of before to begin with.
     most_sections: int = 800
     most_begun: int = 200
     # Seconds that a whole choice takes at most.
     choosing_seconds: float = 2.0
     # Where stocks are few; where they are many (smaller neighbourhoods, and more of them); where any plan of all parts will do.
-    few: Effort = Effort(7, 10, 4, 0.2)
+    few: Effort = Effort(7, 6, 2, 0.1)
     many: Effort = Effort(5, 6, 2, 0.2)
     soon: Effort = Effort(7, 5, 0, 0.04)
 
     def __post_init__(self) -> None:
-        counts = ("at_once", "fewest", "most_budgets", "most_budgets_few", "most_for_allotment", "most_sections", "most_begun")
-        hold(self, ("sharp", "guided", "even", "uncut"), counts)
+        counts = ("at_once", "fewest", "grow_after", "most_budgets", "most_budgets_few", "most_for_allotment", "most_sections")
+        hold(self, ("sharp", "guided", "even", "uncut"), (*counts, "most_begun", "fewest_for_allotment"))
         if not all(self.fewest <= e.most for e in (self.few, self.many, self.soon)):
             raise ValueError(f"the fewest boards freed are no more than the most, {self.fewest}")
         if self.choosing_seconds <= 0 or self.allotments < 0:
@@ -128,9 +131,12 @@ class Generating:
     # supplies.
     most_for_group: int = 128
     most_for_branch: int = 96
+    # Cells gone through at most in pricing one stock with counted copies otherwise (see `SectionPricer.work`): counting more
+    # costs more rounds of pricing than it is worth.
+    counted_work: float = 3.0e8
 
     def __post_init__(self) -> None:
-        hold(self, (), ("most_for_group", "most_for_branch"))
+        hold(self, (), ("most_for_group", "most_for_branch"), ("counted_work",))
         if self.dearer <= 1:
             raise ValueError(f"Generating.dearer is more than 1, else parts stay missing, not {self.dearer}")
 
@@ -151,10 +157,12 @@ class Steering:
     quick_rounds: int = 15
     root_rounds: int = 200
     # Shares of the cost to which the relaxation is solved before the search goes on: with quick layouts, then with all.
-    quick_sharp: float = 0.005
-    root_sharp: float = 0.0005
+    quick_sharp: float = 0.01
+    root_sharp: float = 0.005
     # Steps without gain that halve what a component promises: some of each way to close its gap.
     patience: float = 4
+    # Neighbourhoods that bring nothing before branching has a turn, so that a good choice comes before a better bound.
+    nodes_after: int = 2
     # Times what it costs to go short in the relaxation as a whole that it costs at first in a neighbourhood.
     ample: float = 4.0
     # What solving takes in a step beside pricing, in cells of pricing (see `SectionPricer.work`), roughly.
@@ -162,7 +170,7 @@ class Steering:
     # Units of the solver's deterministic time for a whole choice: while pricing is quick, once the bound is known, and again
     # after so many steps; seconds that it takes at most.
     quick_effort: float = 0.15
-    whole_effort: float = 1.0
+    whole_effort: float = 0.15
     again_effort: float = 0.6
     whole_every: int = 20
     whole_seconds: float = 5.0
@@ -172,7 +180,8 @@ class Steering:
     most_sections: int = 6000
 
     def __post_init__(self) -> None:
-        counts = ("soon_rounds", "quick_turns", "quick_rounds", "root_rounds", "whole_every", "most_budgets", "most_sections")
+        rounds = ("soon_rounds", "quick_turns", "quick_rounds", "root_rounds", "whole_every", "nodes_after")
+        counts = (*rounds, "most_budgets", "most_sections")
         efforts = ("soon_effort", "quick_effort", "whole_effort", "again_effort", "whole_seconds", "patience", "solving")
         hold(self, ("quick_sharp", "root_sharp"), counts, efforts)
         if min(self.rough, self.ample) < 1 or self.soon_work < 0:
