@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction as F
 from random import Random
 
-from yieldopt.lumber import Job, Part
+from yieldopt.wood.lumber import Job, Part
 
 
 @dataclass

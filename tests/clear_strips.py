@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from yieldopt.lumber import Board, Shop
+from yieldopt.wood.lumber import Board, Shop
 
 
 def clear_strip_yield(board: Board, strip: float = 2.0, shortest: float = 15.0, shop: Shop | None = None) -> float:

@@ -9,7 +9,7 @@ from fractions import Fraction as F
 from clear_strips import clear_strip_yield
 
 from yieldopt.luck.drawing_boards import draw_board
-from yieldopt.lumber import PriceLine
+from yieldopt.wood.lumber import PriceLine
 
 BOARDS = 800
 

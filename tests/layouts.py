@@ -16,8 +16,8 @@ from random import Random
 
 from bundles import Item, Laid, items_of
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, BoardPlan, Offcut, Plan, Totals, Unplaced
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Plan, Totals, Unplaced
 
 SOUND = {"knot", "sapwood", "streak", "stain"}
 THROUGH = {"pith", "split", "wane"}

@@ -9,9 +9,9 @@ import pytest
 
 from yieldopt.fragility.study import Candidate
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Plan
 
 RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
 # Each board gives one rail and nothing else.

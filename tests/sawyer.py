@@ -6,7 +6,7 @@ from fractions import Fraction as F
 from random import Random
 from typing import TYPE_CHECKING
 
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece
 
 if TYPE_CHECKING:
     from layouts import Bench, Slot

@@ -10,7 +10,7 @@ from fractions import Fraction as F
 
 from hypothesis import strategies as st
 
-from yieldopt.lumber import (
+from yieldopt.wood.lumber import (
     DEFECT_KINDS,
     Allowances,
     Board,
@@ -25,7 +25,7 @@ from yieldopt.lumber import (
     Shop,
     Values,
 )
-from yieldopt.work import Room, Work
+from yieldopt.wood.work import Room, Work
 
 MM = F(10, 254)
 SPECIES = ("oak", "walnut", "hard maple")

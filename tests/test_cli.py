@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from yieldopt import __version__, cli
-from yieldopt.errors import CheckFailed, InputError, Problem, UsageError, YieldoptError
+from yieldopt.ground.errors import CheckFailed, InputError, Problem, UsageError, YieldoptError
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from yieldopt.demo import inventory
-from yieldopt.lengths import parse_length
+from yieldopt.ground.lengths import parse_length
 
 TOP = Path(__file__).parent.parent
 SIDEBOARD = TOP / "inventory" / "sideboard"

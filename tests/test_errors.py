@@ -9,7 +9,7 @@ import pkgutil
 import pytest
 
 import yieldopt
-from yieldopt.errors import CheckFailed, InputError, LengthError, Problem, UsageError, YieldoptError
+from yieldopt.ground.errors import CheckFailed, InputError, LengthError, Problem, UsageError, YieldoptError
 
 
 def subclasses(of: type[YieldoptError]) -> set[type[YieldoptError]]:
@@ -67,7 +67,7 @@ def test_every_error_of_the_package_has_an_exit_status_and_says_what_it_is() -> 
 
 
 def test_the_errors_of_the_core_double_as_what_a_caller_would_expect() -> None:
-    core = {e for e in subclasses(YieldoptError) if e.__module__ == "yieldopt.errors"} - {YieldoptError}
+    core = {e for e in subclasses(YieldoptError) if e.__module__ == "yieldopt.ground.errors"} - {YieldoptError}
     assert all(issubclass(e, ValueError | AssertionError) for e in core)
     assert len(core) >= 4
 

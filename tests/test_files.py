@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.files import write_all_atomically, write_atomically
+from yieldopt.ground.files import write_all_atomically, write_atomically
 
 
 class DiskFull(OSError):

@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 from strategies import jobs
 
 from yieldopt.checking import check
-from yieldopt.glue_up import left_on, thickened
 from yieldopt.insight.slack import blank_slacks
-from yieldopt.lumber import Allowances, Board, Job, Part, Shop
-from yieldopt.plan import BoardPlan
 from yieldopt.planning import plan_job
-from yieldopt.sizing import resaw_depths
+from yieldopt.sizes.glue_up import left_on, thickened
+from yieldopt.sizes.sizing import resaw_depths
+from yieldopt.wood.lumber import Allowances, Board, Job, Part, Shop
+from yieldopt.wood.plan import BoardPlan
 
 
 def board(name: str, thickness: F, width: int = 12, length: int = 30, **more: object) -> Board:

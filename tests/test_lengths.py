@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.errors import LengthError
-from yieldopt.lengths import (
+from yieldopt.ground.errors import LengthError
+from yieldopt.ground.lengths import (
     FINEST_TAKEN,
     LARGEST,
     LONGEST,

@@ -19,9 +19,9 @@ from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.words.margins import PRACTICE, margin_cautions
 from yieldopt.insight.explaining import explain_part
-from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Allowances, Board, Defect, Job, Part, Shop
+from yieldopt.wood.plan import Plan
 
 KEYS = {"split": "split_along", "check": "check_along", "pith": "pith_across"}
 

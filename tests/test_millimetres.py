@@ -15,11 +15,11 @@ import pytest
 
 from yieldopt.cli import main
 from yieldopt.drawing.packet.packet import draw_packet
-from yieldopt.lengths import in_fractions, on_a_tape
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.lengths import in_fractions, on_a_tape
 from yieldopt.planning import plan_job
 from yieldopt.records.why import why_lines
-from yieldopt.volumes import in_volume
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.volumes import in_volume
 
 MM = F(10, 254)
 

@@ -12,11 +12,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.errors import UsageError
-from yieldopt.lengths import Units
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Spoiled, Totals, Unplaced
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.lengths import Units
 from yieldopt.records.planfile import FORMAT, dumps, from_json, loads, to_json
 from yieldopt.records.sections import Foreign, NotReached
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Spoiled, Totals, Unplaced
 
 MM = F(10, 254)
 texts = st.text(st.characters(categories=["L", "N", "P", "S", "Zs"], codec="utf-8"), min_size=1, max_size=8)

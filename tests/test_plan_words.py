@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.counted import counted
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.counted import counted
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_checked
 from yieldopt.reading.writing import job_files
 from yieldopt.records.why import spare_words
 from yieldopt.replanning.figures import figures
+from yieldopt.wood.lumber import Board, Job, Part
 
 
 @pytest.mark.parametrize(

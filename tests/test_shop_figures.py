@@ -13,9 +13,9 @@ from yieldopt.insight.milling_order import batches, glue_ups, matched_sets, stop
 from yieldopt.insight.resaw_worth import minutes, resaw_worths
 from yieldopt.insight.second_choice import from_plan, second_choices, summary, with_second_choices
 from yieldopt.insight.slack import AT_RISK, slacks
-from yieldopt.lumber import Board, Defect, Job, Part, PriceLine
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Section, Totals
 from yieldopt.records.planfile import from_json, to_json
+from yieldopt.wood.lumber import Board, Defect, Job, Part, PriceLine
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Section, Totals
 
 # 60 x 8 of 4/4, 1 in thick. End trims of 2; a section of 31 with a blank of 31 x 4, the rest waste 31 x 3 7/8; beyond it a
 # kept offcut of 24 3/4 x 8 (33 1/8 to 57 7/8), then the trim's kerf to 58.

@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis.errors import NoSuchExample
 from strategies import jobs
 
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Job
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.reading import read_job
 from yieldopt.reading.writing import job_files
+from yieldopt.wood.lumber import Job
 
 FEATURES = {
     "millimetres": lambda j: j.units == "mm",

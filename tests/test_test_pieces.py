@@ -11,8 +11,8 @@ from strategies import defects
 
 from yieldopt.insight.leftovers import RoughPiece, clear_wood, regions
 from yieldopt.insight.milling_order import batches
-from yieldopt.lumber import UNSOUND_KINDS, Board, Defect, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Cut, Piece, Plan, Totals
+from yieldopt.wood.lumber import UNSOUND_KINDS, Board, Defect, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Piece, Plan, Totals
 
 BOARD = Board("B", "ash", "4/4", F(1), F(60), F(8), F(1), cost=F(48))
 RAIL = Part("rail", 1, "ash", F(3, 4), F(15, 4), F(55))

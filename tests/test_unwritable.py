@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt import unwritable
 from yieldopt.cli import main
-from yieldopt.errors import UsageError
-from yieldopt.unwritable import refuse_output, sentence
+from yieldopt.ground import unwritable
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.unwritable import refuse_output, sentence
 
 # Each with the place of its output last; what else they name need not be there, for the output is looked at first.
 COMMANDS = [

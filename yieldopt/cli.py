@@ -11,10 +11,10 @@ from pathlib import Path
 
 from yieldopt import __version__
 from yieldopt.commands import Later, add_later
-from yieldopt.counted import counted
-from yieldopt.deadline import since_start
-from yieldopt.errors import InputError, YieldoptError, condensed
-from yieldopt.unwritable import refuse_output, sentence
+from yieldopt.ground.counted import counted
+from yieldopt.ground.deadline import since_start
+from yieldopt.ground.errors import InputError, YieldoptError, condensed
+from yieldopt.ground.unwritable import refuse_output, sentence
 
 # Each is a module of `yieldopt.commands` with HELP, add_arguments(parser) and run(args) -> exit status. They import
 # nothing heavy at their top, so that `yieldopt --help` stays quick; a test insists.

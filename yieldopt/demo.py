@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.insight.second_choice import summary as second_summary
 from yieldopt.insight.unpriced import cost_unknown
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 # The job that `yieldopt demo` plans; `inventory/` holds others.
 MAIN_JOB = "sideboard"

@@ -26,7 +26,7 @@ from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 from window import Served
 
-from yieldopt.files import write_all_atomically
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import files_of
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job

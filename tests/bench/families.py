@@ -10,7 +10,7 @@ import random
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Defect, EdgePoint, Job, Part, Pin
+from yieldopt.wood.lumber import Board, Defect, EdgePoint, Job, Part, Pin
 
 KINDS = ("knot", "knot", "knot", "loose knot", "check", "split", "wane", "bark", "worm", "streak")
 

@@ -20,9 +20,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
 from yieldopt.checking import check
-from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
 from yieldopt.reading.job import read_job
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.executors import Workers, executor_of
 
 # Seconds that a job of each family is given, unless told otherwise.

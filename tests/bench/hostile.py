@@ -17,7 +17,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.gaps import HEAD, line, measure
-from yieldopt.lumber import Board, Defect, Job, Part
+from yieldopt.wood.lumber import Board, Defect, Job, Part
 
 
 def board(name: str = "B", length: int = 60, width: int = 7, cost: int = 20, defects: tuple[Defect, ...] = ()) -> Board:

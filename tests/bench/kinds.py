@@ -21,12 +21,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import numpy as np
 
 from bench.families import board, part
-from yieldopt.lumber import SWIRL_KINDS, Job
 from yieldopt.planning.guillotine import Defect, Item, Sheet, solve
 from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.warming import warm
-from yieldopt.sizing import rough_length, rough_width
+from yieldopt.sizes.sizing import rough_length, rough_width
+from yieldopt.wood.lumber import SWIRL_KINDS, Job
 from yieldopt.workers.serial import Serial
 
 # All sizes of the generator are whole eighths of an inch.

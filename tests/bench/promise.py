@@ -12,8 +12,8 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
-from yieldopt.deadline import Deadline
 from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.sourcing.asked import Asked

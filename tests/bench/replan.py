@@ -23,16 +23,16 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import FAMILIES
-from yieldopt.files import write_all_atomically
-from yieldopt.lengths import as_typed
-from yieldopt.lumber import Defect, Job
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
+from yieldopt.ground.lengths import as_typed
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
 from yieldopt.records.planfile import loads
 from yieldopt.replanning.compare import changes, marks_kept
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Defect, Job
+from yieldopt.wood.plan import Plan
 
 PRICES = [0.0, 0.5, 2.0, 1000.0]
 LINE = (

@@ -20,19 +20,19 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.families import plain
-from yieldopt.deadline import Deadline
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import RobustSearch, fresh, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, study
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import SPOILED, Rates
 from yieldopt.luck.surprises import HIDDEN
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Boards and pieces.

@@ -27,9 +27,9 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from yieldopt.checking import check
-from yieldopt.lumber import Allowances, Board, Job, Kerf, Machines, Part, Shop, Values
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
+from yieldopt.wood.lumber import Allowances, Board, Job, Kerf, Machines, Part, Shop, Values
 
 # One unit of an instance is the planner's coarsest step, so that its grid is that of the instance.
 UNIT = Fraction(1, 8)

@@ -17,11 +17,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from clear_strips import clear_strip_yield
 
-from yieldopt.deadline import Deadline
 from yieldopt.demo import MAIN_JOB, inventory
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.luck.grade_wood import GRADES
-from yieldopt.lumber import Job, PriceLine
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.sourcing.asked import Asked
@@ -31,6 +30,7 @@ from yieldopt.sourcing.purchase.smallest import smallest
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
 from yieldopt.sourcing.told.everything import report
+from yieldopt.wood.lumber import Job, PriceLine
 
 
 def calibration(boards: int) -> list[str]:

@@ -28,10 +28,10 @@ import rectpack
 from ortools.sat.python import cp_model
 
 from bench.families import plain
-from yieldopt.lumber import Job, Shop, Values
 from yieldopt.planning import plan_job
 from yieldopt.planning.warming import warm
-from yieldopt.sizing import rough_length, rough_width
+from yieldopt.sizes.sizing import rough_length, rough_width
+from yieldopt.wood.lumber import Job, Shop, Values
 
 # All sizes of the generator with their kerf are whole eighths of an inch.
 PER_INCH = 8

@@ -16,8 +16,8 @@ from breaking import (
     with_shop,
 )
 
-from yieldopt.lumber import Job
-from yieldopt.plan import Cut, Plan, StressStrip
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Cut, Plan, StressStrip
 
 # --- 7xx sawing ---------------------------------------------------------------------------------------------------
 

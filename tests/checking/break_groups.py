@@ -14,8 +14,8 @@ from breaking import (
     with_piece,
 )
 
-from yieldopt.lumber import Job, Pin
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job, Pin
+from yieldopt.wood.plan import Plan
 
 # --- 6xx matching -------------------------------------------------------------------------------------------------
 

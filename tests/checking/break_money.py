@@ -18,8 +18,8 @@ from breaking import (
 )
 from layouts import with_totals
 
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 # --- 8xx offcuts and money ----------------------------------------------------------------------------------------
 

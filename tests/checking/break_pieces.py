@@ -24,8 +24,8 @@ from breaking import (
     with_shop,
 )
 
-from yieldopt.lumber import Defect, Job, Part
-from yieldopt.plan import Piece, Plan
+from yieldopt.wood.lumber import Defect, Job, Part
+from yieldopt.wood.plan import Piece, Plan
 
 # --- 3xx blanks ---------------------------------------------------------------------------------------------------
 

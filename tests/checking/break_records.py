@@ -20,9 +20,9 @@ from breaking import (
 )
 from layouts import with_totals
 
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Offcut, Piece, Plan, Unplaced
 from yieldopt.records.sections import GivenUp, NamesGone
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Offcut, Piece, Plan, Unplaced
 
 # --- 1xx records --------------------------------------------------------------------------------------------------
 

@@ -12,8 +12,8 @@ from typing import Any
 
 from layouts import board_area, milled_area, with_totals
 
-from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan
+from yieldopt.wood.lumber import Board, Defect, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan
 
 Broken = tuple[Job, Plan] | None
 Operator = Callable[[Job, Plan], Broken]

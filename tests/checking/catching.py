@@ -5,8 +5,8 @@ from __future__ import annotations
 from corruptions import Corruption
 
 from yieldopt.checking import check
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 def codes(job: Job, plan: Plan) -> set[int]:

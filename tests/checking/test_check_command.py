@@ -11,10 +11,10 @@ from layouts import layout
 from workshop import JOB, plan_of
 
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps
+from yieldopt.wood.plan import Plan
 
 WHOLE = next(plan_of(seed) for seed in range(200) if plan_of(seed).complete)
 PART = next(plan_of(seed) for seed in range(200) if not plan_of(seed).complete)

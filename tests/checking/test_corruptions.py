@@ -18,8 +18,8 @@ from workshop import JOB, plan_of
 
 from yieldopt.checking import CODES, check
 from yieldopt.checking.context import RULES
-from yieldopt.lumber import Job
 from yieldopt.records.planfile import dumps, loads
+from yieldopt.wood.lumber import Job
 
 SEEDS = range(20)
 
@@ -88,7 +88,7 @@ def test_any_value_anywhere_is_no_crash(job: Job, data: st.DataObject) -> None:
     walk(body)
     node, key = data.draw(st.sampled_from(places))
     node[key] = data.draw(st.sampled_from([None, "", "x", 0, -1, 1e300, 10**30, True, [], {}, ["x"], 2.5]))  # type: ignore[index]
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     try:
         plan = loads(json.dumps(body))

@@ -13,8 +13,8 @@ from yieldopt.checking.blanks import thickness_left, thickness_needed
 from yieldopt.checking.context import Context
 from yieldopt.checking.cuts import resaw_depths
 from yieldopt.checking.view import View
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, BoardPlan, Plan, Spoiled
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Plan, Spoiled
 
 BOARD = Board("b", "elm", "8/4", F(2), F(96), F(8), F(2))
 

@@ -14,8 +14,8 @@ from strategies import boards, jobs, lengths
 
 from yieldopt.checking.geometry import Rect
 from yieldopt.checking.regions import Region, wood_on_line
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Cut
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Cut
 
 HAIR = 1e-6
 

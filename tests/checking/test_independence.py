@@ -11,7 +11,7 @@ import yieldopt.checking
 
 ROOM = Path(yieldopt.checking.__file__).parent
 # Values and arithmetic that both sides speak of; anything else is written twice on purpose.
-SHARED = {"yieldopt.lengths", "yieldopt.lumber", "yieldopt.plan", "yieldopt.records.sections"}
+SHARED = {"yieldopt.ground.lengths", "yieldopt.wood.lumber", "yieldopt.wood.plan", "yieldopt.records.sections"}
 
 
 def imports(path: Path) -> set[str]:

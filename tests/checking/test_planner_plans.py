@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from strategies import jobs
 
 from yieldopt.checking import check
-from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.serial import Serial
 
 STEPS = 4

@@ -11,8 +11,8 @@ from breaking import pieces, summed, with_part
 from workshop import JOB, plan_of
 
 from yieldopt.checking import check
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 def thinner_panel(by: F, told: bool) -> tuple[Job, Plan]:

@@ -7,8 +7,8 @@ from functools import cache
 
 from layouts import layout
 
-from yieldopt.lumber import Board, Defect, EdgePoint, Job, Part
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Board, Defect, EdgePoint, Job, Part
+from yieldopt.wood.plan import Plan
 
 
 def _board(name: str, species: str, quarters: str, nominal: F, length: int, width: F | int, **more: object) -> Board:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from yieldopt.demo import inventory
-from yieldopt.files import write_all_atomically
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import files_of
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job

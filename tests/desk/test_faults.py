@@ -92,7 +92,7 @@ def test_a_disk_that_may_not_be_written_is_told_and_nothing_is_lost(folder: Path
     def refuse(*_: Any, **__: Any) -> Any:
         raise OSError(errno.EROFS, "Read-only file system", str(folder))
 
-    monkeypatch.setattr("yieldopt.files.tempfile.mkstemp", refuse)
+    monkeypatch.setattr("yieldopt.ground.files.tempfile.mkstemp", refuse)
     answer = client.put("/api/tables", json={"tables": {"parts": parts}})
     assert answer.status_code == 503
     assert "may not write there" in answer.json()["error"]

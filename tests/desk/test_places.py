@@ -9,11 +9,11 @@ import pytest
 from yieldopt.demo import inventory
 from yieldopt.desk.about import about
 from yieldopt.desk.places import Ground, Grounds, grounds, wishes
-from yieldopt.lengths import as_typed, to_number
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.lengths import as_typed, to_number
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 

@@ -20,10 +20,10 @@ from yieldopt.desk.app import make_desk
 from yieldopt.desk.comparing import compared
 from yieldopt.desk.key import Keys
 from yieldopt.desk.setup import Desk
-from yieldopt.lengths import as_typed
-from yieldopt.plan import Unplaced
+from yieldopt.ground.lengths import as_typed
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
+from yieldopt.wood.plan import Unplaced
 
 MARK = {"x-yieldopt": "1"}
 

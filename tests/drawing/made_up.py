@@ -11,9 +11,9 @@ import random
 from dataclasses import dataclass, field, replace
 from fractions import Fraction as F
 
-from yieldopt.lumber import DEFECT_KINDS, THROWN_KINDS, Board, Defect, EdgePoint, Job, Part, Shop
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals, Unplaced
-from yieldopt.sizing import crook_loss, resaw_depths, stave_width_needed, thickness_need, warp_loss
+from yieldopt.sizes.sizing import crook_loss, resaw_depths, stave_width_needed, thickness_need, warp_loss
+from yieldopt.wood.lumber import DEFECT_KINDS, THROWN_KINDS, Board, Defect, EdgePoint, Job, Part, Shop
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece, Plan, Totals, Unplaced
 
 NOMINAL = {"4/4": F(1), "5/4": F(5, 4), "6/4": F(3, 2), "8/4": F(2)}
 HARMLESS = sorted(DEFECT_KINDS - THROWN_KINDS)

@@ -16,9 +16,9 @@ from yieldopt.drawing.backends.svg import page_svg, write_svg
 from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.drawing.page.paper import A4, LETTER, PHONE
 from yieldopt.drawing.page.primitives import Page, Text
-from yieldopt.lengths import parse_length
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.ground.lengths import parse_length
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import BoardPlan, Plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 # Coordinates are written to a thousandth of a point; at 1 : 60 that is under a thousandth of an inch of wood.

@@ -23,10 +23,10 @@ from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.words.cautions import board_cautions
 from yieldopt.insight.milling_order import hollow_face
-from yieldopt.lumber import Board, EdgePoint, Job
-from yieldopt.plan import Blank, BoardPlan, Cut, Plan, Totals
 from yieldopt.planning import plan_job
 from yieldopt.reading.job import read_job
+from yieldopt.wood.lumber import Board, EdgePoint, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Plan, Totals
 
 
 def printed(job: Job, plan: Plan) -> list[Step]:

@@ -22,11 +22,11 @@ from yieldopt.drawing.packet.packet import draw_packet, packet_files
 from yieldopt.drawing.page.lettering import clean
 from yieldopt.drawing.page.paper import A4, LETTER, OVERLAP, Paper, rows_for, scale_for
 from yieldopt.drawing.page.qr import qr_cells
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 def _folder(tmp_path: Path, job: Job, plan: Plan) -> Path:

@@ -13,10 +13,10 @@ from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.drawing.page.paper import LETTER, PHONE
 from yieldopt.drawing.page.primitives import Page, Polygon, Rect
 from yieldopt.drawing.page.tints import PATTERNS, RED, TINTS, set_looks
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Job
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps
+from yieldopt.wood.lumber import Job
 
 
 def _placed(job: Job, places: list[str]) -> Job:

@@ -24,9 +24,9 @@ from yieldopt.drawing.page.primitives import Page, Polygon, Squares
 from yieldopt.drawing.setting import setting_for
 from yieldopt.drawing.words.cautions import board_cautions
 from yieldopt.insight.leftovers import WoodAccount
-from yieldopt.plan import Plan
 from yieldopt.records.sections import History, Moment
 from yieldopt.trade.readings import glue_up_warnings
+from yieldopt.wood.plan import Plan
 
 
 def _texts(pages: list[Page], kind: str) -> str:
@@ -139,7 +139,7 @@ def test_layers_under_bare_thickness_go_on_a_carrier_board() -> None:
 
 
 def test_done_cuts_and_pieces_and_spoiled_ones_are_marked() -> None:
-    from yieldopt.plan import Spoiled
+    from yieldopt.wood.plan import Spoiled
 
     job, plan = made_up(4)
     first = plan.boards[0]
@@ -291,7 +291,7 @@ def test_a_replanned_sheet_says_what_to_do_with_the_old_lines() -> None:
 
 
 def test_missing_parts_are_told_as_wood_to_find() -> None:
-    from yieldopt.sizing import rough_length, thickness_need
+    from yieldopt.sizes.sizing import rough_length, thickness_need
 
     job, plan = made_up(8, missing=True)
     part = job.part_named[plan.unplaced[0].part]

@@ -11,10 +11,10 @@ from yieldopt.demo import inventory
 from yieldopt.drawing.backends.svg import write_svg
 from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.drawing.page.paper import A4, LETTER, PHONE, Paper
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 # Of the lettering: from its baseline up to its middle, in points.

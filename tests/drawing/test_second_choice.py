@@ -11,7 +11,7 @@ from made_up import made_up
 from yieldopt.drawing.board.secondpages import SURPRISES
 from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.insight.second_choice import Choice, choices_of, show_pieces
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS
+from yieldopt.wood.lumber import SOUND_KINDS, SWIRL_KINDS
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Board, Job, Part
 
 
 def test_a_sheet_of_an_earlier_plan_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

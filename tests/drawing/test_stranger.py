@@ -12,8 +12,8 @@ from made_up import made_up
 from stranger import ReadBoard, boards_in, pdf_words, svg_words
 
 from yieldopt.drawing.packet.packet import packet_files
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Plan
 
 MM = F(10, 254)
 

@@ -8,10 +8,10 @@ from typing import Any
 from yieldopt.drawing.packet.packet import draw_packet
 from yieldopt.drawing.page.primitives import Text
 from yieldopt.drawing.words import purchasewords as words
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan, Totals
 from yieldopt.records.study import FORMAT, Either, IfTested
 from yieldopt.records.studyfile import from_json
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan, Totals
 
 FIGURE = {"used": 40.0, "luck": 12.0, "surprises": 3.0, "planning": -9.0, "not_settled": 2.0}
 LINE: dict[str, Any] = {

@@ -12,11 +12,11 @@ from strategies import outlines
 from yieldopt.checking import check
 from yieldopt.drawing.board.waney import edge_notes, on_wood
 from yieldopt.drawing.packet.packet import draw_packet
-from yieldopt.lengths import in_fractions
-from yieldopt.lumber import Board, EdgePoint, Job, Part
-from yieldopt.plan import Plan
+from yieldopt.ground.lengths import in_fractions
 from yieldopt.planning import plan_job
 from yieldopt.records.planfile import dumps, loads
+from yieldopt.wood.lumber import Board, EdgePoint, Job, Part
+from yieldopt.wood.plan import Plan
 
 
 def board(length: int, width: F) -> Board:

@@ -9,11 +9,11 @@ from fractions import Fraction as F
 import pytest
 from rails import CERTAIN, planned
 
-from yieldopt.deadline import Deadline
 from yieldopt.fragility.robust import needed
 from yieldopt.fragility.study import Candidate, gain, study, without_unplaced
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Part
+from yieldopt.wood.lumber import Part
 from yieldopt.workers.runner import Runner
 from yieldopt.workers.serial import Serial
 

@@ -17,14 +17,14 @@ from rails import ONE, RAIL, boards, planned
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Job
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.rack.cut.booking import Corrections
 from yieldopt.rack.door.facade import Rack
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.runner import Runner
 
 

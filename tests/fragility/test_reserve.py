@@ -7,14 +7,14 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.deadline import Deadline
 from yieldopt.fragility.reserve import MOST_OF_A_LINE, Bought, drawn, line_for, on_fresh_draws, what_to_buy, with_reserve
 from yieldopt.fragility.robust import RobustSearch, fresh, sure
 from yieldopt.fragility.study import Candidate, Chance, study
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Board, Job, Part, PriceLine
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Board, Job, Part, PriceLine
 
 RAIL = Part("rail", 1, "ash", F(3, 4), F(2), F(20))
 BOARD = Board("A1", "ash", "4/4", F(1), F(25), F(5, 2), F(1), cost=F(20))

@@ -12,18 +12,18 @@ from rails import CERTAIN, RAIL, boards, planned
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
-from yieldopt.files import write_all_atomically
 from yieldopt.fragility.reserve import on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import RobustSearch, fresh, needed, rival, robust, sure, ways_to_raise, with_spare
 from yieldopt.fragility.study import Candidate, study
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Job
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.records.planfile import loads
 from yieldopt.records.sections import Robust, Spares, Standing
+from yieldopt.wood.lumber import Job
 
 
 def test_a_spare_is_laid_out_and_counts(roomy: Candidate) -> None:

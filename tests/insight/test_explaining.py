@@ -13,8 +13,8 @@ from strategies import jobs
 
 from yieldopt.cli import main
 from yieldopt.insight.explaining import explain_part, layers_from
-from yieldopt.lumber import Board, Job, Machines, Part, Shop
-from yieldopt.sizing import rough_sizes, thickness_need
+from yieldopt.sizes.sizing import rough_sizes, thickness_need
+from yieldopt.wood.lumber import Board, Job, Machines, Part, Shop
 
 RAIL = Part("rail", 2, "oak", F(3, 4), F(2), F(26))
 BOARD = Board("B1", "oak", "8/4", F(2), F(96), F(8), F(2))

@@ -13,8 +13,8 @@ from strategies import jobs
 
 from yieldopt.checking import check
 from yieldopt.insight.second_choice import Choice, choices_of
-from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Plan
+from yieldopt.wood.lumber import Board, Defect, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Plan
 
 
 def taken(job: Job, plan: Plan, choice: Choice) -> Plan:

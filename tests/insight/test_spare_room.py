@@ -6,8 +6,8 @@ from dataclasses import replace
 from fractions import Fraction as F
 
 from yieldopt.insight.spare_room import spare_room
-from yieldopt.lumber import Board, Defect, EdgePoint, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Piece
+from yieldopt.wood.lumber import Board, Defect, EdgePoint, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Piece
 
 BOARD = Board("B", "ash", "4/4", F(1), F(60), F(8), F(1), cost=F(40))
 RAIL = Part("rail", 2, "ash", F(3, 4), F(15, 4), F(30))

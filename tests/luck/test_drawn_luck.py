@@ -19,11 +19,11 @@ from yieldopt.luck.poisson import wilson
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws, unlucky
 from yieldopt.luck.surprises import shrinkage_factor
-from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.noted import NOTHING
 from yieldopt.replanning.state import marked
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Defect, Job, Part
 
 
 def test_hidden_flaws_lie_on_the_board_and_are_as_many_as_the_rate(tight: Candidate) -> None:

@@ -18,7 +18,7 @@ from fractions import Fraction as F
 from functools import cached_property
 from itertools import combinations, permutations, product
 
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part, Shop
+from yieldopt.wood.lumber import SOUND_KINDS, SWIRL_KINDS, THROWN_KINDS, Board, Defect, Job, Part, Shop
 
 KERF = F(1, 4)
 ALIKE = F(3, 5)

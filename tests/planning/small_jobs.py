@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction as F
 
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.wood.lumber import Board, Job, Part
 
 
 def board(name: str = "B", length: int = 60, width: F | int = 7, quarters: int = 4, cost: int = 20, **more: object) -> Board:

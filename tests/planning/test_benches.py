@@ -14,7 +14,7 @@ from bench.replan import main as bench_replan
 from bench.robust import main as bench_robust
 from bench.yardsticks import bare, better, compare
 
-from yieldopt.files import write_all_atomically
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 

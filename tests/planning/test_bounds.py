@@ -18,10 +18,10 @@ from small_jobs import board, job, part
 from tiny_jobs import tiny_job
 
 from yieldopt.checking import check
-from yieldopt.lumber import Defect, Job
 from yieldopt.planning import plan_job
 from yieldopt.planning.result import Result
 from yieldopt.planning.search.branch import Branching
+from yieldopt.wood.lumber import Defect, Job
 
 FRAME = {"match": "frame", "match_kind": "board"}
 BOOK = {"match": "doors", "match_kind": "book", "thickness": F(5, 8)}

@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 from bench.families import mixed, plain
 
-from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.wood.components import Component
+from yieldopt.wood.lumber import Job
 
 
 def context_of(job: Job) -> Context:

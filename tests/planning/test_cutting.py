@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldopt.planning.finish.cutting import Parted, Sawn, part_cuts
-from yieldopt.rectangles import Rect
+from yieldopt.wood.rectangles import Rect
 
 CROSSCUT, RIP = F(1, 8), F(3, 16)
 LEAST = F(1)

@@ -19,12 +19,12 @@ from small_jobs import board, job, part
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.crew import workers_of
 from yieldopt.planning.result import Progress
 from yieldopt.reading.writing import job_files
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers import executors
 from yieldopt.workers.copies import Copies, possible
 from yieldopt.workers.executors import Workers, cores, executor_of

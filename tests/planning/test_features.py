@@ -9,9 +9,9 @@ from itertools import pairwise
 from small_jobs import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.lumber import Board, Defect, EdgePoint, Job, Kerf, Machines, Part, Pin, Shop
-from yieldopt.plan import Piece, Plan
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Board, Defect, EdgePoint, Job, Kerf, Machines, Part, Pin, Shop
+from yieldopt.wood.plan import Piece, Plan
 
 MM = F(10, 254)
 

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from slow_pricing import best_worth
 
-from yieldopt.lumber import Board, Defect, EdgePoint, Job, Kerf, Machines, Part, Shop, Values
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.pricing.sections import Shape
+from yieldopt.wood.lumber import Board, Defect, EdgePoint, Job, Kerf, Machines, Part, Shop, Values
 
 
 def small_job(rng: Random) -> Job:

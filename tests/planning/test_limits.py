@@ -10,9 +10,9 @@ import pytest
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.lumber import Allowances, Board, Job, Machines, Part, Shop
-from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_checked
+from yieldopt.wood.lumber import Allowances, Board, Job, Machines, Part, Shop
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 ODD = Machines(joint_width=F(2), wide_flattening="sled", min_mill_length=F(6), min_rip_width=F(6), resaw_height=F(30))

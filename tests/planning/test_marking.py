@@ -13,12 +13,12 @@ from small_jobs import board, job, part
 from strategies import jobs
 
 from yieldopt.checking import check
-from yieldopt.lumber import Board, Defect, Job, Machines, Marks
-from yieldopt.plan import Blank, BoardPlan, Cut, Plan
 from yieldopt.planning import plan_job
 from yieldopt.planning.finish.marklines import Distances
-from yieldopt.sizing import thickness_need, warp_loss
-from yieldopt.tape import least_strip, mark_of
+from yieldopt.sizes.sizing import thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Defect, Job, Machines, Marks
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Plan
+from yieldopt.wood.tape import least_strip, mark_of
 
 E8 = F(1, 8)
 MM = F(10, 254)

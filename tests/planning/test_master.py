@@ -8,7 +8,7 @@ import pytest
 from bench.families import plain
 from ortools.linear_solver import pywraplp
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Pool
 from yieldopt.planning.master.programme import COURSES, Master
 from yieldopt.planning.pricing.context import prepare

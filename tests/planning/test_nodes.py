@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from bench.families import plain
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Pool
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.pricing.sections import Shape

@@ -9,11 +9,11 @@ import pytest
 from small_jobs import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Board, Job
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning import plan_job
 from yieldopt.planning.reasons.onemore import OneMore, one_more
 from yieldopt.records.why import one_more_lines
+from yieldopt.wood.lumber import Board, Job
 
 BOOK = {"match": "doors", "match_kind": "book", "thickness": F(5, 8)}
 MISSING = {

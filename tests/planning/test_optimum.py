@@ -15,11 +15,11 @@ from seeds import some_of
 from tiny_jobs import least_offcut_beside_short_strips, only_one_part_has_a_place, tiny_job, two_rails_under_a_panel
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning import plan_job
 from yieldopt.planning.result import Progress
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 MANY = 1000
 # Jobs of the default run: a few of each kind that are planned and enumerated in a second or so.

@@ -11,9 +11,8 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.insight.second_choice import with_second_choices
-from yieldopt.lumber import Board, Job, Part
 from yieldopt.planned.running import ENDING, Searching
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.context import prepare
@@ -24,6 +23,7 @@ from yieldopt.planning.solve import FULL, QUICK
 from yieldopt.planning.tuning import USUAL, Trying, Tuning
 from yieldopt.records.sections import NotReached
 from yieldopt.records.why import BOARDS, MORE, SECOND
+from yieldopt.wood.lumber import Board, Job, Part
 from yieldopt.workers.serial import Serial
 
 

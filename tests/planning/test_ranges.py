@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Allowances, Board, Defect, EdgePoint, Job, Kerf, Part, Shop
 from yieldopt.planned.checked import plan_checked
 from yieldopt.planning.demand.ranges import MOST_UNITS, Count, counted, fewer_cells, whole_numbers
 from yieldopt.planning.guillotine.model import Sheet
 from yieldopt.planning.layouts.staves import assign
 from yieldopt.planning.master.restrict import Demand, supply
+from yieldopt.wood.lumber import Allowances, Board, Defect, EdgePoint, Job, Kerf, Part, Shop
 from yieldopt.workers.serial import Serial
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from strategies import jobs
 
 from yieldopt.checking import check
-from yieldopt.lumber import Job
 from yieldopt.planning import plan_job
 from yieldopt.records.why import reasons_of, why_lines
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.serial import Serial
 
 FAULTS = {

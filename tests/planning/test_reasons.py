@@ -10,11 +10,11 @@ import pytest
 from small_jobs import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.lumber import Defect, EdgePoint, Job, Pin, Shop
 from yieldopt.planning import plan_job
 from yieldopt.planning.wood.stock import whole_board
 from yieldopt.records.sections import Tightest
 from yieldopt.records.why import WHY, reasons_of, why_lines
+from yieldopt.wood.lumber import Defect, EdgePoint, Job, Pin, Shop
 
 BOOK = {"match": "doors", "match_kind": "book"}
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from bench.families import plain
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.recombine import recombine
 from yieldopt.planning.master.restrict import evaluate

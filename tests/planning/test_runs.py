@@ -15,7 +15,7 @@ from bench.families import mixed, plain
 from small_jobs import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
 

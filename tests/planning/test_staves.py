@@ -8,13 +8,13 @@ from itertools import combinations_with_replacement, product
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Board, Job, Part
 from yieldopt.planning.demand.items import build_items
 from yieldopt.planning.demand.rows import build_rows
 from yieldopt.planning.finish.assemble import board_plans
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.layouts.staves import assign, makes
 from yieldopt.planning.wood.stock import whole_boards
+from yieldopt.wood.lumber import Board, Job, Part
 
 eighths = st.integers(8, 40).map(lambda n: Fraction(n, 8))
 

@@ -13,14 +13,14 @@ import pytest
 from yieldopt.checking import check, untested
 from yieldopt.commands import check as check_command
 from yieldopt.drawing.packet.packet import draw_packet
-from yieldopt.lumber import Allowances, Board, Defect, Job, Part, Shop
-from yieldopt.plan import BoardPlan, Plan, StressStrip
 from yieldopt.planned.whole import summed_up
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps, loads
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Allowances, Board, Defect, Job, Part, Shop
+from yieldopt.wood.plan import BoardPlan, Plan, StressStrip
 
 
 def doors(length: F | int, pairs: int = 1, defects: tuple[Defect, ...] = (), stress: str = "unknown", **allowances: F) -> Job:

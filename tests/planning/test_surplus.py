@@ -8,13 +8,13 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.checking import check
-from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.planning.demand.items import build_items
 from yieldopt.planning.demand.rows import build_rows
 from yieldopt.planning.finish.assemble import board_plans
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.solve import plan_job
 from yieldopt.planning.wood.stock import whole_boards
+from yieldopt.wood.lumber import Board, Defect, Job, Part
 
 
 def thick(*defects: Defect) -> Board:

@@ -10,9 +10,7 @@ from bench.families import mixed, plain
 from small_jobs import board, job, part
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Defect, Job, Values
-from yieldopt.plan import Plan, Unplaced
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning import plan_job
 from yieldopt.planning.finish.assemble import board_plans
 from yieldopt.planning.finish.care import care, set_ups
@@ -23,7 +21,9 @@ from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.solve import totals
-from yieldopt.rectangles import Rect
+from yieldopt.wood.lumber import Defect, Job, Values
+from yieldopt.wood.plan import Plan, Unplaced
+from yieldopt.wood.rectangles import Rect
 from yieldopt.workers.serial import Serial
 
 

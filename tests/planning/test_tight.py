@@ -12,14 +12,14 @@ import pytest
 from tight_jobs import FLAVOURS, tight_job
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Board, Defect, Job, Part
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning import plan_job
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.result import Progress
 from yieldopt.planning.search.tight import Tight
 from yieldopt.planning.search.tight.dense import Entry, Spent, fillings
 from yieldopt.planning.solve import FULL, QUICK
+from yieldopt.wood.lumber import Board, Defect, Job, Part
 from yieldopt.workers.serial import Serial
 
 STEPS = 24

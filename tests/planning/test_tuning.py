@@ -12,7 +12,7 @@ import pytest
 from bench.families import plain
 
 import yieldopt.planning
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Pool
 from yieldopt.planning.master.programme import Master
 from yieldopt.planning.master.restrict import evaluate

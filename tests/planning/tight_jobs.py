@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction as F
 
-from yieldopt.lumber import Board, Defect, Job, Part, Shop
+from yieldopt.wood.lumber import Board, Defect, Job, Part, Shop
 
 MM = F(10, 254)
 # A section, as (rough length, rough width, layers) of the pieces in each of its strips.

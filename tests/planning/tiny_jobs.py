@@ -7,7 +7,7 @@ from random import Random
 
 from exhaustive import KERF, Blanks
 
-from yieldopt.lumber import Allowances, Board, Defect, Job, Kerf, Machines, Part, Shop, Values
+from yieldopt.wood.lumber import Allowances, Board, Defect, Job, Kerf, Machines, Part, Shop, Values
 
 # The planner tries so many sets of unlike layers at least; jobs with more are not drawn.
 FEW_SETS = 100

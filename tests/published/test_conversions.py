@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.lengths import MM_PER_INCH, from_number, in_mm, parse_length, to_number
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, CUBIC_INCHES_PER_CUBIC_METRE, Board
+from yieldopt.ground.lengths import MM_PER_INCH, from_number, in_mm, parse_length, to_number
+from yieldopt.wood.lumber import CUBIC_INCHES_PER_BOARD_FOOT, CUBIC_INCHES_PER_CUBIC_METRE, Board
 
 units = pint.UnitRegistry(non_int_type=F)
 

@@ -11,8 +11,8 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.checking import check
-from yieldopt.lumber import Allowances, Board, Job, Kerf, Part, Shop, Values
 from yieldopt.planning import plan_job
+from yieldopt.wood.lumber import Allowances, Board, Job, Kerf, Part, Shop, Values
 
 ORDER = {
     1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20,

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from yieldopt.luck.drawing_boards import draw_board
-from yieldopt.lumber import Board, PriceLine
+from yieldopt.wood.lumber import Board, PriceLine
 
 PUBLISHED = {"FAS": 0.012, "No. 1 Common": 0.068, "No. 2A Common": 0.098}
 # Boards, and how far their share may lie from the published one: single boards differ as much as that again.

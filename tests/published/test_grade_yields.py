@@ -13,7 +13,7 @@ from clear_strips import clear_strip_yield
 from drawn import drawn_yields
 
 from yieldopt.luck.drawing_boards import draw_board
-from yieldopt.lumber import PriceLine
+from yieldopt.wood.lumber import PriceLine
 
 
 def test_wider_parts_yield_less() -> None:

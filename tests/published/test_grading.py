@@ -11,12 +11,12 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import Board, Defect
-from yieldopt.rectangles import Rect
 from yieldopt.trade.cuttings import FaceYield, best_cuttings
 from yieldopt.trade.estimate import estimate
 from yieldopt.trade.faces import not_clear
 from yieldopt.trade.grades import ORDER, Cutting, face_rules, kiln_dried_width, two_face_rules
+from yieldopt.wood.lumber import Board, Defect
+from yieldopt.wood.rectangles import Rect
 
 CHART = "Summary chart of the NHLA standard grades, reproduced by hooddistribution.com and plywoodinspection.com"
 AHEC = "AHEC technical guide: summary of US hardwood lumber grades, 2004"

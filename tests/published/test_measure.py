@@ -4,8 +4,8 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import Board
 from yieldopt.trade.tally import HalfRounder, counted_thickness, surface_measure, tally, whole_feet
+from yieldopt.wood.lumber import Board
 
 AHEC = "American Hardwood Export Council, Grading of sawn lumber: measurement (americanhardwood.org), undated"
 GUIDE = "measuring guide text after the hardwood grading rules, reprinted at gophuongdong.com, undated"

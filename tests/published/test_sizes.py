@@ -11,8 +11,8 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import Allowances, Shop
-from yieldopt.sizing import thickness_need
+from yieldopt.sizes.sizing import thickness_need
+from yieldopt.wood.lumber import Allowances, Shop
 
 TOOLBOX = "Engineering ToolBox, Hardwood lumber: dimensions (undated): rough and surfaced two sides"
 SHOP = Shop()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.lengths import parse_length
+from yieldopt.ground.lengths import parse_length
 from yieldopt.trade.quarters import is_scant, scant_allowed, thickness, thicknesses
 from yieldopt.trade.softwood import dressed
 

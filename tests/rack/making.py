@@ -10,9 +10,9 @@ from typing import Any
 from hypothesis import strategies as st
 from strategies import boards, lengths, names
 
-from yieldopt.lumber import Board, Defect
 from yieldopt.rack.board.record import Origin, Photo, RackBoard, ThicknessPoint
 from yieldopt.rack.books.photos import look_at
+from yieldopt.wood.lumber import Board, Defect
 
 _MOST_REMARKS = 200
 

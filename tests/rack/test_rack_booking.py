@@ -11,13 +11,13 @@ import pytest
 from making import KNOT, entry
 
 from yieldopt.cli import main
-from yieldopt.lumber import EdgePoint, Part
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Plan, Spoiled, Totals
 from yieldopt.rack.board.cutout import Cutout, nominal_text, take
 from yieldopt.rack.board.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, Refused
 from yieldopt.rack.cut.booking import Corrections, Measured
 from yieldopt.rack.door.facade import Rack
 from yieldopt.records.planfile import dumps
+from yieldopt.wood.lumber import EdgePoint, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Piece, Plan, Spoiled, Totals
 
 TOTALS = Totals(0.0, None, None, 0.0, 1, 0.0)
 

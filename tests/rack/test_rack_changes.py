@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given
 from making import KNOT, entry, photo, records
 
-from yieldopt.lumber import EdgePoint
 from yieldopt.rack.board import record as records_text
 from yieldopt.rack.board.errors import BoardHeld, KeyReused, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.cut.splitting import SplitCut
 from yieldopt.rack.door.facade import Rack
+from yieldopt.wood.lumber import EdgePoint
 
 
 def names(rack: Rack) -> list[str]:

@@ -18,8 +18,7 @@ from yieldopt.drawing.backends.svg import write_svg
 from yieldopt.drawing.page.lettering import SMALLEST
 from yieldopt.drawing.page.paper import A4, LETTER
 from yieldopt.drawing.page.primitives import Page, Polygon, Rect, Squares, Text
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import EdgePoint
+from yieldopt.ground.lengths import Units, show
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.cut.cuttings import YieldLine
 from yieldopt.rack.door.facade import Rack
@@ -27,6 +26,7 @@ from yieldopt.rack.show.labels import label_pages, payload
 from yieldopt.rack.show.picture import MARGIN, picture, svg
 from yieldopt.rack.show.sketch import LETTERS, sketch
 from yieldopt.rack.show.yield_chart import chart
+from yieldopt.wood.lumber import EdgePoint
 
 
 def test_a_sketch_to_the_letter() -> None:

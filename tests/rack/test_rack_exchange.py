@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from making import KNOT, entry, records
 
 from yieldopt.cli import main
-from yieldopt.errors import InputError
-from yieldopt.lengths import Units
+from yieldopt.ground.errors import InputError
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board import record as record_text
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.board.record import RackBoard

@@ -13,7 +13,7 @@ import pytest
 from making import entry, picture
 
 from yieldopt.cli import main
-from yieldopt.errors import InputError, UsageError
+from yieldopt.ground.errors import InputError, UsageError
 from yieldopt.rack.books.photos import LARGEST_IN_BYTES, look_at
 from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.commands.fields import FIELDS

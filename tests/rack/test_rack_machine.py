@@ -18,7 +18,6 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 from making import records
 
-from yieldopt.plan import BoardPlan, Offcut, Piece, Plan, Totals
 from yieldopt.rack.board import record as record_text
 from yieldopt.rack.board.errors import BoardHeld, NameTaken, NoSuchBoard, NotOnRack, RackError, Refused
 from yieldopt.rack.board.record import RackBoard
@@ -26,6 +25,7 @@ from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.cut.splitting import SplitCut
 from yieldopt.rack.door.facade import Rack
 from yieldopt.rack.io.exchange import dump, load
+from yieldopt.wood.plan import BoardPlan, Offcut, Piece, Plan, Totals
 
 NAMES = st.sampled_from(["A1", "A2", "A3", "=B1", "狭い板"])
 JOBS = st.sampled_from(["sideboard", "bench"])

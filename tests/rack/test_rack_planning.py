@@ -13,7 +13,7 @@ import pytest
 from making import entry
 
 from yieldopt.cli import main
-from yieldopt.errors import InputError
+from yieldopt.ground.errors import InputError
 from yieldopt.planned.running import take_boards
 from yieldopt.rack.books.holding import PLANNER_SECONDS
 from yieldopt.rack.door.facade import Rack

@@ -12,8 +12,8 @@ from typing import Any
 from hypothesis import strategies as st
 from strategies import NOMINAL, SPECIES, jobs, lengths, names
 
-from yieldopt.lumber import Board, Job, PriceLine
 from yieldopt.reading.columns import TABLES
+from yieldopt.wood.lumber import Board, Job, PriceLine
 
 _KNOWN = {c for table in TABLES for c in table.known}
 # What spreadsheets, CSV and XML could mistake for something else.

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.errors import InputError, Problem
-from yieldopt.lumber import Shop
+from yieldopt.ground.errors import InputError, Problem
 from yieldopt.reading import read_job
 from yieldopt.reading.blank import MEANING, PRACTICE, blank_files
 from yieldopt.reading.settings import SECTIONS, settings_in
+from yieldopt.wood.lumber import Shop
 
 
 @pytest.mark.parametrize("units", ["in", "mm"])

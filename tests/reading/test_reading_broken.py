@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.errors import InputError
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_job
 
 HERE = Path(__file__).parent

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.lengths import parse_length
-from yieldopt.lumber import DEFECT_KINDS, SOUND_KINDS, UNSOUND_KINDS
+from yieldopt.ground.lengths import parse_length
 from yieldopt.reading import limits
 from yieldopt.reading.columns import TABLES, TOP_KEYS, Columns
+from yieldopt.wood.lumber import DEFECT_KINDS, SOUND_KINDS, UNSOUND_KINDS
 
 REFERENCE = Path(__file__).parents[2] / "docs" / "reference"
 FORMATS = (REFERENCE / "formats.md").read_text(encoding="utf-8")

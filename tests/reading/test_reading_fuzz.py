@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.errors import InputError
-from yieldopt.lumber import Job
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_job
+from yieldopt.wood.lumber import Job
 
 SOUND = Path(__file__).parent / "sound"
 FILES = {p.name: p.read_text() for p in sorted(SOUND.iterdir())}

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from annotated import everything, put
 
-from yieldopt.errors import InputError
-from yieldopt.lumber import Allowances, Board, EdgePoint, Job, Kerf, Machines, Shop, Values
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_boards, read_defects, read_job
+from yieldopt.wood.lumber import Allowances, Board, EdgePoint, Job, Kerf, Machines, Shop, Values
 
 SOUND = Path(__file__).parent / "sound"
 MM = F(10, 254)

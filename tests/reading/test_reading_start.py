@@ -16,11 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldopt.cli import main
-from yieldopt.errors import InputError
-from yieldopt.lumber import Job
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_job
 from yieldopt.reading.dates import fraction_of
 from yieldopt.reading.encodings import decoded
+from yieldopt.wood.lumber import Job
 
 MM = F(10, 254)
 PARTS = "part,qty,species,thickness,width,length\nrail,2,oak,3/4,2,26\n"

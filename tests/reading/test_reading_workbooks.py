@@ -15,7 +15,7 @@ import openpyxl
 import pytest
 from annotated import everything
 
-from yieldopt.errors import InputError
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_defects, read_job
 
 SOUND = Path(__file__).parent / "sound"

@@ -16,12 +16,12 @@ from annotated import annotated_jobs, everything, put
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.lengths import Units
-from yieldopt.lumber import Job
+from yieldopt.ground.lengths import Units
 from yieldopt.reading import read_boards, read_job
 from yieldopt.reading.cells import as_meant, harmless
 from yieldopt.reading.columns import TABLES
 from yieldopt.reading.writing import board_files, board_workbooks, job_files, job_workbooks
+from yieldopt.wood.lumber import Job
 
 SOUND = Path(__file__).parent / "sound"
 

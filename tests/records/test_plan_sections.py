@@ -11,11 +11,11 @@ import pytest
 from damage import damaged
 
 from yieldopt.cli import main
-from yieldopt.errors import UsageError
-from yieldopt.plan import Section
+from yieldopt.ground.errors import UsageError
 from yieldopt.records import sections
 from yieldopt.records.planfile import dumps, from_json, loads, to_json
 from yieldopt.records.sections import Entry, Foreign, Holds, Revisions, SecondChoices, Thin
+from yieldopt.wood.plan import Section
 
 PLANS = Path(__file__).parent / "plans"
 WHOLE = (PLANS / "whole.json").read_text(encoding="utf-8")

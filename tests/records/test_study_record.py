@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from damage import damaged
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.records.studyfile import dumps, from_json, loads, to_json
 
 TEXT = (Path(__file__).parent / "studies" / "small.json").read_text(encoding="utf-8")

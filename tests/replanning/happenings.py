@@ -6,12 +6,12 @@ from contextlib import suppress
 from fractions import Fraction
 from random import Random
 
-from yieldopt.errors import InputError
-from yieldopt.lengths import as_typed
-from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import InputError
+from yieldopt.ground.lengths import as_typed
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened
+from yieldopt.wood.lumber import DEFECT_KINDS, Board, Defect, Job
+from yieldopt.wood.plan import Plan
 
 
 def a_defect(rng: Random, board: Board) -> Defect:

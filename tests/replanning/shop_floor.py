@@ -11,8 +11,8 @@ from fractions import Fraction
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Cut, Piece, Plan
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Cut, Piece, Plan
 
 # Square inches: far below what a saw can see, above the rounding of floats.
 HAIR = 1e-6

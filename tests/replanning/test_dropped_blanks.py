@@ -7,12 +7,12 @@ from functools import cache
 
 from yieldopt.checking import check
 from yieldopt.demo import inventory
-from yieldopt.lumber import Defect, Job
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Defect, Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 

@@ -7,11 +7,11 @@ from fractions import Fraction as F
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Board, Defect, Job, Part
 from yieldopt.planning import plan_job
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Defect, Job, Part
 
 RAIL = Part("rail", 4, "ash", F(3, 4), F(3, 2), F(20))
 BOARD = Board("A1", "ash", "4/4", F(1), F(96), F(9), F(17, 16), cost=F(40))

@@ -13,13 +13,13 @@ from two_doors import JOB
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part, Pin
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
+from yieldopt.wood.lumber import Board, Job, Part, Pin
+from yieldopt.wood.plan import Plan
 
 Say = Callable[..., tuple[int, Job, Plan]]
 

@@ -12,14 +12,14 @@ import pytest
 from two_doors import JOB
 
 from yieldopt.cli import main
-from yieldopt.errors import UsageError
-from yieldopt.files import finish_writing, write_all_atomically
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import finish_writing, write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.records.history import standing_of
 from yieldopt.records.planfile import loads
 from yieldopt.web.bench import Bench
+from yieldopt.wood.plan import Plan
 
 
 @pytest.fixture(scope="module")
@@ -91,7 +91,7 @@ def test_ticks_that_cannot_be_read_stop_everything(tmp_path: Path, plan: Plan, c
 CRASH = """
 import os, sys
 from pathlib import Path
-from yieldopt.files import write_all_atomically
+from yieldopt.ground.files import write_all_atomically
 steps, real = int(sys.argv[2]), os.replace
 def replace(a, b):
     global steps

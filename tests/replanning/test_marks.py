@@ -7,11 +7,11 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.checking import check
-from yieldopt.lumber import Board, Job, Part, Shop, Values
-from yieldopt.plan import Cut, Plan
 from yieldopt.planning import plan_job
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Job, Part, Shop, Values
+from yieldopt.wood.plan import Cut, Plan
 
 MM = F(10, 254)
 

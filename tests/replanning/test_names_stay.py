@@ -18,9 +18,7 @@ from strategies import jobs
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import BoardPlan, Cut, Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planning import plan_job
 from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps, loads
@@ -29,6 +27,8 @@ from yieldopt.replanning.givenup import given_up, giving_up
 from yieldopt.replanning.lasting import with_lasting_names
 from yieldopt.replanning.relabel import with_lasting_labels
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Defect, Job, Part
+from yieldopt.wood.plan import BoardPlan, Cut, Plan
 
 # Lines are dear, so that what is not hit stays.
 KEEP = ("--mark-price", "100")

@@ -9,14 +9,14 @@ import pytest
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
 from yieldopt.records.sections import Sawn, SawnCut
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Plan
 
 DEFECT = "board,kind,face,x,y,length,width\n{board},split,,{x},{y},1,1\n"
 

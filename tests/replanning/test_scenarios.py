@@ -11,13 +11,13 @@ from two_doors import BOARDS, JOB
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Allowances, Job, Part, Shop
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.records.planfile import loads
+from yieldopt.wood.lumber import Allowances, Job, Part, Shop
+from yieldopt.wood.plan import Plan
 
 
 @pytest.fixture(scope="module")

@@ -15,15 +15,15 @@ from shop_floor import HAIR, ShopFloor
 from strategies import jobs
 
 from yieldopt.checking import check
+from yieldopt.ground.names import whole_of
 from yieldopt.insight.leftovers import regions, wood_account
-from yieldopt.lumber import Job
-from yieldopt.names import whole_of
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.records.planfile import dumps, loads
 from yieldopt.records.sections import Sawn
 from yieldopt.replanning.again import NO_END, Replanned, replan
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 LONG = os.environ.get("YIELDOPT_TESTS") == "long"

@@ -11,9 +11,7 @@ import pytest
 
 from yieldopt.checking import check
 from yieldopt.cli import main
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
@@ -23,6 +21,8 @@ from yieldopt.replanning.again import replan
 from yieldopt.replanning.candidate import ASTRAY, way_on
 from yieldopt.replanning.lost import Standing, standing, with_whole_groups
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Plan
 
 # Each board takes two stiles side by side and nothing else.
 BOARD = Board("A1", "ash", "4/4", F(1), F(26), F(5), F(1), cost=F(20))

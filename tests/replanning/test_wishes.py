@@ -8,13 +8,13 @@ from functools import cache
 
 from yieldopt.checking import check
 from yieldopt.demo import inventory
-from yieldopt.lumber import Job, Pin
-from yieldopt.plan import Plan
 from yieldopt.planning import plan_job
 from yieldopt.reading import read_job
 from yieldopt.replanning.again import Replanned, replan
 from yieldopt.replanning.compare import marks_kept
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Job, Pin
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction as F
 
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.wood.lumber import Board, Job, Part
 
 RAILS = Part("rail", 3, "ash", F(3, 4), F(2), F(20))
 

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 import yieldopt
 from yieldopt.checking.alone import check_blank
 from yieldopt.checking.finding import Finding
-from yieldopt.lumber import DEFECT_KINDS, Board, Defect, Job, Part, Shop
-from yieldopt.plan import Blank, Piece, Show
 from yieldopt.replanning.hits import show_face
 from yieldopt.rules.boards import hindrance, may_come_from
 from yieldopt.rules.faces import in_layer, met, shows_fault, spoilt_by, thrown
-from yieldopt.shop import Allowances
+from yieldopt.wood.lumber import DEFECT_KINDS, Board, Defect, Job, Part, Shop
+from yieldopt.wood.plan import Blank, Piece, Show
+from yieldopt.wood.shop import Allowances
 
 PACKAGE = Path(yieldopt.__file__).parent
 # Eighths, so that what overlaps overlaps by far more than the hair that the check passes over.

@@ -6,12 +6,12 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction as F
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Job, Part, PriceLine
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.purchase.smallest import Purchase
 from yieldopt.sourcing.studied import Study
 from yieldopt.sourcing.study import study
+from yieldopt.wood.lumber import Job, Part, PriceLine
 
 
 def line(quarters: str, nominal: F, price: int, grade: str = "clear", species: str = "oak") -> PriceLine:

@@ -8,7 +8,7 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.luck.bill import bill
-from yieldopt.lumber import PriceLine
+from yieldopt.wood.lumber import PriceLine
 
 LINE = PriceLine("Hand", "oak", "4/4", F(1), "fas", F(5), tally="rounded")
 

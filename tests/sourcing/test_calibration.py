@@ -20,11 +20,11 @@ from drawn import drawn_yields
 from yieldopt.luck.drawing_boards import draw_board
 from yieldopt.luck.grade_wood import GRADES, GradeWood, wood_of
 from yieldopt.luck.regions import flawed_regions
-from yieldopt.lumber import Board, PriceLine
-from yieldopt.rectangles import Rect
 from yieldopt.trade.cuttings import best_cuttings
 from yieldopt.trade.estimate import estimate
 from yieldopt.trade.grades import ORDER
+from yieldopt.wood.lumber import Board, PriceLine
+from yieldopt.wood.rectangles import Rect
 
 FITTED = {"FAS": 0.70, "No. 1 Common": 0.59, "No. 2A Common": 0.43, "No. 3A Common": 0.30}
 

@@ -13,14 +13,14 @@ import pytest
 from by_hand import line, silent, slats
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Plan, Unplaced
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.sourcing.choice import choosing, instead
 from yieldopt.sourcing.choice.choosing import Chosen, choose
 from yieldopt.sourcing.choice.offered import priced, read_offered
 from yieldopt.sourcing.ways.buying import plan_parts
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import BoardPlan, Plan, Unplaced
 from yieldopt.workers.runner import Runner
 
 # One slat is 22 1/2 in rough: boards of 27, 50, 72, 96 in by 6 give 1, 2, 2 and 4 of them (4 in of trim, kerfs of 1/8 in).

@@ -10,8 +10,7 @@ from fractions import Fraction as F
 import pytest
 from by_hand import NO_END, line, silent, slats
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Defect
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase import trial
 from yieldopt.sourcing.purchase.confirm import confirm
@@ -20,6 +19,7 @@ from yieldopt.sourcing.purchase.shrinking import Shrinking
 from yieldopt.sourcing.purchase.smallest import smallest
 from yieldopt.sourcing.purchase.trial import Trial, reason_is_proof, suffices
 from yieldopt.sourcing.purchase.tried import Record, Share, together
+from yieldopt.wood.lumber import Defect
 from yieldopt.workers.runner import Runner
 
 JOB = slats(F(3, 4), 12, line("4/4", F(1), 4))
@@ -36,7 +36,7 @@ def test_least_stock_that_suffices() -> None:
 
 def test_a_search_that_ran_out_is_not_known(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two boards have the volume, and no plan was found in the time: that is no proof that there is none."""
-    from yieldopt.plan import Plan, Totals, Unplaced
+    from yieldopt.wood.plan import Plan, Totals, Unplaced
 
     def late(*_: object, **__: object) -> Plan:
         why = "no room found in the time beside the parts placed; not proven that there is none"

@@ -10,11 +10,9 @@ import pytest
 from bench.sourcing import calibration, settling
 from by_hand import BOTH, NO_END, added, line, slats, studied
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.luck.bill import bundle_rest
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Piece
 from yieldopt.records.studyfile import dumps, loads
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.lay.quick import lay_out
@@ -34,6 +32,8 @@ from yieldopt.sourcing.ways.question import THICK_NAME, THIN_NAME, OnRack, Quest
 from yieldopt.sourcing.ways.turning import Cost
 from yieldopt.sourcing.ways.way import Way, quick_outcome
 from yieldopt.sourcing.ways.wide import GLUED, ONE, STRIP, wide_cases
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Piece
 from yieldopt.workers.runner import Runner
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.workers.runner import Runner
 
 

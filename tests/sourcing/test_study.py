@@ -14,7 +14,7 @@ import pytest
 from by_hand import BOTH, NO_END, added, line, slats, studied
 
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.records.studyfile import to_json
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.market.lines import Market

@@ -18,9 +18,9 @@ from yieldopt.luck.grade_wood import NO_1, flaw_rate
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws as in_fragile
 from yieldopt.luck.surprises import HIDDEN, MISSED
-from yieldopt.lumber import Board, Shop
 from yieldopt.sourcing.lay.rest import opened
 from yieldopt.sourcing.market.lines import Market
+from yieldopt.wood.lumber import Board, Shop
 
 EXPLAINED = Path(__file__).parents[2] / "docs" / "explanation" / "fragility.md"
 

@@ -12,14 +12,14 @@ import pytest
 from by_hand import NO_END, line, slats
 
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Shop
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase.needs import Basis, draw_needs
 from yieldopt.sourcing.purchase.picking import pick_options, picked, picks_for
 from yieldopt.sourcing.purchase.smallest import smallest
 from yieldopt.sourcing.purchase.takealong import within_budget
+from yieldopt.wood.lumber import Shop
 from yieldopt.workers.runner import Runner
 
 PRICES = (

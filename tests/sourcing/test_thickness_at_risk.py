@@ -7,8 +7,8 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import Board, Shop
 from yieldopt.sourcing.lay.thickness import spare
+from yieldopt.wood.lumber import Board, Shop
 
 FLAT = Board("B", "oak", "8/4", F(2), F(96), F(8), F(2))
 

@@ -12,10 +12,8 @@ import pytest
 from by_hand import NO_END, line, slats
 
 from yieldopt.cli import main
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.bill import bill
-from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, Job
-from yieldopt.plan import Blank, BoardPlan, Piece
 from yieldopt.reading import read_job
 from yieldopt.reading.writing import job_files
 from yieldopt.sourcing.asked import Asked
@@ -30,6 +28,8 @@ from yieldopt.sourcing.ways.outcome import NOTHING, Outcome, pairs_in
 from yieldopt.sourcing.ways.question import BOTH_NAME, THICK_NAME, THIN_NAME, OnRack, Question
 from yieldopt.sourcing.ways.turning import Cost
 from yieldopt.sourcing.ways.way import Way
+from yieldopt.wood.lumber import BOARD_FEET_PER_CUBIC_METRE, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Piece
 
 pytestmark = pytest.mark.usefixtures("in_threads")
 FAST = ["--draws", "20", "--steps", "10", "--quiet"]

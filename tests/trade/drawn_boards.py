@@ -4,7 +4,7 @@ from fractions import Fraction as F
 
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Board, Defect, EdgePoint
+from yieldopt.wood.lumber import Board, Defect, EdgePoint
 
 points = st.tuples(st.integers(-8, 8), st.integers(-8, 8))
 

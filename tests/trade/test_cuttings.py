@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from yieldopt.lumber import Board, Defect, EdgePoint
-from yieldopt.rectangles import Rect
 from yieldopt.trade.cuttings import best_cuttings, full_width_cuttings
 from yieldopt.trade.faces import clear_share, not_clear, not_sound, union_area
 from yieldopt.trade.grades import Cutting, FaceRule, face_rules
+from yieldopt.wood.lumber import Board, Defect, EdgePoint
+from yieldopt.wood.rectangles import Rect
 
 
 def rule(*sizes, least_units=F(0)):

@@ -5,9 +5,9 @@ from dataclasses import fields
 from fractions import Fraction as F
 from pathlib import Path
 
-from yieldopt.lengths import parse_length
-from yieldopt.lumber import Shop
-from yieldopt.tape import LEAST, MARKS
+from yieldopt.ground.lengths import parse_length
+from yieldopt.wood.lumber import Shop
+from yieldopt.wood.tape import LEAST, MARKS
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "defaults.md"
 

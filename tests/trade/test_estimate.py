@@ -7,9 +7,9 @@ import pytest
 from drawn_boards import real_boards
 from hypothesis import given
 
-from yieldopt.lumber import Board, Defect, EdgePoint
 from yieldopt.trade.estimate import estimate
 from yieldopt.trade.grades import BELOW_GRADE, ORDER
+from yieldopt.wood.lumber import Board, Defect, EdgePoint
 
 RANK = {g: i for i, g in enumerate([*ORDER, BELOW_GRADE])}
 

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Piece, Plan, Totals
 from yieldopt.trade.readings import dry_enough, glue_up_warnings, moisture_warnings, readings
-from yieldopt.work import Room
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Piece, Plan, Totals
+from yieldopt.wood.work import Room
 
 
 def board(name, moisture=None):

@@ -5,11 +5,11 @@ from fractions import Fraction as F
 
 import pytest
 
-from yieldopt.lumber import Board, Defect
 from yieldopt.trade import limits
 from yieldopt.trade.cuttings import full_width_cuttings
 from yieldopt.trade.estimate import estimate
 from yieldopt.trade.faces import not_clear
+from yieldopt.wood.lumber import Board, Defect
 
 
 def knot(x, y, length, width, face="A", kind="knot"):

@@ -5,8 +5,8 @@ The words for clear-face cuttings could not be read. The boards are made up from
 from dataclasses import replace
 from fractions import Fraction as F
 
-from yieldopt.lumber import Board, Defect
 from yieldopt.trade.estimate import estimate
+from yieldopt.wood.lumber import Board, Defect
 
 
 def test_the_estimate_says_what_hangs_on_the_checks() -> None:

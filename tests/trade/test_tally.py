@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldopt.lumber import Board, EdgePoint
 from yieldopt.trade.tally import GREEN_SHARE, HalfRounder, tally, tally_width
+from yieldopt.wood.lumber import Board, EdgePoint
 
 sizes = st.tuples(st.integers(16, 200), st.integers(12 * 16, 200 * 16), st.integers(2, 16))
 

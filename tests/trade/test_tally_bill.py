@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.lumber import Board
 from yieldopt.trade.tally import tally
+from yieldopt.wood.lumber import Board
 
 
 def _board(name: str, width: F, quarters: str, nominal: F, price: F | None) -> Board:

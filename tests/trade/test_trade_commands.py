@@ -5,8 +5,8 @@ from fractions import Fraction as F
 import pytest
 
 from yieldopt.cli import main
-from yieldopt.plan import BoardPlan, Piece, Plan, Totals
 from yieldopt.records.planfile import dumps
+from yieldopt.wood.plan import BoardPlan, Piece, Plan, Totals
 
 
 @pytest.fixture

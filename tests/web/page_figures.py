@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from yieldopt.lumber import (
+from yieldopt.reading.boards import SAWN, SOUND_ENDS, STRESS
+from yieldopt.wood.lumber import (
     CUBIC_INCHES_PER_BOARD_FOOT,
     CUBIC_INCHES_PER_CUBIC_METRE,
     SOUND_KINDS,
     THROUGH_KINDS,
     UNSOUND_KINDS,
 )
-from yieldopt.reading.boards import SAWN, SOUND_ENDS, STRESS
 
 PAGE = Path(__file__).parents[2] / "yieldopt" / "web" / "static" / "figures" / "trade.js"
 HEAD = """// Words and figures of the trade as the package has them, written by `tests/web/page_figures.py`:

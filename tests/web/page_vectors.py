@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.errors import LengthError
-from yieldopt.lengths import as_typed, in_fractions, parse_length
+from yieldopt.ground.errors import LengthError
+from yieldopt.ground.lengths import as_typed, in_fractions, parse_length
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import new_id
 from yieldopt.reading.job import read_job

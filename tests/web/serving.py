@@ -14,11 +14,11 @@ from typing import Any
 
 import httpx
 
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.records.history import recorded
+from yieldopt.wood.lumber import Board, Job, Part
 
 MARK = {"x-yieldopt": "1"}
 # Eight shelves on four boards: some thirty cuts, planned in a moment.

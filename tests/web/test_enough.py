@@ -16,8 +16,7 @@ import pytest
 from serving import SHELVES, Server, shelves, tick_of
 from starlette.testclient import TestClient
 
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import Rack, new_id
 from yieldopt.reading.writing import job_files
@@ -25,6 +24,7 @@ from yieldopt.web import asking
 from yieldopt.web.asking import Asking, Found
 from yieldopt.web.jobs import Jobs
 from yieldopt.web.searcher import BrokeOff, Searcher
+from yieldopt.wood.lumber import Board
 
 Page = Callable[..., TestClient]
 

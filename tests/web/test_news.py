@@ -17,12 +17,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-from yieldopt.lumber import Board
 from yieldopt.rack.board.errors import RackError
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import Rack, new_id
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.phones import Phones
+from yieldopt.wood.lumber import Board
 
 Page = Callable[..., TestClient]
 

@@ -13,9 +13,9 @@ pytest.importorskip("selenium")
 from phone import BROWSER, Phone, Served, empty_stick
 from selenium.webdriver.common.by import By
 
-from yieldopt.lumber import Board
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import Rack, new_id
+from yieldopt.wood.lumber import Board
 
 pytestmark = BROWSER
 SMALL = (360, 640)

@@ -13,7 +13,7 @@ pytest.importorskip("selenium")
 from phone import BROWSER, Phone
 
 from yieldopt.demo import MAIN_JOB, inventory
-from yieldopt.lengths import as_typed, in_fractions, parse_length
+from yieldopt.ground.lengths import as_typed, in_fractions, parse_length
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import new_id
 from yieldopt.reading.job import read_job

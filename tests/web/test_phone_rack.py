@@ -17,9 +17,9 @@ pytest.importorskip("selenium")
 from phone import BROWSER, Phone, Served, barriers, empty_stick
 from selenium.webdriver.common.by import By
 
-from yieldopt.lumber import Board, EdgePoint
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.door.facade import Rack, new_id
+from yieldopt.wood.lumber import Board, EdgePoint
 
 pytestmark = BROWSER
 JOB = """name = "{name}"

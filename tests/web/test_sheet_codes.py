@@ -15,12 +15,12 @@ from starlette.testclient import TestClient
 
 from yieldopt.drawing.board.sheetcode import payload
 from yieldopt.drawing.packet.packet import draw_packet
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.planned.checked import plan_files
 from yieldopt.planning import plan_job
 from yieldopt.records.history import entries, on_sheet, recorded
 from yieldopt.web.bench import Bench
+from yieldopt.wood.lumber import Board, Job, Part
 
 JOB = Job(
     "a shelf",

@@ -23,9 +23,7 @@ from yieldopt.drawing.board.boardsheet import board_sheet
 from yieldopt.drawing.page.lettering import clean
 from yieldopt.drawing.page.paper import LETTER
 from yieldopt.drawing.setting import setting_for
-from yieldopt.lengths import parse_length
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.lengths import parse_length
 from yieldopt.planning import plan_job
 from yieldopt.rack.door.facade import Rack
 from yieldopt.reading.job import read_job
@@ -33,6 +31,8 @@ from yieldopt.reading.writing import job_files
 from yieldopt.records.planfile import dumps, loads
 from yieldopt.web.app import Setup, make_app
 from yieldopt.web.bench import Bench
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 HEADS = ("no.", "cut", "at", "mm", "in", "along", "waste")
 # `crosscuts from the datum end, at the crosscut saw` above the rows that it holds for.

@@ -23,8 +23,8 @@ from yieldopt.checking.context import RULES, Context
 from yieldopt.checking.finding import CODES, Finding
 from yieldopt.checking.strips import untested
 from yieldopt.checking.words import check_words
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 __all__ = ["CODES", "Finding", "check", "untested"]
 
@@ -33,7 +33,7 @@ def check(job: Job, plan: Plan, before: Plan | None = None) -> tuple[Finding, ..
     """Every breach of every rule, ordered by code, then board; empty when the plan keeps them all. `before` is the plan that
     it follows, with which its names are compared.
 
-    Never stops early and raises nothing for a plan that `yieldopt.plan.loads` has read, however wrong it is.
+    Never stops early and raises nothing for a plan that `yieldopt.wood.plan.loads` has read, however wrong it is.
     """
     mended, found = check_words(plan)
     context = Context(job, mended, before)

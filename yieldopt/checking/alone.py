@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from yieldopt.checking.context import RULES, Context
 from yieldopt.checking.finding import Finding
-from yieldopt.lumber import Job
-from yieldopt.plan import Blank, BoardPlan, Piece, Plan, Totals
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Blank, BoardPlan, Piece, Plan, Totals
 
 # What can be said of a blank without its cuts and its neighbours: its place on the board, the machines' limits, its pieces'
 # sizes, wood and thickness, the defects that it meets.

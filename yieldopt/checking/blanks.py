@@ -9,8 +9,8 @@ from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS, rect
 from yieldopt.checking.view import View, label
-from yieldopt.lumber import THROWN_KINDS
-from yieldopt.plan import Blank
+from yieldopt.wood.lumber import THROWN_KINDS
+from yieldopt.wood.plan import Blank
 
 
 @rule(301, 302, 303, 304)

@@ -10,9 +10,9 @@ from functools import cached_property
 from yieldopt.checking.finding import Finding
 from yieldopt.checking.sawing import Sawn, saw
 from yieldopt.checking.view import View
-from yieldopt.lengths import show
-from yieldopt.lumber import Job, Part
-from yieldopt.plan import Piece, Plan
+from yieldopt.ground.lengths import show
+from yieldopt.wood.lumber import Job, Part
+from yieldopt.wood.plan import Piece, Plan
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS, rect
 from yieldopt.checking.sawing import through, well_formed
 from yieldopt.checking.view import Solid, Thing, View, label
-from yieldopt.plan import Blank, Cut
+from yieldopt.wood.plan import Blank, Cut
 
 
 def _name(cut: Cut) -> str:

@@ -9,8 +9,8 @@ from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import Rect, rect
 from yieldopt.checking.view import View, label
-from yieldopt.lumber import SOUND_KINDS, SWIRL_KINDS, Defect, Part
-from yieldopt.plan import Piece
+from yieldopt.wood.lumber import SOUND_KINDS, SWIRL_KINDS, Defect, Part
+from yieldopt.wood.plan import Piece
 
 
 def keep_out(c: Context, defect: Defect) -> Rect:

@@ -11,7 +11,7 @@ from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS, Rect, rect
 from yieldopt.checking.regions import Region, whole
 from yieldopt.checking.view import Solid, View, label
-from yieldopt.plan import Blank, Spoiled
+from yieldopt.wood.plan import Blank, Spoiled
 
 
 def crook_loss(view: View, section: Rect) -> Fraction:

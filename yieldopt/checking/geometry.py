@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.plan import Placed
+from yieldopt.wood.plan import Placed
 
 # Slack of every comparison of lengths, in inches: plans come from JSON numbers, and 1e-6 in is far below any saw.
 EPS = Fraction(1, 1_000_000)

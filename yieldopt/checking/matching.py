@@ -9,8 +9,8 @@ from yieldopt.checking.context import Context, base_name, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS
 from yieldopt.checking.view import View, label
-from yieldopt.lumber import MatchKind, Part
-from yieldopt.plan import Piece
+from yieldopt.wood.lumber import MatchKind, Part
+from yieldopt.wood.plan import Piece
 
 Member = tuple[View, Piece, Part]
 

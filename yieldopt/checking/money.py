@@ -12,8 +12,8 @@ from yieldopt.checking.defects import in_layer
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS, rect
 from yieldopt.checking.view import View, label
-from yieldopt.lumber import SOUND_KINDS
-from yieldopt.plan import Offcut
+from yieldopt.wood.lumber import SOUND_KINDS
+from yieldopt.wood.plan import Offcut
 
 # A plan may give its money in whole cents.
 CENT = Fraction(1, 100)

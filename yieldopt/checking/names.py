@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS
-from yieldopt.plan import Blank, BoardPlan, Offcut
 from yieldopt.records.sections import GivenUp
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut
 
 
 @rule(117)

@@ -9,7 +9,7 @@ from yieldopt.checking.context import Context, base_name, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS
 from yieldopt.checking.view import label
-from yieldopt.lumber import Part
+from yieldopt.wood.lumber import Part
 
 # How much thicker than its part a stave may be milled: the contract of the format, see docs/reference/plan.md.
 THICKER_STAVE = Fraction(1, 4)

@@ -9,7 +9,7 @@ from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS, rect
 from yieldopt.checking.view import label
-from yieldopt.plan import Placed
+from yieldopt.wood.plan import Placed
 
 
 @rule(201)

@@ -10,7 +10,7 @@ from yieldopt.checking.context import Context, base_name, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import rect
 from yieldopt.checking.view import Solid, Thing, label
-from yieldopt.plan import Placed
+from yieldopt.wood.plan import Placed
 
 
 @rule(101)

@@ -7,8 +7,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from yieldopt.checking.geometry import EPS, Rect
-from yieldopt.lumber import Board
-from yieldopt.plan import Cut
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Cut
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from fractions import Fraction
 from yieldopt.checking.geometry import EPS, Rect, rect
 from yieldopt.checking.regions import Region, cut_in_two, kerf_of, whole, wood_on_line
 from yieldopt.checking.view import View
-from yieldopt.lumber import Board
-from yieldopt.plan import Cut
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Cut
 
 
 @dataclass

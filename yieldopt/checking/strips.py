@@ -12,8 +12,8 @@ from yieldopt.checking.context import Context, rule
 from yieldopt.checking.finding import Finding, finding
 from yieldopt.checking.geometry import EPS
 from yieldopt.checking.view import View, label
-from yieldopt.lumber import Job
-from yieldopt.plan import Cut, Plan, StressStrip
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Cut, Plan, StressStrip
 
 PLACE = "stress-test strip"
 

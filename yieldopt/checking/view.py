@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from yieldopt.checking.geometry import rect
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
 
 # What shares the wood of a blank.
 Thing = Piece | Offcut | Spoiled

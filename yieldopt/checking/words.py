@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from yieldopt.checking.finding import Finding, finding
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.wood.plan import BoardPlan, Plan
 
 _STATES = ("planned", "done")
 # Per kind of record: field -> values it may take; `str` and `int` stand for any of that type, None for empty.

@@ -7,14 +7,14 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from yieldopt.lumber import Job
-    from yieldopt.plan import Plan
     from yieldopt.records.study import StudyRecord
+    from yieldopt.wood.lumber import Job
+    from yieldopt.wood.plan import Plan
 
 WHAT = "buying, pull, wall, sheets, milling, second, figures, charts, labels"
 HELP = "draw a plan: a chalk sheet for each board, and the packet to print"
@@ -46,7 +46,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Check the plan, then draw it; exit status 1, with nothing drawn, if the check finds a breach."""
     from yieldopt.checking import check
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.sound import plan_with_job
 
     job, plan = plan_with_job(args.plan, args.job)
@@ -88,7 +88,7 @@ def _told(out: Path, files: Mapping[str, str | bytes], job: Job, plan: Plan) -> 
 def _sections(args: argparse.Namespace) -> list[str]:
     """What to print. Raises `UsageError` for what is nothing of a packet."""
     from yieldopt.drawing.packet.packet import SECTIONS, USUAL
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     def named(option: str, text: str) -> list[str]:
         names = [n.strip() for n in text.split(",") if n.strip()]
@@ -105,7 +105,7 @@ def _sections(args: argparse.Namespace) -> list[str]:
 def _buying(args: argparse.Namespace, job: str) -> StudyRecord | None:
     """What `source.json` holds, named or beside the plan; None where there is none. Raises `UsageError` for anything else,
     and for the study of another job."""
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.records.studyfile import loads
 
     beside = args.plan.parent / "source.json"

@@ -6,14 +6,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldopt.checking.finding import Finding
-    from yieldopt.lumber import Job
-    from yieldopt.plan import Plan
+    from yieldopt.wood.lumber import Job
+    from yieldopt.wood.plan import Plan
 
 HELP = "check a plan against its job, rule by rule"
 

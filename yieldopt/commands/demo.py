@@ -24,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.drawing.packet.packet import packet_files
     from yieldopt.drawing.packet.today import printed_date
     from yieldopt.drawing.page.paper import PAPERS
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.checked import plan_files
     from yieldopt.planned.running import Searching, planned
     from yieldopt.reading import read_job

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 
 HELP = "the page for the desk: write the parts list, plan, look at the boards"
 

@@ -35,8 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print it; exit status 3 where no plan found has the chance asked for (the best one is written all the same)."""
-    from yieldopt.files import write_all_atomically
     from yieldopt.fragility.inquiry import inquire, robust_files
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.sound import sound_plan
 
     wanted = _wanted(args)
@@ -52,8 +52,8 @@ def run(args: argparse.Namespace) -> int:
 def _wanted(args: argparse.Namespace) -> Wanted:
     from yieldopt.commands.options import checked_seconds
     from yieldopt.commands.own_rates import rates_of
-    from yieldopt.errors import UsageError
     from yieldopt.fragility.inquiry import Wanted
+    from yieldopt.ground.errors import UsageError
     from yieldopt.planned.running import share
 
     if not 2 <= args.draws <= 100_000:

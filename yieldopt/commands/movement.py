@@ -6,7 +6,7 @@ import argparse
 import math
 from pathlib import Path
 
-from yieldopt.errors import LengthError, UsageError
+from yieldopt.ground.errors import LengthError, UsageError
 
 HELP = "what a panel's width will do when its moisture content changes, or over the year indoors"
 
@@ -50,7 +50,7 @@ def _steps(args: argparse.Namespace) -> list[tuple[str, float, float]]:
 
 
 def _one_panel(args: argparse.Namespace, steps: list[tuple[str, float, float]]) -> list[str]:
-    from yieldopt.lengths import MM_PER_INCH, parse_length
+    from yieldopt.ground.lengths import MM_PER_INCH, parse_length
     from yieldopt.trade.facts import movement_lines
     from yieldopt.trade.species import find
 

@@ -16,10 +16,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the files, none of them over one that is there, and say what comes next."""
-    from yieldopt.errors import UsageError
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.errors import UsageError
+    from yieldopt.ground.files import write_all_atomically
+    from yieldopt.ground.unwritable import refuse_output
     from yieldopt.reading.blank import blank_files
-    from yieldopt.unwritable import refuse_output
 
     refuse_output(args.folder, "FOLDER")
     files = blank_files(args.name or args.folder.resolve().name, args.units)

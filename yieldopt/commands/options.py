@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 
 if TYPE_CHECKING:
     import argparse
 
-    from yieldopt.deadline import Deadline
+    from yieldopt.ground.deadline import Deadline
 
 DAY = 86_400.0
 # Least seconds that are planned, whatever loading and reading took.
@@ -32,6 +32,6 @@ def at_least(option: str, value: int | None, least: int) -> int | None:
 
 def command_clock(args: argparse.Namespace, seconds: float, spent: float = 0.0) -> Deadline:
     """The whole command's time: what starting took counts, and what was `spent` since."""
-    from yieldopt.deadline import Deadline
+    from yieldopt.ground.deadline import Deadline
 
     return Deadline(max(LEAST, seconds - getattr(args, "unseen", 0.0) - spent))

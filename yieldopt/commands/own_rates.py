@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 
 if TYPE_CHECKING:
     from yieldopt.luck.rates import Rates
-    from yieldopt.lumber import Board
     from yieldopt.rack.door.facade import Rack
+    from yieldopt.wood.lumber import Board
 
 
 def rates_of(hidden: float | None, spoiled: float | None, where: str | None) -> Rates:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldopt.commands.options import DAY
 
 if TYPE_CHECKING:
-    from yieldopt.deadline import Deadline
+    from yieldopt.ground.deadline import Deadline
     from yieldopt.planned.running import Searching
 
 HELP = "plan a job: which part comes from which board, and where"
@@ -35,11 +35,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
-    from yieldopt.deadline import Deadline
+    from yieldopt.ground.deadline import Deadline
 
     began = Deadline(DAY)
     from yieldopt.commands.remarks import say_remarks
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.checked import files_of
     from yieldopt.planned.whole import planned_whole, told
 

@@ -6,7 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.lumber import Job
+    from yieldopt.wood.lumber import Job
 
 # More than so many would hide each other.
 MOST = 12

@@ -49,7 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan again, check, write; 0: all placed, 3: some parts unplaced, 4: our own check refused the plan."""
-    from yieldopt.deadline import UNSEEN, Deadline
+    from yieldopt.ground.deadline import UNSEEN, Deadline
 
     whole = Deadline(args.seconds - (getattr(args, "unseen", 0.0) or UNSEEN))
     from yieldopt.commands.options import checked_seconds
@@ -67,7 +67,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _price(given: float | None) -> float:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.replanning.again import MARK_PRICE
 
     price = MARK_PRICE if given is None else given

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 
 HELP = "the phone page: log boards at the rack, sheets at the bench"
 

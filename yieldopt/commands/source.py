@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.lumber import Job
     from yieldopt.sourcing.asked import Asked
+    from yieldopt.wood.lumber import Job
 
 HELP = "decide what to buy: resaw 8/4 or buy thin, at which price it turns, which grade, how much, which boards"
 
@@ -73,8 +73,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Study, write, print; exit status 0 (Ctrl-C: what has been found so far is written, 130)."""
     from yieldopt.commands.remarks import say_remarks
-    from yieldopt.deadline import Deadline
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.deadline import Deadline
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.running import stopping
     from yieldopt.planning.warming import warm
     from yieldopt.sourcing.study import study
@@ -125,7 +125,7 @@ def _asked(args: argparse.Namespace, job: Job, own: Mapping[str, float]) -> Aske
 
 
 def _in_range(args: argparse.Namespace) -> None:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     for name, value, least, most in (
         ("--seconds", args.seconds, 1, MOST_SECONDS), ("--chance", args.chance, 0.01, 0.999),
@@ -168,7 +168,7 @@ def _job(args: argparse.Namespace) -> tuple[Job, Mapping[str, float]]:
 
 
 def _named(text: str | None, names: Sequence[str]) -> tuple[str, ...]:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     wanted = tuple(dict.fromkeys(n.strip() for n in (text or "").split(";") if n.strip()))
     strangers = [n for n in wanted if n not in names]

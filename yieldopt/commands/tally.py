@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Board
+from yieldopt.ground.errors import UsageError
+from yieldopt.wood.lumber import Board
 
 HELP = "board feet as a dealer counts beside the exact figure, with price and a clear-face estimate"
 
@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     from yieldopt.trade.estimate import estimate
     from yieldopt.trade.tally import tally
     from yieldopt.trade.tally_told import tally_lines
-    from yieldopt.volumes import in_volume
+    from yieldopt.wood.volumes import in_volume
 
     green = None if args.green is None else _share(args.green)
     bundle = tally(_chosen(_boards(args), args.boards), args.half)

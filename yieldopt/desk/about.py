@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pydantic import BaseModel
 
+from yieldopt.ground.lengths import marked
 from yieldopt.insight.explaining import explain_part
 from yieldopt.insight.second_choice import from_plan
 from yieldopt.insight.slack import blank_slacks
-from yieldopt.lengths import marked
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.records.why import spare_words
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 class About(BaseModel):

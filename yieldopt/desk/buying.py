@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from yieldopt.errors import UsageError, YieldoptError
+from yieldopt.ground.errors import UsageError, YieldoptError
 from yieldopt.web.searcher import Searcher
 
 # Where in the job's folder the study lies, and its files that the page shows.
@@ -54,7 +54,7 @@ def _end(study: Errand, done: Future[None]) -> None:
 
 def worked_out(folder: Path, seconds: float) -> None:
     """The work of a study: its files are written into the job's folder. Raises `UsageError`."""
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planning.warming import warm
     from yieldopt.reading import read_job
     from yieldopt.sourcing.asked import Asked

@@ -8,10 +8,10 @@ from fractions import Fraction
 from pydantic import BaseModel
 
 from yieldopt.desk.show import Shown, Wood, shown, woods
-from yieldopt.lengths import marked
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.lengths import marked
 from yieldopt.replanning.figures import figures
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 Seen = tuple[Job, Plan]
 Place = tuple[str, Fraction, Fraction, int]

@@ -13,8 +13,8 @@ from yieldopt.desk.mistakes import judged
 from yieldopt.desk.setup import Desk
 from yieldopt.desk.show import woods
 from yieldopt.desk.tables import LEAVE, TABLES, ChangedMeanwhile, Grid, load, save
-from yieldopt.lumber import SOUND_KINDS, UNSOUND_KINDS
 from yieldopt.reading.settings import settings_in
+from yieldopt.wood.lumber import SOUND_KINDS, UNSOUND_KINDS
 
 # Which of the jobs opened in this run a window has.
 Number = Annotated[str | None, Header(alias="x-yieldopt-job")]

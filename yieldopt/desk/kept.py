@@ -7,10 +7,10 @@ from functools import lru_cache
 from pathlib import Path
 
 from yieldopt.desk.planner import BEFORE, PLAN
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
 from yieldopt.records.history import EARLIER
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 FILE = "plan.json"
 

@@ -7,7 +7,7 @@ import secrets
 import threading
 from dataclasses import dataclass
 
-from yieldopt.errors import YieldoptError
+from yieldopt.ground.errors import YieldoptError
 
 
 class WrongKey(YieldoptError):

@@ -7,7 +7,7 @@ import re
 import tomllib
 from collections.abc import Sequence
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 
 _HEAD = re.compile(r"^[ \t]*\[[ \t]*boards[ \t]*\][^\n]*\n?", re.M)
 _NEXT = re.compile(r"^[ \t]*\[", re.M)

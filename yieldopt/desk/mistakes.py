@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from yieldopt.desk.tables import LEAVE, SETTINGS, Grid, written
-from yieldopt.errors import InputError
-from yieldopt.lumber import Job
+from yieldopt.ground.errors import InputError
 from yieldopt.reading import read_job
+from yieldopt.wood.lumber import Job
 
 
 @dataclass(frozen=True)

@@ -13,10 +13,10 @@ from functools import lru_cache
 from pathlib import Path
 from urllib.parse import urlencode
 
-from yieldopt.errors import UsageError
-from yieldopt.files import write_atomically
-from yieldopt.lumber import Board
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import write_atomically
 from yieldopt.web import pictures
+from yieldopt.wood.lumber import Board
 
 FOLDER = "photos"
 # Pixels along a straight picture, and of the longer side of one that is only looked at.

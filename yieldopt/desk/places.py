@@ -11,13 +11,13 @@ from typing import NamedTuple
 
 from pydantic import BaseModel
 
-from yieldopt.lengths import Units, as_typed, marked, parse_length, to_number
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Piece, Placed, Plan
+from yieldopt.ground.lengths import Units, as_typed, marked, parse_length, to_number
 from yieldopt.rules.boards import Hindrance, hindrance
 from yieldopt.rules.clearance import Box, clear_of_blanks, clear_of_pieces
 from yieldopt.rules.faces import in_layer, spoilt_by
-from yieldopt.sizing import clear_ends, crook_loss, thickness_need, warp_loss
+from yieldopt.sizes.sizing import clear_ends, crook_loss, thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Piece, Placed, Plan
 
 WORDS: dict[Hindrance, str] = {
     "species": "another species",

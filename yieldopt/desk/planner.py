@@ -13,11 +13,11 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from yieldopt.errors import CheckFailed, YieldoptError
+from yieldopt.ground.errors import CheckFailed, YieldoptError
 
 if TYPE_CHECKING:
-    from yieldopt.lumber import Job
     from yieldopt.planning.result import Progress
+    from yieldopt.wood.lumber import Job
 
 # Where in the job's folder the plan lies.
 PLAN = "plan"
@@ -126,8 +126,8 @@ def _plan(say: Connection, folder: Path, seconds: float) -> None:
 
 
 def _planned(say: Callable[[Said], None], folder: Path, seconds: float) -> str:
-    from yieldopt.deadline import Deadline
-    from yieldopt.files import write_all_atomically
+    from yieldopt.ground.deadline import Deadline
+    from yieldopt.ground.files import write_all_atomically
     from yieldopt.planned.checked import files_of
     from yieldopt.planned.running import Searching
     from yieldopt.planned.whole import planned_whole

@@ -20,10 +20,10 @@ from yieldopt.desk.sets import FinishedSets, finished
 from yieldopt.desk.setup import Desk
 from yieldopt.desk.show import Shown, Wood, shown, woods
 from yieldopt.desk.tables import load
-from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError, YieldoptError
 from yieldopt.records.planfile import loads
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 class Begun(YieldoptError):

@@ -8,10 +8,10 @@ from fractions import Fraction
 from pydantic import BaseModel
 
 from yieldopt.desk.show import Spot, Wood, woods
+from yieldopt.ground.lengths import Units, to_number
 from yieldopt.insight.milling_order import glue_ups, matched_sets
-from yieldopt.lengths import Units, to_number
-from yieldopt.lumber import Job
-from yieldopt.plan import Piece, Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Piece, Plan
 
 WORDS = {"book": "a book, opened", "slip": "leaves one after the other", "run": "the grain runs through, in line"}
 

@@ -12,7 +12,7 @@ from yieldopt.desk.key import Keys
 from yieldopt.desk.planner import Planner
 from yieldopt.desk.shelf import Shelf
 from yieldopt.desk.trying import Attempts, warm_up
-from yieldopt.errors import YieldoptError
+from yieldopt.ground.errors import YieldoptError
 from yieldopt.web.searcher import Searcher
 
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from yieldopt.errors import UsageError
-from yieldopt.files import write_all_atomically, write_atomically
-from yieldopt.lengths import Units
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import write_all_atomically, write_atomically
+from yieldopt.ground.lengths import Units
 from yieldopt.reading.blank import blank_files
 from yieldopt.reading.settings import settings_in
 

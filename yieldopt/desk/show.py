@@ -8,9 +8,9 @@ from fractions import Fraction
 from pydantic import BaseModel
 
 from yieldopt.desk.photos import address
-from yieldopt.lengths import Units, as_typed, marked, to_number
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Cut, Piece, Placed, Plan
+from yieldopt.ground.lengths import Units, as_typed, marked, to_number
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import BoardPlan, Cut, Piece, Placed, Plan
 
 FACES = ("A", "B")
 

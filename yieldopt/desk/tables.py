@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from yieldopt.desk.leaving import leaving, left
-from yieldopt.errors import InputError, Problem, YieldoptError
-from yieldopt.files import finish_writing, write_all_atomically
+from yieldopt.ground.errors import InputError, Problem, YieldoptError
+from yieldopt.ground.files import finish_writing, write_all_atomically
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS, PRICES, Columns
 from yieldopt.reading.headers import header_at, known_among
 from yieldopt.reading.textfile import csv_rows

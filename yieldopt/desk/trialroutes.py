@@ -14,7 +14,7 @@ from yieldopt.desk.kept import kept_plan, plans_there
 from yieldopt.desk.mistakes import judged
 from yieldopt.desk.setup import Desk
 from yieldopt.desk.trying import Attempt
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.replanning.revision_told import summary
 
 

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from yieldopt.desk.planner import FAULT, PLAN
-from yieldopt.errors import CheckFailed, UsageError, YieldoptError
-from yieldopt.lumber import Board, Job
+from yieldopt.ground.errors import CheckFailed, UsageError, YieldoptError
 from yieldopt.records.history import somebody
 from yieldopt.replanning import tickfile
 from yieldopt.replanning.again import Replanned, replan
@@ -22,6 +21,7 @@ from yieldopt.replanning.onfolder import Begun, replan_into
 from yieldopt.replanning.revision_told import changes_page
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.ticks import joined, ticked
+from yieldopt.wood.lumber import Board, Job
 
 # Of the search, so that the answer is there within five.
 SECONDS = 3.0

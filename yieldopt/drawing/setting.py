@@ -11,14 +11,14 @@ from functools import cached_property, lru_cache
 from yieldopt.drawing.page.filling import Running
 from yieldopt.drawing.page.paper import Paper
 from yieldopt.drawing.page.tints import Look, set_looks
+from yieldopt.ground.lengths import MM_PER_INCH, TAPE_FROM, in_fractions, in_mm, on_a_tape
 from yieldopt.insight.leftovers import RoughPiece, WoodAccount, regions, wood_account
 from yieldopt.insight.resaw_worth import ResawWorth, resaw_worths
 from yieldopt.insight.second_choice import Choice, second_choices
 from yieldopt.insight.slack import BlankSlack, PieceSlack, run_places, slacks
-from yieldopt.lengths import MM_PER_INCH, TAPE_FROM, in_fractions, in_mm, on_a_tape
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Piece, Plan
 from yieldopt.records.study import StudyRecord
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Piece, Plan
 
 FOOT = "Not a substitute for the machine maker's instructions, local rules and trained practice."
 

@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.errors import CheckFailed, UsageError
 from yieldopt.fragility.chances_told import in_file, robust_told, told
 from yieldopt.fragility.reserve import Reserve, on_fresh_draws, what_to_buy
 from yieldopt.fragility.robust import RobustSearch, fresh, keeps, marked_robust, needed, robust, sure, ways_to_raise
 from yieldopt.fragility.study import Candidate, Chance, Watcher, study
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import CheckFailed, UsageError
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planned.checked import plan_files
 from yieldopt.planned.running import stopping
 from yieldopt.planning.warming import warm
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Draws that show how long one takes, and seconds from which on processes of their own pay for all draws.

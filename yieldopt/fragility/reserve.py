@@ -13,10 +13,10 @@ from yieldopt.fragility.study import Chance, played
 from yieldopt.luck.chance import share_error
 from yieldopt.luck.drawing_boards import draw_fitting
 from yieldopt.luck.play import Outcome
-from yieldopt.lumber import Board, Job, Part, PriceLine
-from yieldopt.plan import Plan
 from yieldopt.planning.wood.stock import whole_board
 from yieldopt.replanning.keeping import may_give
+from yieldopt.wood.lumber import Board, Job, Part, PriceLine
+from yieldopt.wood.plan import Plan
 
 # Boards of one line that may be bought, and kinds of part that they are bought for; more is no reserve but another job.
 MOST_OF_A_LINE, MOST_PARTS = 3, 6

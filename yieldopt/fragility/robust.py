@@ -6,14 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.errors import CheckFailed
 from yieldopt.fragility.study import Candidate, Chance, Watcher, beginning, played, study
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import CheckFailed
 from yieldopt.luck.at_the_saw import expected_loss
 from yieldopt.luck.play import Game, Outcome
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.records.sections import Reserve, Robust, Spares, Standing
 from yieldopt.replanning.again import replan
 from yieldopt.replanning.bench import Bench
@@ -21,6 +19,8 @@ from yieldopt.replanning.candidate import way_on
 from yieldopt.replanning.lost import standing
 from yieldopt.replanning.noted import noted
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Parts for which a spare piece is tried one by one, and spares added in all on the way to a robust plan.

@@ -6,15 +6,15 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.chance import share_error
 from yieldopt.luck.play import Game, Order, Outcome, Rules, play
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.replanning.lost import standing
 from yieldopt.replanning.noted import noted
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Called after each few draws: what is studied, draws made, draws wanted, of these finished.

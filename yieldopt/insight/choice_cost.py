@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.insight.other_places import Place
-from yieldopt.lumber import Job
-from yieldopt.rectangles import Rect
 from yieldopt.rules.offcuts import large_enough, unsound_in
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.rectangles import Rect
 
 
 def choice_cost(job: Job, place: Place) -> Fraction:

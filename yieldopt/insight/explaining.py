@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import Board, Job, Part, Shop
+from yieldopt.ground.lengths import Units, show
 from yieldopt.rules.boards import hindrance
-from yieldopt.sizing import (
+from yieldopt.sizes.sizing import (
     blank_width_limit,
     clear_ends,
     rough_length,
@@ -24,6 +23,7 @@ from yieldopt.sizing import (
     thickness_need,
     warp_loss,
 )
+from yieldopt.wood.lumber import Board, Job, Part, Shop
 
 # More layers than this from one blank is no furniture maker's resawing.
 MOST_LAYERS = 6

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Spoiled
 from yieldopt.rules.offcuts import unsound, unsound_in
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Spoiled
 
 ZERO = Fraction(0)
 Holds = Literal["blank", "offcut", "spoiled", "trim", "waste"]

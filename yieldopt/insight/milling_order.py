@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.insight.leftovers import RoughPiece, clear_wood
-from yieldopt.lumber import Board, HollowEdge, HollowFace, Job
-from yieldopt.plan import Blank, Cut, CutKind, Piece, Plan, Stage
+from yieldopt.wood.lumber import Board, HollowEdge, HollowFace, Job
+from yieldopt.wood.plan import Blank, Cut, CutKind, Piece, Plan, Stage
 
 
 @dataclass(frozen=True, slots=True)

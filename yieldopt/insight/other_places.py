@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from yieldopt.insight.leftovers import RoughPiece
-from yieldopt.lumber import Board, Job, Shop
-from yieldopt.plan import Plan
-from yieldopt.rectangles import Rect
 from yieldopt.rules.boards import may_come_from
 from yieldopt.rules.clearance import clear_of_pieces
 from yieldopt.rules.faces import in_layer, spoilt_by, thrown
-from yieldopt.sizing import blank_width_limit, clear_ends, crook_loss, thickness_need, warp_loss
+from yieldopt.sizes.sizing import blank_width_limit, clear_ends, crook_loss, thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Job, Shop
+from yieldopt.wood.plan import Plan
+from yieldopt.wood.rectangles import Rect
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.lengths import show
 from yieldopt.insight.explaining import explain_part
-from yieldopt.lengths import show
-from yieldopt.lumber import Job, Part
+from yieldopt.wood.lumber import Job, Part
 
 
 def parts_told(job: Job, names: Sequence[str] | None) -> Iterator[str]:

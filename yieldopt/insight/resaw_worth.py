@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, BoardPlan, Plan
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Plan
 
 # What an hour may be worth, for the break-even minutes: no trustworthy time for a resaw is published, so none is assumed.
 HOURLY = (30, 60, 90)

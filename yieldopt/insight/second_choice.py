@@ -8,15 +8,15 @@ from fractions import Fraction
 from functools import partial
 
 from yieldopt.checking.alone import check_blank
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.insight.choice_cost import choice_cost
 from yieldopt.insight.leftovers import RoughPiece, regions
 from yieldopt.insight.other_places import Place, Want, places, spare_wood
-from yieldopt.lumber import Job, Part
-from yieldopt.plan import Blank, Piece, Plan
 from yieldopt.records.sections import NotReached, OtherPlace, SecondChoices
 from yieldopt.records.why import SECOND, not_reached
-from yieldopt.sizing import rough_sizes
+from yieldopt.sizes.sizing import rough_sizes
+from yieldopt.wood.lumber import Job, Part
+from yieldopt.wood.plan import Blank, Piece, Plan
 
 # Places named for one piece.
 MOST = 2

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.glue_up import least_thicknesses
 from yieldopt.insight.spare_room import spare_room
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Piece, Plan
-from yieldopt.sizing import rough_sizes, run_piece_length, stave_width_needed, thickness_need, warp_loss
+from yieldopt.sizes.glue_up import least_thicknesses
+from yieldopt.sizes.sizing import rough_sizes, run_piece_length, stave_width_needed, thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Piece, Plan
 
 # Spare thickness below this is called out: the last pass of a planer, 1/32 in (common practice, no source).
 AT_RISK = Fraction(1, 32)

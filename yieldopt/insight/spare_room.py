@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, BoardPlan, Piece
 from yieldopt.rules.clearance import Box, clear_of_blanks, clear_of_pieces
 from yieldopt.rules.faces import shows_fault
-from yieldopt.sizing import clear_ends, crook_loss
+from yieldopt.sizes.sizing import clear_ends, crook_loss
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Piece
 
 
 def spare_room(job: Job, bp: BoardPlan) -> dict[str, tuple[Fraction, Fraction]]:

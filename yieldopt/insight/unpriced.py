@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from yieldopt.counted import counted
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Plan
+from yieldopt.ground.counted import counted
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Plan
 
 
 def has_price(board: Board) -> bool:

@@ -8,8 +8,6 @@ from dataclasses import dataclass, replace
 from yieldopt.insight.slack import AT_RISK, blank_slack
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import unlucky
-from yieldopt.lumber import Defect, Job
-from yieldopt.plan import BoardPlan, Plan
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.lost import hit, lost, standing
 from yieldopt.replanning.noted import Noted
@@ -17,6 +15,8 @@ from yieldopt.replanning.state import changed_job, marked
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import EPS
 from yieldopt.rules.clearance import clear_of_pieces
+from yieldopt.wood.lumber import Defect, Job
+from yieldopt.wood.plan import BoardPlan, Plan
 
 
 @dataclass(frozen=True)

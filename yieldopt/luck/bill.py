@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, PriceLine, Shop
 from yieldopt.trade.tally import HalfRounder, counted_thickness, surface_measure
+from yieldopt.wood.lumber import CUBIC_INCHES_PER_BOARD_FOOT, PriceLine, Shop
 
 
 @dataclass(frozen=True, slots=True)

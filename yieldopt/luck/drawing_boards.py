@@ -14,8 +14,8 @@ from yieldopt.luck.grade_wood import GradeWood, flaws_outside, most_clear, sized
 from yieldopt.luck.poisson import poisson
 from yieldopt.luck.regions import Plot, flawed_regions
 from yieldopt.luck.surprises import KINDS, THROUGH, flaw_factor, hidden_flaws
-from yieldopt.lumber import Board, Defect, PriceLine, Sawn
 from yieldopt.trade.limits import KNOTS_AND_HOLES
+from yieldopt.wood.lumber import Board, Defect, PriceLine, Sawn
 
 # Where a price sheet gives no range: widths 5 to 12 in, lengths 8 to 12 ft are typical of one yard (fishbrothersboardco.com).
 WIDTHS = (Fraction(5), Fraction(12))

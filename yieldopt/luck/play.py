@@ -7,13 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.luck.at_the_saw import cut_board, expected_loss
 from yieldopt.luck.rates import Rates
 from yieldopt.luck.strokes import hidden_flaws
-from yieldopt.lumber import Board, Defect, Job
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Plan
 from yieldopt.planning.result import Progress
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.candidate import WholePlan, way_on, whole_parts
@@ -21,6 +19,8 @@ from yieldopt.replanning.lost import Standing, round_about, standing, with_whole
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.state import changed_job
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Board, Defect, Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.serial import Serial
 
 # "planned": boards in the order of the plan; "risky first": by the pieces each may be expected to lose.

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from yieldopt.luck.surprises import HIDDEN, flaw_factor
-from yieldopt.lumber import Board
+from yieldopt.wood.lumber import Board
 
 # Chance that a piece is spoiled at the bench. An assumption, no source.
 SPOILED = 0.01

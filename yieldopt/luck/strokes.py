@@ -7,7 +7,7 @@ import random
 
 from yieldopt.luck import surprises
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Board, Defect
+from yieldopt.wood.lumber import Board, Defect
 
 
 def hidden_flaws(board: Board, rates: Rates, draw: str) -> tuple[Defect, ...]:

@@ -10,11 +10,11 @@ import math
 import random
 from fractions import Fraction
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.luck.grade_wood import NO_1, flaw_rate, sized, wood_of
 from yieldopt.luck.poisson import poisson
-from yieldopt.lumber import Board, Defect
 from yieldopt.trade.species import find
+from yieldopt.wood.lumber import Board, Defect
 
 # Flaws a square foot that planing uncovers in 4/4 No. 1 Common of ordinary shrinkage. An assumption, no source: of the flaws that
 # such a board has (`grade_wood.flaw_rate`) one in `MISSED` is taken to be missed by somebody who logs with care.

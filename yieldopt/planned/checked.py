@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldopt.errors import CheckFailed
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import CheckFailed
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-    from yieldopt.deadline import Deadline
+    from yieldopt.ground.deadline import Deadline
     from yieldopt.planning.result import Observer, Result
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.insight.second_choice import summary, with_second_choices
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planning.later import reasons_later
 from yieldopt.planning.warming import warm
 from yieldopt.records.sections import SecondChoices
 from yieldopt.records.why import SECOND, WHY, not_reached, why_lines
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.executors import Workers, executor_of
 
 

@@ -13,14 +13,14 @@ from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Job
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.planned.checked import plan_checked
 from yieldopt.planning.result import Observer, Result
 from yieldopt.planning.warming import warm
 from yieldopt.reading import job_name, read_job
 from yieldopt.records.sections import Holds
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.executors import Workers, executor_of
 
 if TYPE_CHECKING:

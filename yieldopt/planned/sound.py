@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from yieldopt.checking import check
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 def plan_with_job(path: Path, folder: Path | None) -> tuple[Job, Plan]:

@@ -7,17 +7,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from yieldopt.counted import counted
-from yieldopt.deadline import Deadline
+from yieldopt.ground.counted import counted
+from yieldopt.ground.deadline import Deadline
 from yieldopt.insight.second_choice import summary, with_second_choices
 from yieldopt.insight.unpriced import cost_unknown
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.planned.running import Searching, planned, planned_from_rack
 from yieldopt.records.history import now, recorded, somebody
 from yieldopt.records.sections import Holds
 from yieldopt.records.why import not_reached, why_lines
 from yieldopt.trade.readings import glue_up_warnings
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 @dataclass(frozen=True)

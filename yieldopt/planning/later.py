@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from concurrent.futures import Executor
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan, Section, Unplaced
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.pricing.context import prepare
 from yieldopt.planning.reasons.report import reported
 from yieldopt.planning.search.component import ComponentSearch, Stage
 from yieldopt.planning.solve import FULL, QUICK
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan, Section, Unplaced
 
 
 def reasons_later(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from yieldopt.plan import Plan
+from yieldopt.wood.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

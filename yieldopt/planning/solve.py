@@ -8,10 +8,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import ceil
 
-from yieldopt.deadline import Deadline
-from yieldopt.glue_up import thickened
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan, Totals
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.finish.assemble import board_plans
 from yieldopt.planning.finish.stress import Strips
 from yieldopt.planning.finish.strip_room import with_room
@@ -26,6 +23,9 @@ from yieldopt.planning.search.component import ComponentSearch, Stage
 from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.records.sections import History, Moment
+from yieldopt.sizes.glue_up import thickened
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Plan, Totals
 
 # Threads where no executor is given: a program that calls this may have threads of its own, and must not be copied then.
 WORKERS = 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.wood.lumber import Board, Job, Part
 
 
 def tiny_job() -> Job:

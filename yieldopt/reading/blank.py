@@ -8,7 +8,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
-from yieldopt.lengths import Units, as_typed
+from yieldopt.ground.lengths import Units, as_typed
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS
 from yieldopt.reading.settings import NUMBERS, SECTIONS
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from yieldopt.errors import Problem, Problems, remark
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, HollowEdge, HollowFace, Sawn, Stress
+from yieldopt.ground.errors import Problem, Problems, remark
+from yieldopt.ground.lengths import Units, show
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES
 from yieldopt.reading.fields import Fields, one_of
 from yieldopt.reading.tables import Table, TableRow, find_table, read_table
+from yieldopt.wood.lumber import DEFECT_KINDS, Board, Defect, EdgePoint, Face, HollowEdge, HollowFace, Sawn, Stress
 
 # An empty `sawn` is unknown.
 SAWN: tuple[Sawn, ...] = ("flat", "rift", "quarter", "")

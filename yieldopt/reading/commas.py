@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from yieldopt.errors import Problem, remark
+from yieldopt.ground.errors import Problem, remark
 
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 # One comma that parts no thousands: not three figures behind it, or nothing but a 0 before it.

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import TypeVar
 
-from yieldopt.errors import LengthError, Problem
-from yieldopt.lengths import EXPECTED, Units, parse_length
+from yieldopt.ground.errors import LengthError, Problem
+from yieldopt.ground.lengths import EXPECTED, Units, parse_length
 from yieldopt.reading.cells import unprintable
 from yieldopt.reading.dates import typed_again
 from yieldopt.reading.limits import MAX_MONEY, MAX_NAME

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from yieldopt.errors import InputError, Problem, Problems
-from yieldopt.lengths import Units
-from yieldopt.lumber import Board, Defect, Job
+from yieldopt.ground.errors import InputError, Problem, Problems
+from yieldopt.ground.lengths import Units
 from yieldopt.reading.boards import BoardNames, boards_in, defects_in
 from yieldopt.reading.oddities import oddities
 from yieldopt.reading.parts import parts_in, pins_in
 from yieldopt.reading.prices import prices_in
 from yieldopt.reading.settings import FILE, settings_in, units_in
+from yieldopt.wood.lumber import Board, Defect, Job
 
 
 def read_job(folder: Path, boards: Sequence[Board] | None = None, held: Mapping[str, str] | None = None) -> Job:

@@ -6,9 +6,9 @@ import difflib
 from collections.abc import Iterator
 from fractions import Fraction
 
-from yieldopt.errors import Remark
-from yieldopt.lengths import show
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.errors import Remark
+from yieldopt.ground.lengths import show
+from yieldopt.wood.lumber import Board, Job, Part
 
 # Above these a length in an inch job was probably meant in millimetres: no furniture part or board is so thick, wide or long.
 LIKELY_THICKNESS, LIKELY_WIDTH, LIKELY_LENGTH = Fraction(12), Fraction(60), Fraction(400)

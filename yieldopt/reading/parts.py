@@ -10,14 +10,14 @@ from math import ceil, floor
 from pathlib import Path
 from typing import Literal, cast
 
-from yieldopt.errors import Problem
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import DEFECT_KINDS, MatchKind, Part, Pin, Shop
+from yieldopt.ground.errors import Problem
+from yieldopt.ground.lengths import Units, show
 from yieldopt.reading.boards import ALLOWED_KINDS, BoardNames
 from yieldopt.reading.columns import PARTS, PINS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.limits import MAX_QTY
 from yieldopt.reading.tables import TableRow, find_table
+from yieldopt.wood.lumber import DEFECT_KINDS, MatchKind, Part, Pin, Shop
 
 MATCH_KINDS: tuple[MatchKind, ...] = ("book", "slip", "run", "board")
 SAWN_WANTED: tuple[Literal["any", "flat", "rift", "quarter"], ...] = ("any", "flat", "rift", "quarter")

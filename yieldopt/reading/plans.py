@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from yieldopt.errors import UsageError
-from yieldopt.files import finish_writing
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import finish_writing
 from yieldopt.records.planfile import loads
+from yieldopt.wood.plan import Plan
 
 
 def read_plan(path: Path) -> tuple[Plan, str]:

@@ -6,13 +6,13 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Literal
 
-from yieldopt.errors import Problem
-from yieldopt.lengths import Units
-from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, PriceLine
+from yieldopt.ground.errors import Problem
+from yieldopt.ground.lengths import Units
 from yieldopt.reading.columns import PRICES
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.limits import MAX_MONEY
 from yieldopt.reading.tables import find_table
+from yieldopt.wood.lumber import BOARD_FEET_PER_CUBIC_METRE, PriceLine
 
 TALLY: tuple[Literal["exact", "rounded"], ...] = ("exact", "rounded")
 # A surcharge may exceed the price itself, within reason.

@@ -9,14 +9,14 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
 
-from yieldopt.errors import Problem
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import THICKER_STAVE, Allowances, Kerf, Machines, Marks, Shop, Values
+from yieldopt.ground.errors import Problem
+from yieldopt.ground.lengths import Units, show
 from yieldopt.reading.columns import TOP_KEYS
 from yieldopt.reading.fields import Fields
 from yieldopt.reading.textfile import read_text
 from yieldopt.reading.toml import Toml, parse
-from yieldopt.work import Room, Work
+from yieldopt.wood.lumber import THICKER_STAVE, Allowances, Kerf, Machines, Marks, Shop, Values
+from yieldopt.wood.work import Room, Work
 
 FILE = "job.toml"
 UNITS: tuple[Units, ...] = ("in", "mm")

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
-from yieldopt.counted import counted
-from yieldopt.errors import Problem, remark
+from yieldopt.ground.counted import counted
+from yieldopt.ground.errors import Problem, remark
 from yieldopt.reading.cells import as_meant, unprintable
 from yieldopt.reading.columns import TABLES, Columns
 from yieldopt.reading.commas import with_points

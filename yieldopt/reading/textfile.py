@@ -9,7 +9,7 @@ import itertools
 from collections.abc import Callable
 from pathlib import Path
 
-from yieldopt.errors import Problem, remark
+from yieldopt.ground.errors import Problem, remark
 from yieldopt.reading.encodings import decoded
 from yieldopt.reading.limits import MAX_BYTES, MAX_COLUMNS, MAX_ROWS
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from yieldopt.errors import Problem
+from yieldopt.ground.errors import Problem
 
 _TABLE = re.compile(r"\s*\[\s*(?P<name>[\w.-]+)\s*\]\s*(?:#.*)?")
 _ENTRY = re.compile(r"\s*(?P<key>[\w-]+)\s*=\s*(?P<value>.*?)\s*")

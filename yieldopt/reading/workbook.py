@@ -8,7 +8,7 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import Problem
+from yieldopt.ground.errors import Problem
 from yieldopt.reading.dates import typed_again
 from yieldopt.reading.limits import MAX_BYTES, MAX_COLUMNS, MAX_ROWS, MAX_UNPACKED_BYTES
 from yieldopt.reading.textfile import MOST_TITLES, RawRow, read_bytes

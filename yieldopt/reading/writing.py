@@ -9,11 +9,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
 from fractions import Fraction
 
-from yieldopt.lengths import Units, as_typed
-from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE, Board, Job, Part, PriceLine
+from yieldopt.ground.lengths import Units, as_typed
 from yieldopt.reading.cells import harmless
 from yieldopt.reading.columns import BOARDS, DEFECTS, EDGES, PARTS, PINS, PRICES, Columns
 from yieldopt.reading.settings import NUMBERS, SECTIONS
+from yieldopt.wood.lumber import BOARD_FEET_PER_CUBIC_METRE, Board, Job, Part, PriceLine
 
 # Cells of one row by column, and its notes.
 Cells = tuple[dict[str, str], Mapping[str, str]]

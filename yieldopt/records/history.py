@@ -12,10 +12,10 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
-from yieldopt.errors import UsageError
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
 from yieldopt.records.planfile import loads
 from yieldopt.records.sections import Entry, Revisions
+from yieldopt.wood.plan import Plan
 
 EARLIER = "earlier"
 _NAME = re.compile(r"revision-\d+\.json")

@@ -10,11 +10,11 @@ from typing import Any, TypeVar
 
 from pydantic import TypeAdapter
 
-from yieldopt.errors import UsageError
-from yieldopt.jsonform import dump, read
-from yieldopt.lengths import Units
-from yieldopt.plan import Plan, Section
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.jsonform import dump, read
+from yieldopt.ground.lengths import Units
 from yieldopt.records import sections
+from yieldopt.wood.plan import Plan, Section
 
 FORMAT = "yieldopt-plan/1"
 T = TypeVar("T")

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from yieldopt.jsonform import Number
+from yieldopt.ground.jsonform import Number
 
 # What a figure rests on: the planner's own plans, or quick layouts.
 By = Literal["plans", "estimate"]

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, NamedTuple
 
-from yieldopt.jsonform import IF_ANY, Length, Number
-from yieldopt.plan import CutKind, Section, Stage
+from yieldopt.ground.jsonform import IF_ANY, Length, Number
+from yieldopt.wood.plan import CutKind, Section, Stage
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import SerializerFunctionWrapHandler, WrapSerializer
 
-from yieldopt.jsonform import FORM, Number
-from yieldopt.lengths import Units
+from yieldopt.ground.jsonform import FORM, Number
+from yieldopt.ground.lengths import Units
 from yieldopt.records.purchase import By, Line, PurchaseFound
 
 FORMAT: Final = "yieldopt-source/1"

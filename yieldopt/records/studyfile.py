@@ -9,8 +9,8 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from yieldopt.errors import UsageError
-from yieldopt.jsonform import dump, read
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.jsonform import dump, read
 from yieldopt.records.study import FORMAT, StudyRecord
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from yieldopt.lengths import MM_PER_INCH, Units, marked
-from yieldopt.plan import Plan, Section
+from yieldopt.ground.lengths import MM_PER_INCH, Units, marked
 from yieldopt.records.sections import BoardWanted, NotReached, OneMore, Reasons, Tight, Tightest
+from yieldopt.wood.plan import Plan, Section
 
 # What the time did not reach is named in these words.
 PARTS, BOARDS, MORE, SECOND = (

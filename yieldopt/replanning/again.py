@@ -8,11 +8,9 @@ from dataclasses import dataclass, replace
 from threading import Event
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.errors import CheckFailed
-from yieldopt.lumber import Job
-from yieldopt.names import whole_of
-from yieldopt.plan import BoardPlan, Plan, Section
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import CheckFailed
+from yieldopt.ground.names import whole_of
 from yieldopt.records.sections import History, Robust, SecondChoices
 from yieldopt.records.why import WHY
 from yieldopt.replanning.candidate import NothingMore, WholePlan, proven, shown, way_on, whole_parts
@@ -26,6 +24,8 @@ from yieldopt.replanning.spent import told as told_of
 from yieldopt.replanning.state import changed_job, marked, renamed
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import overlap
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Plan, Section
 
 # Money that rubbing out one chalk line and drawing another is worth: half a minute at a shop's hourly rate.
 # Common practice, no source.

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from yieldopt.errors import InputError, Problem, UsageError
-from yieldopt.lumber import Defect, Job
-from yieldopt.names import whole_of
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import InputError, Problem, UsageError
+from yieldopt.ground.names import whole_of
 from yieldopt.reading.job import read_defects
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.telling import happened
+from yieldopt.wood.lumber import Defect, Job
+from yieldopt.wood.plan import Plan
 
 
 def told(

@@ -7,9 +7,9 @@ from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
 from yieldopt.replanning.wood import Wood, around, holding, inside, saw, whole_board
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
 
 
 class Bench:

@@ -8,11 +8,8 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.deadline import Deadline
-from yieldopt.glue_up import thickened
-from yieldopt.lumber import Job
-from yieldopt.names import whole_of
-from yieldopt.plan import BoardPlan, Plan, Unplaced
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.names import whole_of
 from yieldopt.planning.result import Progress
 from yieldopt.planning.solve import plan_job
 from yieldopt.planning.wood.stock import Stock, whole_board
@@ -26,7 +23,10 @@ from yieldopt.replanning.reduced import Reduced, reduce, renamed, still_missing
 from yieldopt.replanning.relabel import with_lasting_labels
 from yieldopt.replanning.salvage import salvage
 from yieldopt.replanning.wood import EPS
-from yieldopt.sizing import stave_width_needed
+from yieldopt.sizes.glue_up import thickened
+from yieldopt.sizes.sizing import stave_width_needed
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Plan, Unplaced
 
 # A search ends once its bound is this close, in the job's money.
 NO_MORE = 0.005

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from yieldopt.plan import Blank, BoardPlan, Cut, Piece, Plan
 from yieldopt.replanning.tickfile import Ticks
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Piece, Plan
 
 
 def _blank_place(blank: Blank | None) -> tuple[Any, ...] | None:

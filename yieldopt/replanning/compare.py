@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from yieldopt.plan import BoardPlan, Cut, Plan
+from yieldopt.wood.plan import BoardPlan, Cut, Plan
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from yieldopt.errors import Problem
-from yieldopt.lumber import Job, Part
+from yieldopt.ground.errors import Problem
 from yieldopt.reading.boards import BoardNames
 from yieldopt.reading.columns import PARTS
 from yieldopt.reading.parts import parts_in
 from yieldopt.reading.writing import job_files
+from yieldopt.wood.lumber import Job, Part
 
 _COLUMN = re.compile(rf"(?P<column>{'|'.join(sorted(PARTS.known, key=len, reverse=True))})\s+(?P<value>.*)")
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from yieldopt.insight.slack import blank_slacks
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.records.why import spare_words
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yieldopt.plan import BoardPlan, Plan
 from yieldopt.records.sections import GivenUp, NamesGone
+from yieldopt.wood.plan import BoardPlan, Plan
 
 
 @dataclass(frozen=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from yieldopt.lumber import Board, Defect, Job, Part
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Show
 from yieldopt.replanning.wood import EPS
 from yieldopt.rules.faces import Side, faults_on, in_layer, met, spoilt_by, thrown
 from yieldopt.rules.offcuts import unsound_in
+from yieldopt.wood.lumber import Board, Defect, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Piece, Show
 
 
 def spoils(job: Job, board: Board, piece: Piece) -> list[Defect]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
-from yieldopt.plan import Plan
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.planning.warming import warm
 from yieldopt.reading import read_job
 from yieldopt.reading.plans import read_plan
@@ -16,6 +15,7 @@ from yieldopt.replanning.again import Replanned, replan
 from yieldopt.replanning.onfolder import Begun, Ended, replan_into
 from yieldopt.replanning.revision_told import changes_page
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.plan import Plan
 
 # What check, pages and files take at the end against all that goes before the search, and the share of the time that is
 # searched whatever that takes.

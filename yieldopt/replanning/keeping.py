@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job, Part, Shop
-from yieldopt.plan import Blank, Cut, Offcut, Piece, Spoiled, StressStrip
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import spoils_offcut, thrown_in
@@ -15,7 +13,9 @@ from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.spent import in_blank, spent
 from yieldopt.replanning.wood import EPS, Wood, holding, saw, whole_board
 from yieldopt.rules.boards import may_come_from
-from yieldopt.sizing import clear_ends, crook_loss, rough_sizes
+from yieldopt.sizes.sizing import clear_ends, crook_loss, rough_sizes
+from yieldopt.wood.lumber import Board, Job, Part, Shop
+from yieldopt.wood.plan import Blank, Cut, Offcut, Piece, Spoiled, StressStrip
 
 # Free wood is laid out from the next mark inwards: a sixty-fourth of an inch, or a tenth of a millimetre.
 MARK = {"in": Fraction(1, 64), "mm": Fraction(1, 254)}

@@ -10,11 +10,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import count
 
-from yieldopt.lumber import Job
-from yieldopt.names import lettered
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Plan
+from yieldopt.ground.names import lettered
 from yieldopt.replanning.givenup import NONE, Names, given_up, names_of
 from yieldopt.replanning.wood import saw, whole_board
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Plan
 
 Place = tuple[object, ...]
 

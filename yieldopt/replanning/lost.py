@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 
-from yieldopt.glue_up import least_thicknesses
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.insight.slack import run_places
-from yieldopt.lumber import THICKER_STAVE, Board, Job, Part
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Blank, BoardPlan, Piece, Plan
 from yieldopt.replanning.bench import Bench, Benches
 from yieldopt.replanning.hits import spoils, thrown_in
 from yieldopt.replanning.noted import NOTHING, Noted
 from yieldopt.replanning.wishes import against_wishes
 from yieldopt.replanning.wood import EPS
 from yieldopt.rules.boards import hindrance, right_wood
-from yieldopt.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
+from yieldopt.sizes.glue_up import least_thicknesses
+from yieldopt.sizes.sizing import rough_sizes, run_piece_length, thickness_need, warp_loss
+from yieldopt.wood.lumber import THICKER_STAVE, Board, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Piece, Plan
 
 # Boards beside those that are hit which the middle way may lay out anew, of each species.
 HELPERS = 2

@@ -7,18 +7,18 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import count
 
-from yieldopt.lumber import Board, Job
-from yieldopt.names import lettered
-from yieldopt.plan import Blank, BoardPlan, Cut, Spoiled
+from yieldopt.ground.names import lettered
 from yieldopt.planning.finish.cutting import Parted, part_cuts
 from yieldopt.planning.finish.room import Edges
-from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import thrown_in
 from yieldopt.replanning.keeping import Free, Kept
 from yieldopt.replanning.money import priced
 from yieldopt.replanning.spent import in_blank, spent
 from yieldopt.replanning.wood import EPS, Wood, holding, saw, whole_board
-from yieldopt.tape import least_strip
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Spoiled
+from yieldopt.wood.rectangles import Rect
+from yieldopt.wood.tape import least_strip
 
 
 def merge(job: Job, kept: Kept, planned: Sequence[BoardPlan]) -> BoardPlan | None:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import BoardPlan, Totals
 from yieldopt.replanning.wood import inside
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import BoardPlan, Totals
 
 
 def kept_area(board: Board, entry: BoardPlan) -> Fraction:

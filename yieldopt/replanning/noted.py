@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.plan import Placed, Plan, Spoiled
 from yieldopt.records.sections import Good, Patch, Thin
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import inside, overlap
+from yieldopt.wood.plan import Placed, Plan, Spoiled
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,9 @@ from contextlib import ExitStack, nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
-from yieldopt.files import write_all_atomically
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import write_all_atomically
 from yieldopt.records import history
 from yieldopt.records.planfile import loads
 from yieldopt.replanning import tickfile
@@ -21,6 +19,8 @@ from yieldopt.replanning.carrying import carried
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.tickfile import FILE, Ticks, digest_of
 from yieldopt.replanning.ticks import joined, ticked
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 # After so many plans for which the bench was too quick, it has to wait for the next one.
 FREE_TRIES = 2

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from yieldopt.lumber import Job
-from yieldopt.plan import Piece, Show
 from yieldopt.records.sections import Patch
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.hits import marred_faces
 from yieldopt.replanning.wood import overlap
 from yieldopt.rules.clearance import keep_clear
 from yieldopt.rules.faces import may_turn, minds
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Piece, Show
 
 
 @dataclass

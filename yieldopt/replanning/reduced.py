@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Job, Part, Pin
-from yieldopt.names import part_of, stave_of, whole_of
-from yieldopt.plan import BoardPlan, Piece
-from yieldopt.sizing import stave_width_needed
+from yieldopt.ground.names import part_of, stave_of, whole_of
+from yieldopt.sizes.sizing import stave_width_needed
+from yieldopt.wood.lumber import Job, Part, Pin
+from yieldopt.wood.plan import BoardPlan, Piece
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from yieldopt.lumber import Job
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import BoardPlan, Piece, Plan
+from yieldopt.ground.names import part_of, whole_of
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Piece, Plan
 
 Place = tuple[object, ...]
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan, Unplaced
 from yieldopt.records.sections import Spares
 from yieldopt.replanning.again import LEAST, Replanned, Shown
 from yieldopt.replanning.compare import Change, marks_kept
 from yieldopt.replanning.figures import as_known, figures, side_by_side
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan, Unplaced
 
 
 def summary(old_job: Job, old: Plan, result: Replanned) -> list[str]:

@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import Job, Part
-from yieldopt.plan import Blank, Cut, Piece, Spoiled
 from yieldopt.planning.finish.cutting import Parted, part_cuts
 from yieldopt.records.sections import Patch
-from yieldopt.rectangles import Rect
 from yieldopt.replanning.hits import show_face, spoils
 from yieldopt.replanning.keeping import Kept
 from yieldopt.replanning.noted import Noted
 from yieldopt.replanning.wood import EPS, Wood, around, holding, inside, saw
 from yieldopt.rules.boards import may_come_from
-from yieldopt.sizing import rough_sizes
+from yieldopt.sizes.sizing import rough_sizes
+from yieldopt.wood.lumber import Job, Part
+from yieldopt.wood.plan import Blank, Cut, Piece, Spoiled
+from yieldopt.wood.rectangles import Rect
 
 
 def salvage(job: Job, kept: dict[str, Kept], missing: Sequence[tuple[Part, str]], notes: Noted) -> dict[str, Kept]:

@@ -10,9 +10,9 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.errors import LengthError
-from yieldopt.lengths import Units, parse_length
-from yieldopt.lumber import DEFECT_KINDS
+from yieldopt.ground.errors import LengthError
+from yieldopt.ground.lengths import Units, parse_length
+from yieldopt.wood.lumber import DEFECT_KINDS
 
 _TIMES = r"\s*(?:x|×|\bby\b)\s*"
 _BOX = rf"(?P<length>[^,]+?){_TIMES}(?P<width>[^,]+?)"

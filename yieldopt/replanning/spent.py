@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Placed, Plan, Spoiled
 from yieldopt.records.sections import Sawn, SawnCut
 from yieldopt.replanning.wood import Wood, around, inside, overlap, saw
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Placed, Plan, Spoiled
 
 
 def in_blank(thing: Offcut | Spoiled, blank: Blank) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from yieldopt.lumber import Job
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Blank, Piece, Plan, Spoiled
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.surprise import Surprise
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Blank, Piece, Plan, Spoiled
 
 
 def changed_job(job: Job, surprise: Surprise) -> Job:

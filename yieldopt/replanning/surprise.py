@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from yieldopt.lumber import Board, Defect, Part
-from yieldopt.plan import Show
 from yieldopt.records.sections import Patch
+from yieldopt.wood.lumber import Board, Defect, Part
+from yieldopt.wood.plan import Show
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.errors import InputError, LengthError, Problem
-from yieldopt.lengths import show
-from yieldopt.lumber import Defect, Face, Job
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Blank, Piece, Plan
+from yieldopt.ground.errors import InputError, LengthError, Problem
+from yieldopt.ground.lengths import show
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.records.sections import Patch
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.designing import changed_parts
@@ -18,7 +16,9 @@ from yieldopt.replanning.opened import opened
 from yieldopt.replanning.saying import EXPECTED, Said, said
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.wood import EPS, Wood, saw, whole_board
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
+from yieldopt.wood.lumber import Defect, Face, Job
+from yieldopt.wood.plan import Blank, Piece, Plan
 
 OPTION = "--happened"
 # Note on a defect that stands for wood that is not there.

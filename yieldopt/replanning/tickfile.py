@@ -16,9 +16,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import UsageError
-from yieldopt.files import write_atomically
-from yieldopt.locking import locked
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import write_atomically
+from yieldopt.ground.locking import locked
 
 FILE = "state.json"
 LOCK = ".state.lock"

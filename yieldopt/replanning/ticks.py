@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from yieldopt.lumber import Defect, Job
-from yieldopt.plan import Plan
 from yieldopt.reading.columns import DEFECTS
 from yieldopt.reading.job import read_defects
 from yieldopt.replanning.surprise import Surprise
 from yieldopt.replanning.tickfile import FILE, Ticks, digest_of
+from yieldopt.wood.lumber import Defect, Job
+from yieldopt.wood.plan import Plan
 
 
 def ticked(ticks: Ticks | None, where: Path, job: Job, plan: Plan, text: str) -> tuple[Surprise, str | None]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from yieldopt.lumber import Job, Pin
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Piece, Plan
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.replanning.bench import Bench
 from yieldopt.replanning.keeping import keep
 from yieldopt.replanning.wood import EPS, Wood
-from yieldopt.sizing import rough_sizes
+from yieldopt.sizes.sizing import rough_sizes
+from yieldopt.wood.lumber import Job, Pin
+from yieldopt.wood.plan import Piece, Plan
 
 
 def against_wishes(job: Job, plan: Plan, benches: Mapping[str, Bench]) -> dict[str, str]:

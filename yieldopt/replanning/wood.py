@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
-from yieldopt.lumber import Board
-from yieldopt.plan import Cut, Placed
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Cut, Placed
 
 # Plans come from JSON numbers; a millionth of an inch is far below any saw.
 EPS = Fraction(1, 1_000_000)

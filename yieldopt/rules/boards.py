@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Literal, Protocol
 
-from yieldopt.lumber import Board
+from yieldopt.wood.lumber import Board
 
 Hindrance = Literal["species", "from", "sawn"]
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from yieldopt.lumber import SWIRL_KINDS, THROWN_KINDS, Defect, Shop
-from yieldopt.plan import Placed
+from yieldopt.wood.lumber import SWIRL_KINDS, THROWN_KINDS, Defect, Shop
+from yieldopt.wood.plan import Placed
 
 ZERO = Fraction(0)
 # From and to, along one axis.

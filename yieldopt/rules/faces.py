@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import Literal, Protocol
 
-from yieldopt.lumber import SOUND_KINDS, Defect, Shop
-from yieldopt.plan import Placed
 from yieldopt.rules.clearance import ZERO, clear_of_blanks, clear_of_pieces
+from yieldopt.wood.lumber import SOUND_KINDS, Defect, Shop
+from yieldopt.wood.plan import Placed
 
 FACES = 2
 Side = Literal["A", "B"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from yieldopt.lumber import SOUND_KINDS, Defect, Shop
-from yieldopt.plan import Placed
 from yieldopt.rules.clearance import ZERO, logged
+from yieldopt.wood.lumber import SOUND_KINDS, Defect, Shop
+from yieldopt.wood.plan import Placed
 
 
 def large_enough(length: Fraction, width: Fraction, shop: Shop) -> bool:

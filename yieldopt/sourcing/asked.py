@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from yieldopt.lumber import Board
-from yieldopt.plan import Plan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Plan
 
 # Steps of the planner's search for one plan, where plans are counted: about what a few seconds bring.
 STEPS_EACH = 60

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from yieldopt.lumber import Job
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.choice.choosing import Chosen
 from yieldopt.sourcing.purchase.bought import Purchases
@@ -14,6 +13,7 @@ from yieldopt.sourcing.ways.outcome import Outcome
 from yieldopt.sourcing.ways.question import Question
 from yieldopt.sourcing.ways.quick_ways import Tested
 from yieldopt.sourcing.ways.wide import Wide
+from yieldopt.wood.lumber import Job
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,8 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Job
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.choice.choosing import Chosen, choose
 from yieldopt.sourcing.choice.offered import Offered, priced
@@ -24,6 +23,7 @@ from yieldopt.sourcing.ways.plans import plan_ways
 from yieldopt.sourcing.ways.question import THICK_NAME, OnRack, Question, question
 from yieldopt.sourcing.ways.quick_ways import if_all_tested, mean_cost, quick_ways
 from yieldopt.sourcing.ways.wide import Case, Wide, planned_wide, wide_cases, wide_parts
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.runner import Runner
 
 T = TypeVar("T")

@@ -17,9 +17,9 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from yieldopt.lumber import Board
-from yieldopt.rectangles import Rect
 from yieldopt.trade.grades import SQUARE_INCHES_PER_UNIT, FaceRule
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.rectangles import Rect
 
 if TYPE_CHECKING:
     import numpy as np

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board
-from yieldopt.rectangles import Rect
 from yieldopt.trade import limits
 from yieldopt.trade.cuttings import FaceYield, best_cuttings, full_width_cuttings
 from yieldopt.trade.faces import SIDES, Side, clear_share, not_clear, not_sound, other
 from yieldopt.trade.grades import BELOW_GRADE, ORDER, FaceRule, TwoFaceRule, face_rules, kiln_dried_width, two_face_rules
 from yieldopt.trade.tally import HalfRounder, HalfRule, surface_measure, tally_width
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.rectangles import Rect
 
 # Grades that ask the same of both faces, best first.
 FACE_GRADES = tuple(g for g in ORDER if g in face_rules())

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import UNSOUND_KINDS, Board, Defect
-from yieldopt.rectangles import Rect
+from yieldopt.wood.lumber import UNSOUND_KINDS, Board, Defect
+from yieldopt.wood.rectangles import Rect
 
 Side = Literal["A", "B"]
 SIDES: tuple[Side, Side] = ("A", "B")

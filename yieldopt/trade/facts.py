@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lengths import in_fractions
+from yieldopt.ground.lengths import in_fractions
 from yieldopt.trade import softwood, tables
 from yieldopt.trade.moisture import Movement, SawnWay, equilibrium, movement
 from yieldopt.trade.quarters import thicknesses

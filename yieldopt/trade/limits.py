@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Defect
 from yieldopt.trade.faces import Side, not_clear, not_sound, outline_area, seen_from, union_area
+from yieldopt.wood.lumber import Board, Defect
 
 FIRST_FOOT = Fraction(12)
 KNOTS_AND_HOLES = frozenset({"knot", "loose knot", "worm"})

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from yieldopt.errors import UsageError
-from yieldopt.lengths import MM_PER_INCH
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.lengths import MM_PER_INCH
 from yieldopt.trade.facts import MOVEMENT_CAUTION, movement_lines
 from yieldopt.trade.readings import glue_up_warnings
 from yieldopt.trade.species import find
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 
 def panel_lines(job: Job, plan: Plan, steps: list[tuple[str, float, float]]) -> list[str]:

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import Board
-from yieldopt.plan import Plan
 from yieldopt.trade.moisture import equilibrium
-from yieldopt.work import Room
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Plan
+from yieldopt.wood.work import Room
 
 # Lumber for furniture, cabinets and millwork is normally dried to this range, percent (FPL-GTR-190, p. 13-14).
 FURNITURE_DRY = (6.0, 8.0)

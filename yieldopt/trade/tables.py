@@ -10,7 +10,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from yieldopt.lengths import parse_length
+from yieldopt.ground.lengths import parse_length
 
 
 @cache

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import Board
+from yieldopt.wood.lumber import Board
 
 # What to do with exactly half a foot. `alternate`: down on one board, up on the next (King, Elements of Woodwork, 1911,
 # for reading a lumber scale; `unverified`: half). `up`: as some yards do (common

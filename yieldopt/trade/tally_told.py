@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.lengths import in_fractions
+from yieldopt.ground.lengths import in_fractions
 from yieldopt.trade.estimate import Estimate
 from yieldopt.trade.grades import CAUTION
 from yieldopt.trade.quarters import is_scant

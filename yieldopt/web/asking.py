@@ -15,9 +15,9 @@ from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from yieldopt.errors import CheckFailed, YieldoptError
-from yieldopt.lumber import Board, Job
+from yieldopt.ground.errors import CheckFailed, YieldoptError
 from yieldopt.web.missing import NothingHere
+from yieldopt.wood.lumber import Board, Job
 
 # Seconds of each round's search; the last one is repeated, each time with another seed.
 ROUNDS = (2.0, 4.0, 8.0, 15.0)

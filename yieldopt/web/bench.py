@@ -8,15 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from yieldopt.drawing.packet.names import file_names
-from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError, YieldoptError
 from yieldopt.reading.job import read_job
 from yieldopt.reading.plans import read_plan
 from yieldopt.records.history import on_sheet, standing_of
 from yieldopt.replanning.tickfile import digest_of
 from yieldopt.web.missing import NothingHere, at
 from yieldopt.web.ticking import CHANGED, cut_state, take, ticks_of
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 if TYPE_CHECKING:
     from yieldopt.web.sheets import Sheets

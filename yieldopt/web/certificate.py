@@ -15,8 +15,8 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.asymmetric.types import PrivateKeyTypes
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
-from yieldopt.errors import UsageError
-from yieldopt.files import write_atomically
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import write_atomically
 
 # Phones refuse a server's certificate that runs longer (Apple, 2020: 398 days; for private authorities 825 days).
 DAYS = 397

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from yieldopt.errors import InputError, Problem
+from yieldopt.ground.errors import InputError, Problem
 from yieldopt.rack.board import record
 from yieldopt.rack.board.errors import NameTaken, NoSuchBoard, Refused
 from yieldopt.rack.board.record import RackBoard

@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from yieldopt.errors import YieldoptError
+from yieldopt.ground.errors import YieldoptError
 from yieldopt.web.refusing import standing
 
 COOKIE = "yieldopt_phone"

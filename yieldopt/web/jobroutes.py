@@ -6,7 +6,7 @@ from typing import Any
 
 from fastapi import FastAPI
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.web import answers
 from yieldopt.web.answers import WRITING, refusals
 from yieldopt.web.app import Setup

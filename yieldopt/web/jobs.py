@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import YieldoptError
-from yieldopt.lumber import Board, Job
+from yieldopt.ground.errors import YieldoptError
 from yieldopt.rack.books.holding import binds
 from yieldopt.rack.door.facade import Rack
 from yieldopt.reading.job import job_name, read_boards, read_job
 from yieldopt.web.missing import at
+from yieldopt.wood.lumber import Board, Job
 
 
 @dataclass(frozen=True)

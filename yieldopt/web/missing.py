@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeVar
 
-from yieldopt.errors import YieldoptError
+from yieldopt.ground.errors import YieldoptError
 
 T = TypeVar("T")
 

@@ -8,8 +8,8 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.locking import locked
+from yieldopt.ground.errors import UsageError, YieldoptError
+from yieldopt.ground.locking import locked
 from yieldopt.rack.books.photos import LARGEST_IN_BYTES
 
 # Parts of photos that nobody went on with for so long are thrown away, and the oldest ones where there are too many.

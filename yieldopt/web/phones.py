@@ -14,8 +14,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.files import write_atomically
+from yieldopt.ground.errors import UsageError, YieldoptError
+from yieldopt.ground.files import write_atomically
 
 FORMAT = "yieldopt-phones/1"
 # Ten letters of 31: about 49 bits. No letters that are mistaken for each other.

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.board.record import Photo
 from yieldopt.rack.books import photos
 from yieldopt.web.asking import Busy

@@ -11,8 +11,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
-from yieldopt.errors import InputError, YieldoptError
-from yieldopt.locking import LockedElsewhere
+from yieldopt.ground.errors import InputError, YieldoptError
+from yieldopt.ground.locking import LockedElsewhere
 from yieldopt.rack.board.errors import BoardHeld, KeyReused, NoSuchBoard, NotOnRack, RackOutOfReach
 from yieldopt.web import exchange
 from yieldopt.web.asking import Busy

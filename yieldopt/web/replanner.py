@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import CheckFailed, YieldoptError
+from yieldopt.ground.errors import CheckFailed, YieldoptError
 from yieldopt.web.missing import NothingHere
 from yieldopt.web.ticking import CHANGED, Overtaken
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.door.facade import Rack
 from yieldopt.web.app import Setup, make_app, phones_path
 from yieldopt.web.bench import Bench

@@ -15,8 +15,8 @@ from yieldopt.drawing.page.paper import PHONE, POINTS_PER_INCH
 from yieldopt.drawing.page.primitives import Line, Page, Rect
 from yieldopt.drawing.setting import Setting, setting_for
 from yieldopt.drawing.words.cutplace import SAWS, cut_place, cut_what
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Cut, Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Cut, Plan
 
 # Below a row's caption, above its highest figure, in points.
 BELOW_CAPTION, ABOVE_FIGURES = 6.0, 14.0

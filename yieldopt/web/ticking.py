@@ -8,9 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from yieldopt.errors import UsageError, YieldoptError
-from yieldopt.lumber import Job
-from yieldopt.plan import BoardPlan, Plan
+from yieldopt.ground.errors import UsageError, YieldoptError
 from yieldopt.rack.board.errors import KeyReused
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.books.ledger import digest
@@ -21,6 +19,8 @@ from yieldopt.records.planfile import loads
 from yieldopt.replanning import tickfile
 from yieldopt.replanning.carrying import same_cut, same_piece
 from yieldopt.replanning.tickfile import FILE, Ticks, digest_of
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import BoardPlan, Plan
 
 CHANGED = "the plan has changed since this sheet was opened; load it again"
 DEFECT = ("kind", "face", "x", "y", "length", "width")

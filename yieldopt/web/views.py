@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.books.holding import Hold
 from yieldopt.rack.books.ledger import digest

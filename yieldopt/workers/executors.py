@@ -11,7 +11,7 @@ from importlib import import_module
 from multiprocessing import get_context
 from typing import Any, Protocol, runtime_checkable
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.workers.child import settle
 from yieldopt.workers.copies import Copies, possible
 

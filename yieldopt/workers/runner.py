@@ -12,8 +12,8 @@ from itertools import islice
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.workers.born import Born, Told
 from yieldopt.workers.child import settle
 

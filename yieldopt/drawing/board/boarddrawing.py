@@ -15,8 +15,8 @@ from yieldopt.drawing.page.lettering import clean, width_of
 from yieldopt.drawing.page.paper import LARGEST_SCALE, OVERLAP, POINTS_PER_INCH, SMALLEST_SCALE, Row, rows_for, scale_for
 from yieldopt.drawing.page.primitives import Line, Page, Polygon, Text
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan
 
 # Beside the wood: room for "datum end" at the left, for the last mark's figure at the right.
 GUTTER_LEFT, GUTTER_RIGHT = 15.0, 50.0

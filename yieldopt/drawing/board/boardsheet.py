@@ -19,8 +19,8 @@ from yieldopt.drawing.page.paper import Paper
 from yieldopt.drawing.page.primitives import Page
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.cautions import board_cautions
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan
 
 # Columns of lists below the drawing. Narrower ones would wrap the rows of the cut list.
 COLUMNS = 2

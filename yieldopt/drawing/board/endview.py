@@ -13,9 +13,9 @@ from yieldopt.drawing.page.primitives import Hatch, Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import blanks_words
 from yieldopt.drawing.words.testing import strip_words
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan, Cut, Piece
-from yieldopt.sizing import layer_spare
+from yieldopt.sizes.sizing import layer_spare
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Piece
 
 # Least thickness of a drawn layer, in points: lettering of 9 pt has to go in.
 LAYER, THIN_LAYER = 15.0, 12.0

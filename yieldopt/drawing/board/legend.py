@@ -10,8 +10,8 @@ from yieldopt.drawing.page.marks import RING_PAD, face_mark, grain_arrow, ring
 from yieldopt.drawing.page.primitives import Hatch, Line, Mark, Rect, Text
 from yieldopt.drawing.page.tints import RED
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan
 
 LINE, BOX_WIDTH, BOX_HEIGHT = 13.0, 18.0, 9.0
 ITEMS = (

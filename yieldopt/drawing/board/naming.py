@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from yieldopt.drawing.page.lettering import clean, shorten, width_of
 from yieldopt.drawing.page.marks import Segment
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import Blank, Piece
+from yieldopt.wood.plan import Blank, Piece
 
 Lines = Sequence[Sequence[Segment]]
 

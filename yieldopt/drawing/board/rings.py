@@ -8,8 +8,8 @@ from fractions import Fraction
 from yieldopt.drawing.page.flow import Flow
 from yieldopt.drawing.page.primitives import Polygon, Rect, Text
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board, Part
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.lumber import Board, Part
+from yieldopt.wood.plan import BoardPlan
 
 # A part seen from four sides: at least this thick, and no more than so much wider (common practice, no source).
 LEG_THICKNESS, LEG_RATIO = Fraction(1), Fraction(3, 2)

@@ -11,7 +11,7 @@ from yieldopt.drawing.page.lettering import shorten, width_of
 from yieldopt.drawing.page.marks import tag
 from yieldopt.drawing.page.placing import Box, Placer, overlap
 from yieldopt.drawing.page.primitives import Line, Rect, Text
-from yieldopt.plan import Cut
+from yieldopt.wood.plan import Cut
 
 # Height of one level of running dimensions, and of the story stick they stand on.
 LEVEL, STICK = 24.0, 6.0

@@ -12,8 +12,8 @@ from yieldopt.drawing.page.tints import RED
 from yieldopt.drawing.setting import Setting
 from yieldopt.insight.leftovers import RoughPiece
 from yieldopt.insight.slack import lies_across
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Cut, Piece, Placed
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Cut, Piece, Placed
 
 Number = float | Fraction
 Box = tuple[float, float, float, float]

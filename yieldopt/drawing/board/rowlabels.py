@@ -13,7 +13,7 @@ from yieldopt.drawing.page.lettering import clean, shorten, width_of
 from yieldopt.drawing.page.marks import FACE_BOX, GRAIN_BOX, Segment, block, block_size, face_mark, grain_arrow
 from yieldopt.drawing.page.placing import Box, Placer
 from yieldopt.drawing.page.primitives import Page, Rect, Text
-from yieldopt.plan import Blank, Piece
+from yieldopt.wood.plan import Blank, Piece
 
 # Strips drawn lower than this need all of their width for the lettering, in points.
 NARROW = 18.0

@@ -8,8 +8,8 @@ from yieldopt.drawing.page.flow import Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import pieces_words
 from yieldopt.insight.second_choice import Choice, moves_as_a_set, show_pieces
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Piece
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Piece
 
 # The pages' title, by which sheets call them.
 SURPRISES = "If the wood surprises you"

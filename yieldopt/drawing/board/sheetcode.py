@@ -6,7 +6,7 @@ from yieldopt.drawing.page.flow import Flow
 from yieldopt.drawing.page.primitives import Squares
 from yieldopt.drawing.page.qr import MODULE, SMALLEST_SIDE, qr_cells
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.plan import BoardPlan
 
 # Quiet zone round a code, in modules (ISO/IEC 18004).
 QUIET = 4

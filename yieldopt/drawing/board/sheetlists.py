@@ -12,8 +12,8 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words import gluing
 from yieldopt.drawing.words.cutplace import SAWS, cut_place
 from yieldopt.insight.leftovers import RoughPiece
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Cut, Piece
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Cut, Piece
 
 # Figures of an outline closer than this are one.
 HAIR = Fraction(1, 64)

@@ -8,8 +8,8 @@ from yieldopt.drawing.page.placing import Box, overlap
 from yieldopt.drawing.page.primitives import Hatch, Page, Point, Polygon, Rect, Text
 from yieldopt.drawing.page.tints import RED
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Placed
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Placed
 
 # Above each board: its name.
 NAMED = 12.0

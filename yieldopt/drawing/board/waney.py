@@ -9,8 +9,8 @@ from itertools import pairwise
 from yieldopt.drawing.page.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import blanks_words
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan
 
 # A plan's figures come from JSON numbers: below this, in inches, two are one.
 HAIR = Fraction(1, 1_000_000)

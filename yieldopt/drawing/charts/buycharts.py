@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeGuard
 
 from yieldopt.drawing.words.buyingwords import Measures
-from yieldopt.lengths import Units
+from yieldopt.ground.lengths import Units
 from yieldopt.records.purchase import PurchaseFound
 from yieldopt.records.study import BreakEven, StudyRecord
 

@@ -10,11 +10,11 @@ from yieldopt.drawing.page.flow import Flow
 from yieldopt.drawing.page.lettering import shorten, width_of
 from yieldopt.drawing.page.primitives import Page
 from yieldopt.drawing.setting import Setting
+from yieldopt.ground.lengths import Units
 from yieldopt.insight.leftovers import WoodAccount
 from yieldopt.insight.slack import BlankSlack
-from yieldopt.lengths import Units
 from yieldopt.records.sections import History
-from yieldopt.volumes import volume, volume_unit
+from yieldopt.wood.volumes import volume, volume_unit
 
 # (field, name, grey, hatch): told apart without colour, darkest for what is gone in the saw.
 SHARES = (

@@ -11,7 +11,7 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.cautions import glue_up_cautions
 from yieldopt.drawing.words.gathered import pieces_words
 from yieldopt.insight.milling_order import fence_settings, glue_ups, rounds, stop_settings
-from yieldopt.plan import Cut, Piece
+from yieldopt.wood.plan import Cut, Piece
 
 # Said once for each kind of cut.
 MEASURED = {

@@ -10,8 +10,8 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import blanks_words
 from yieldopt.drawing.words.testing import strip_words
 from yieldopt.insight.milling_order import hollow_edge, hollow_face, rounds
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan
 
 # What most blanks are flattened on.
 JOINTER = "jointer"

@@ -13,7 +13,7 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.cautions import BOOK_FEED
 from yieldopt.drawing.words.gluing import panel_words
 from yieldopt.insight.milling_order import glue_ups, matched_sets
-from yieldopt.plan import Piece
+from yieldopt.wood.plan import Piece
 
 # The least height of a strip in points: two joint letters have to go in.
 LOW = 15.0

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.page.flow import Column, Flow
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import Blank, Cut
+from yieldopt.wood.plan import Blank, Cut
 
 # To fill in with a pencil.
 BLANK_LINE = "______________"

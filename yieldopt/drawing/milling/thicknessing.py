@@ -7,8 +7,8 @@ from yieldopt.drawing.milling.steps import BLANK_LINE, Steps, days
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import blanks_words
 from yieldopt.insight.milling_order import TestPiece, batches, hollow_face
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank
 
 
 def rest(steps: Steps) -> None:

@@ -11,8 +11,8 @@ from yieldopt.drawing.board.boardsheet import board_drawing
 from yieldopt.drawing.page.lettering import clean
 from yieldopt.drawing.page.paper import PHONE
 from yieldopt.drawing.setting import Setting, setting_for
-from yieldopt.lumber import Job
-from yieldopt.plan import Cut, Plan
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Cut, Plan
 
 _STYLE = """
 body{margin:0 auto;max-width:1100px;padding:12px;font:16px/1.5 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}

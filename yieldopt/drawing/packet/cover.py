@@ -12,12 +12,12 @@ from yieldopt.drawing.words.cautions import GENERAL
 from yieldopt.insight.resaw_worth import HOURLY, minutes
 from yieldopt.insight.slack import tightest
 from yieldopt.insight.unpriced import cost_unknown, has_price, unpriced
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank
 from yieldopt.records.why import one_more_lines, reasons_of
-from yieldopt.sizing import rough_sizes, thickness_need
+from yieldopt.sizes.sizing import rough_sizes, thickness_need
 from yieldopt.trade.tally import tally
-from yieldopt.volumes import volume_figure, volume_unit
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank
+from yieldopt.wood.volumes import volume_figure, volume_unit
 
 # Pieces named as the tightest.
 TIGHTEST = 6

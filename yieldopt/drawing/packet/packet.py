@@ -25,9 +25,9 @@ from yieldopt.drawing.page.filling import number_pages
 from yieldopt.drawing.page.paper import LETTER, PHONE, Paper
 from yieldopt.drawing.page.primitives import Page
 from yieldopt.drawing.setting import FOOT, Setting, setting_for
-from yieldopt.lumber import Job
-from yieldopt.plan import Plan
 from yieldopt.records.study import StudyRecord
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Plan
 
 # What a packet can hold, in its order, with what each is in plain words.
 SECTIONS: Mapping[str, str] = {

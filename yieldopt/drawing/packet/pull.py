@@ -14,8 +14,8 @@ from yieldopt.drawing.page.primitives import Line, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.cautions import glue_up_cautions
 from yieldopt.insight.unpriced import unpriced
-from yieldopt.plan import BoardPlan
-from yieldopt.volumes import in_volume
+from yieldopt.wood.plan import BoardPlan
+from yieldopt.wood.volumes import in_volume
 
 # Widths of the columns: board, place, size, picture. What comes out of the board takes the rest.
 BOARD, PLACE, SIZE, PICTURE = 36.0, 62.0, 100.0, 74.0

@@ -8,7 +8,7 @@ from yieldopt.drawing.board.secondpages import SURPRISES, flaw_rows, second_rows
 from yieldopt.drawing.page.flow import Column, Flow
 from yieldopt.drawing.page.primitives import Page
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.plan import BoardPlan
 
 # What to do first, in order.
 FIRST = (

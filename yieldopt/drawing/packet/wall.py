@@ -12,7 +12,7 @@ from yieldopt.drawing.page.lettering import shorten, width_of
 from yieldopt.drawing.page.paper import POINTS_PER_INCH, Paper
 from yieldopt.drawing.page.primitives import Hatch, Page, Rect, Text
 from yieldopt.drawing.setting import Setting
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.plan import BoardPlan
 
 # Between columns.
 GAP = 16.0

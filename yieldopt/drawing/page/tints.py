@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from yieldopt.plan import Plan
+from yieldopt.wood.plan import Plan
 
 # Dark enough to stand out from paper and from every tint, at least 4.5 : 1 (W3C, WCAG 2.2, success criterion 1.4.3).
 RED = "#a00a0a"

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lengths import MM_PER_INCH, Units, show
-from yieldopt.lumber import BOARD_FEET_PER_CUBIC_METRE
+from yieldopt.ground.lengths import MM_PER_INCH, Units, show
+from yieldopt.wood.lumber import BOARD_FEET_PER_CUBIC_METRE
 
 # Square feet in a square metre, by the inch of 25.4 mm.
 SQUARE_FEET_PER_SQUARE_METRE = float(Fraction(1000) ** 2 / MM_PER_INCH**2 / 144)

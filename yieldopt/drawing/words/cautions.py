@@ -9,9 +9,9 @@ from yieldopt.drawing.setting import Setting
 from yieldopt.drawing.words.gathered import blanks_words, pieces_words
 from yieldopt.drawing.words.margins import margin_cautions
 from yieldopt.drawing.words.testing import test_lines
-from yieldopt.lumber import Board
-from yieldopt.plan import Blank, BoardPlan
 from yieldopt.trade.readings import glue_up_warnings
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import Blank, BoardPlan
 
 # Narrower stock goes over the jointer with push blocks (shop rules, https://wiki.makeitlabs.com/resource-areas/wood-shop/jointer).
 PUSH_BLOCK_WIDTH = Fraction(3)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan, Cut
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan, Cut
 
 SAWS = {
     ("rough", "crosscut"): "crosscut saw",

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from yieldopt.plan import Piece
+from yieldopt.wood.plan import Piece
 
 # So many numbers in a row are said as `#1 to #4`.
 IN_A_ROW = 3

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from yieldopt.drawing.setting import Setting
-from yieldopt.glue_up import left_on
-from yieldopt.names import part_of, whole_of
-from yieldopt.plan import Blank, Piece
+from yieldopt.ground.names import part_of, whole_of
+from yieldopt.sizes.glue_up import left_on
+from yieldopt.wood.plan import Blank, Piece
 
 
 def flattening(s: Setting) -> dict[str, str]:

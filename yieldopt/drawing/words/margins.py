@@ -8,8 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board, Defect
-from yieldopt.plan import Blank, BoardPlan
+from yieldopt.wood.lumber import Board, Defect
+from yieldopt.wood.plan import Blank, BoardPlan
 
 INCH, NONE = Fraction(1), Fraction(0)
 # Kind -> what practice keeps clear along and across the grain, beyond the rectangle.

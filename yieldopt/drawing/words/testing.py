@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from yieldopt.drawing.setting import Setting
-from yieldopt.lumber import Board
-from yieldopt.plan import BoardPlan
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.plan import BoardPlan
 
 # The prongs are read at once and after some hours, once the moisture in them has evened out, and say nothing about stress along
 # the board: https://www.woodworkingnetwork.com/magazine/fdmc-magazine/prong-test-basics.

@@ -11,12 +11,11 @@ from fractions import Fraction
 from itertools import chain, product
 from math import ceil
 
-from yieldopt.lumber import Job, Part, Pin, Shop
-from yieldopt.names import part_of, whole_of
+from yieldopt.ground.names import part_of, whole_of
 from yieldopt.planning.demand.layers import unlike_layers
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.demand.specs import BlankSpec, Item, PieceSpec
-from yieldopt.sizing import (
+from yieldopt.sizes.sizing import (
     blank_width_limit,
     rough_length,
     rough_sizes,
@@ -26,6 +25,7 @@ from yieldopt.sizing import (
     stave_width_needed,
     thickness_need,
 )
+from yieldopt.wood.lumber import Job, Part, Pin, Shop
 
 __all__ = ["BlankSpec", "Item", "PieceSpec", "build_items"]
 

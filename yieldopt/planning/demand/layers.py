@@ -13,10 +13,10 @@ from itertools import combinations, combinations_with_replacement, islice, permu
 
 import numpy as np
 
-from yieldopt.lumber import Job
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.demand.specs import BlankSpec, Item, PieceSpec
-from yieldopt.sizing import blank_width_limit, rough_sizes, thickness_need
+from yieldopt.sizes.sizing import blank_width_limit, rough_sizes, thickness_need
+from yieldopt.wood.lumber import Job
 
 # Blanks of one piece a layer, each filling at least this share of it, are always tried and may share a strip.
 WELL_FILLED = Fraction(13, 20)

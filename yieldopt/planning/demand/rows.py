@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.lumber import Job, Part, Pin
-from yieldopt.names import part_of
-from yieldopt.sizing import stave_width_needed
+from yieldopt.ground.names import part_of
+from yieldopt.sizes.sizing import stave_width_needed
+from yieldopt.wood.lumber import Job, Part, Pin
 
 RowKind = Literal["piece", "pair", "slip", "run", "stave"]
 

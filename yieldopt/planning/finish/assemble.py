@@ -6,9 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.names import lettered
-from yieldopt.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
+from yieldopt.ground.names import lettered
 from yieldopt.planning.demand.items import BlankSpec, Item
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.finish.cutting import Extent, Kind, Parted, Sawn, part_cuts
@@ -18,10 +16,12 @@ from yieldopt.planning.finish.room import Edges
 from yieldopt.planning.finish.spots import Named, Spot
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
 from yieldopt.rules.faces import faults_on
-from yieldopt.sizing import resaw_depths
-from yieldopt.tape import least_strip
+from yieldopt.sizes.sizing import resaw_depths
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Blank, BoardPlan, Cut, Offcut, Piece, Show, StressStrip
+from yieldopt.wood.rectangles import Rect
+from yieldopt.wood.tape import least_strip
 
 
 def board_plans(

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.lumber import Board
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.finish.cutting import Parted, Sawn, part_cuts
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
+from yieldopt.wood.lumber import Board
+from yieldopt.wood.rectangles import Rect
 
 
 def care(c: Context, layout: Layout) -> float:

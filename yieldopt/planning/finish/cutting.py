@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.rectangles import Rect
+from yieldopt.wood.rectangles import Rect
 
 Kind = Literal["crosscut", "rip"]
 

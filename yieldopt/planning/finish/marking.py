@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
-from yieldopt.lumber import Job
-from yieldopt.plan import Blank, Offcut, Piece
 from yieldopt.planning.finish.cutting import Extent, Kind, Parted, part_cuts
 from yieldopt.planning.finish.marklines import Distances
 from yieldopt.planning.finish.room import ACROSS, ALONG, Cell, Edges, Leeway, Limits, meet
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
 from yieldopt.rules.clearance import Span
-from yieldopt.tape import FINEST, least_strip, mark_of
+from yieldopt.wood.lumber import Job
+from yieldopt.wood.plan import Blank, Offcut, Piece
+from yieldopt.wood.rectangles import Rect
+from yieldopt.wood.tape import FINEST, least_strip, mark_of
 
 
 @dataclass(frozen=True)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from yieldopt.lumber import Job, Part
-from yieldopt.names import part_of, stave_of, whole_of
+from yieldopt.ground.names import part_of, stave_of, whole_of
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.finish.spots import Named, Spot
 from yieldopt.planning.finish.surplus import no_empty_layers
 from yieldopt.planning.layouts.layout import Layout
 from yieldopt.planning.layouts.staves import assign
-from yieldopt.sizing import stave_width_needed
+from yieldopt.sizes.sizing import stave_width_needed
+from yieldopt.wood.lumber import Job, Part
 
 
 class _Names:

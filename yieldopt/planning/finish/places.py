@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.fits import Keepout, in_place, in_units, keepouts
-from yieldopt.rectangles import Rect
 from yieldopt.rules.offcuts import unsound_in
-from yieldopt.sizing import crook_loss
+from yieldopt.sizes.sizing import crook_loss
+from yieldopt.wood.rectangles import Rect
 
 
 class Places:

@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Blank, Offcut, Piece
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
 from yieldopt.rules.clearance import ZERO, Box, Span, clear_of_blanks, clear_of_pieces, logged
 from yieldopt.rules.faces import shows_fault
 from yieldopt.rules.offcuts import unsound
-from yieldopt.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
-from yieldopt.tape import mark_of
+from yieldopt.sizes.sizing import blank_width_limit, crook_loss, thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, Offcut, Piece
+from yieldopt.wood.rectangles import Rect
+from yieldopt.wood.tape import mark_of
 
 ALONG, ACROSS = 0, 1
 

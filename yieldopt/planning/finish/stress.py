@@ -17,9 +17,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Defect
-from yieldopt.plan import StressStrip
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.finish.places import Places
 from yieldopt.planning.layouts.columns import Column, column_of
 from yieldopt.planning.layouts.layout import Placed, Section, joined
@@ -28,7 +26,9 @@ from yieldopt.planning.pricing.sections import SectionPricer
 from yieldopt.planning.wood.cells import make_cells
 from yieldopt.planning.wood.fits import Fits, Keepout, in_place, in_units, keepouts
 from yieldopt.planning.wood.stock import whole_board
-from yieldopt.rectangles import Rect
+from yieldopt.wood.lumber import Defect
+from yieldopt.wood.plan import StressStrip
+from yieldopt.wood.rectangles import Rect
 
 # Strips are marked on the rough board: at whole eighths of an inch, or millimetres.
 MARK = {"in": Fraction(1, 8), "mm": Fraction(5, 127)}

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from ortools.sat.python import cp_model
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.demand.ranges import money_step
 from yieldopt.planning.finish.stress import Strips, needs_strip, opened, with_strips
 from yieldopt.planning.layouts.columns import Column

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from yieldopt.lumber import Job
 from yieldopt.planning.finish.spots import Named, Spot
 from yieldopt.rules.clearance import clear_of_pieces
 from yieldopt.rules.faces import shows_fault
+from yieldopt.wood.lumber import Job
 
 
 def no_empty_layers(job: Job, spots: Sequence[Spot], named: dict[Spot, Named]) -> None:

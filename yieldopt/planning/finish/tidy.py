@@ -16,13 +16,13 @@ from math import inf, prod
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.finish.care import care, shows
 from yieldopt.planning.finish.places import Places
 from yieldopt.planning.layouts.columns import Column, column_of
 from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined
 from yieldopt.planning.pricing.context import Context
-from yieldopt.rectangles import Rect
+from yieldopt.wood.rectangles import Rect
 
 
 def tidied(c: Context, columns: Sequence[Column], deadline: Deadline) -> list[Column]:

@@ -9,7 +9,7 @@ from typing import Literal
 
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
+from yieldopt.wood.rectangles import Rect
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,12 @@ from fractions import Fraction
 
 from ortools.sat.python import cp_model
 
-from yieldopt.lumber import Job
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.demand.ranges import whole_numbers
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.layouts.columns import Column
-from yieldopt.sizing import stave_width_needed
+from yieldopt.sizes.sizing import stave_width_needed
+from yieldopt.wood.lumber import Job
 
 # Where staves can't be shared out, this share of the whole width is asked for beyond it, a copy that is short.
 SHARE_MORE = 0.35

@@ -7,7 +7,6 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Job
 from yieldopt.planning.demand.items import Item, build_items
 from yieldopt.planning.demand.ranges import counted
 from yieldopt.planning.demand.rows import Row, build_rows
@@ -24,6 +23,7 @@ from yieldopt.planning.wood.grid import Grid, coarser, make_grid
 from yieldopt.planning.wood.shortage import at_first
 from yieldopt.planning.wood.stock import Stock, whole_boards
 from yieldopt.rules.boards import may_come_from
+from yieldopt.wood.lumber import Job
 
 
 @dataclass(frozen=True)

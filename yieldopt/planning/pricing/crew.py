@@ -15,11 +15,11 @@ from typing import Literal, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Job
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.pricing.sections import Counted, Priced, SectionPricer, Shape
 from yieldopt.planning.tuning import USUAL, Tuning
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.wood.lumber import Job
 from yieldopt.workers.copies import Copies
 from yieldopt.workers.executors import Manned
 from yieldopt.workers.serial import Serial

@@ -8,7 +8,7 @@ from math import prod
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.layouts.columns import Column, column_of
 from yieldopt.planning.layouts.layout import Layout

@@ -30,7 +30,7 @@ from yieldopt.planning.pricing.ripping import Rows, best_strips
 from yieldopt.planning.pricing.rivals import Rivals, find_rivals
 from yieldopt.planning.tuning import USUAL, Pricing
 from yieldopt.planning.wood.cells import Cells
-from yieldopt.rectangles import Rect
+from yieldopt.wood.rectangles import Rect
 
 # Pairs of items of the job, by index.
 Ids = frozenset[tuple[int, int]]

@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.reasons.conflicts import smallest_conflict
 from yieldopt.planning.search.generate import Counting, generate, prove
-from yieldopt.sizing import stave_width_needed
+from yieldopt.sizes.sizing import stave_width_needed
 
 
 @dataclass(frozen=True, slots=True)

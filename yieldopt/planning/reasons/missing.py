@@ -6,12 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldopt.counted import counted
-from yieldopt.deadline import Deadline
+from yieldopt.ground.counted import counted
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.lengths import show
+from yieldopt.ground.names import part_of
 from yieldopt.insight.explaining import mills_nothing
-from yieldopt.lengths import show
-from yieldopt.lumber import Job, Part
-from yieldopt.names import part_of
 from yieldopt.planning.demand.rows import Row
 from yieldopt.planning.layouts.columns import Column
 from yieldopt.planning.pricing.context import Context
@@ -19,7 +18,8 @@ from yieldopt.planning.reasons.crowded import Crowd, crowd
 from yieldopt.planning.reasons.nowhere import has_place, items_of, listed, obstacle, off_its_pin
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.boards import may_come_from
-from yieldopt.sizing import blank_width_limit, rough_sizes, stave_width_needed, thickness_need
+from yieldopt.sizes.sizing import blank_width_limit, rough_sizes, stave_width_needed, thickness_need
+from yieldopt.wood.lumber import Job, Part
 
 # Boards named one by one.
 MOST_NAMED = 4

@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from yieldopt.ground.lengths import show
 from yieldopt.insight.explaining import layers_from
-from yieldopt.lengths import show
-from yieldopt.lumber import Defect, Job, Part, Pin
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.kernels.stock import corner_values
 from yieldopt.planning.pricing.context import Context
@@ -18,7 +17,8 @@ from yieldopt.planning.wood.cells import Cells, make_cells
 from yieldopt.planning.wood.fits import fits, in_units
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.boards import may_come_from
-from yieldopt.sizing import rough_sizes
+from yieldopt.sizes.sizing import rough_sizes
+from yieldopt.wood.lumber import Defect, Job, Part, Pin
 
 # Defects named one by one; of more the number is told.
 MOST_NAMED = 4

@@ -14,8 +14,7 @@ from math import ceil, prod
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Board, Job, Part, Shop
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.demand.rows import Row, build_rows
 from yieldopt.planning.layouts.columns import column_of
 from yieldopt.planning.layouts.layout import Layout
@@ -24,8 +23,9 @@ from yieldopt.planning.pricing.context import Context, prepare
 from yieldopt.planning.pricing.engine import OutOfTime
 from yieldopt.planning.pricing.sections import Shape
 from yieldopt.planning.tuning import USUAL, Tuning
-from yieldopt.sizing import end_trim, rough_length, rough_sizes, rough_width, thickness_need
+from yieldopt.sizes.sizing import end_trim, rough_length, rough_sizes, rough_width, thickness_need
 from yieldopt.trade.quarters import thicknesses
+from yieldopt.wood.lumber import Board, Job, Part, Shop
 from yieldopt.workers.serial import Serial
 
 STEP = Fraction(1, 8)

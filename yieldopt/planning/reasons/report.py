@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from math import inf
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.insight.slack import PieceSlack, slacks, tightest
-from yieldopt.plan import BoardPlan, Plan, Section, Totals, Unplaced
 from yieldopt.planning.layouts.columns import Column
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.reasons.missing import Reasons as Missing
@@ -16,6 +15,7 @@ from yieldopt.planning.reasons.onemore import one_more
 from yieldopt.planning.reasons.unused import NOT_LOOKED_AT, why_unused
 from yieldopt.records.sections import BoardWanted, NotReached, OneMore, Reasons, Size, Tight, Tightest
 from yieldopt.records.why import BOARDS, MORE, PARTS
+from yieldopt.wood.plan import BoardPlan, Plan, Section, Totals, Unplaced
 
 # Tightest pieces that the file names.
 MOST_TIGHT = 12

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Board, Job, Part
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master
 from yieldopt.planning.pricing.context import Context
@@ -15,6 +14,7 @@ from yieldopt.planning.reasons.nowhere import Obstacle, any_place, footprint, li
 from yieldopt.planning.search.generate import Counting, generate
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.boards import hindrance, may_come_from
+from yieldopt.wood.lumber import Board, Job, Part
 
 # Said of a board that the time did not reach.
 NOT_LOOKED_AT = "the time was up before it was looked at"

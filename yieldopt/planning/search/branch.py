@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool, column_of
 from yieldopt.planning.layouts.layout import Layout
 from yieldopt.planning.master.programme import Master, Solution

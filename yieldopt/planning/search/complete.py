@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context

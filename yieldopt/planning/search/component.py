@@ -8,7 +8,7 @@ from enum import IntEnum
 from itertools import count
 from math import inf
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master, Solution
 from yieldopt.planning.master.recombine import recombine

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master
 from yieldopt.planning.master.restrict import Choice, evaluate

@@ -16,9 +16,9 @@ from yieldopt.planning.layouts.columns import Column, column_of
 from yieldopt.planning.layouts.layout import Layout, Placed
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.wood.stock import Stock
-from yieldopt.rectangles import Rect
 from yieldopt.rules.clearance import clear_of_pieces
 from yieldopt.rules.offcuts import large_enough
+from yieldopt.wood.rectangles import Rect
 
 # Packing works on whole sixteenths of an inch: sizes rounded up, sections down.
 STEP = Fraction(1, 16)

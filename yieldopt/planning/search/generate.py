@@ -8,7 +8,7 @@ from math import prod
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master, Solution
 from yieldopt.planning.pricing.engine import Engine, Floats, OutOfTime, PricedColumn

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.layouts.columns import Column, Pool
 from yieldopt.planning.master.programme import Master, Solution
 from yieldopt.planning.master.recombine import recombine

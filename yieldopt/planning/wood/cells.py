@@ -15,7 +15,6 @@ from math import ceil, floor
 import numpy as np
 import numpy.typing as npt
 
-from yieldopt.lumber import Job, Shop
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.kernels.stock import Ground, Ints
 from yieldopt.planning.wood.fits import Fits, ItemUnits, Keepout
@@ -23,6 +22,7 @@ from yieldopt.planning.wood.grid import Grid
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.clearance import logged
 from yieldopt.rules.offcuts import unsound
+from yieldopt.wood.lumber import Job, Shop
 
 Floats = npt.NDArray[np.float64]
 # Along and across; x from, x to, y from, y to, ends excluded.

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from yieldopt.lumber import Defect, Job, Part, Shop
 from yieldopt.planning.demand.items import Item, PieceSpec
 from yieldopt.planning.wood.grid import Grid
 from yieldopt.planning.wood.stock import Stock
 from yieldopt.rules.clearance import Box, clear_of_blanks, clear_of_pieces
 from yieldopt.rules.faces import shows_fault
-from yieldopt.sizing import crook_loss, thickness_need, warp_loss
+from yieldopt.sizes.sizing import crook_loss, thickness_need, warp_loss
+from yieldopt.wood.lumber import Defect, Job, Part, Shop
 
 # Floats decide thickness here for speed; this slack in inches lets exact ties pass and is far below the check's own.
 HAIR = 1e-9

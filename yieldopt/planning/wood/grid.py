@@ -12,10 +12,10 @@ from fractions import Fraction
 from functools import reduce
 from math import gcd, lcm
 
-from yieldopt.lumber import Shop
 from yieldopt.planning.demand.items import Item
 from yieldopt.planning.demand.ranges import fewer_cells
 from yieldopt.planning.wood.stock import Stock
+from yieldopt.wood.lumber import Shop
 
 # Steps aimed at, in inches: no coarser than the first, no finer than the second unless nothing is lost by it.
 COARSEST = Fraction(1, 8)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
-from yieldopt.sizing import clear_ends
+from yieldopt.sizes.sizing import clear_ends
+from yieldopt.wood.lumber import Board, Job
 
 
 @dataclass(frozen=True)

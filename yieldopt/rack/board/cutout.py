@@ -1,6 +1,6 @@
 """A part of a board as a board of its own: outline clipped, defects and measured points moved into its frame.
 
-Frames as in `yieldopt.lumber`; the new board keeps the parent's face A and the direction of its datum end.
+Frames as in `yieldopt.wood.lumber`; the new board keeps the parent's face A and the direction of its datum end.
 """
 
 from __future__ import annotations
@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import NO_NOTES, Board, Defect, EdgePoint
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.board.record import RackBoard, ThicknessPoint
 from yieldopt.rules.faces import in_layer
+from yieldopt.wood.lumber import NO_NOTES, Board, Defect, EdgePoint
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from yieldopt.errors import YieldoptError
+from yieldopt.ground.errors import YieldoptError
 
 
 class RackError(YieldoptError):

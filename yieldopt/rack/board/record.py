@@ -9,8 +9,8 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Any, Literal
 
-from yieldopt.lumber import Board, Defect, EdgePoint
 from yieldopt.rack.board.exact import Unreadable, from_text, optional_fraction, optional_text, to_text
+from yieldopt.wood.lumber import Board, Defect, EdgePoint
 
 # Where a board is in its life; only boards "on rack" can be planned, split or cut.
 State = Literal["on rack", "cut", "split", "retired"]

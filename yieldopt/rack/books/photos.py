@@ -9,7 +9,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, insert, select
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.board.record import Photo
 from yieldopt.rack.db import schema as s
 from yieldopt.reading.cells import unprintable

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldopt.lengths import Units
+    from yieldopt.ground.lengths import Units
     from yieldopt.rack.door.facade import Rack
 
 
@@ -43,7 +43,7 @@ def units_of(args: argparse.Namespace) -> Units:
 
 def opened(args: argparse.Namespace, create: bool = False, read_only: bool = False) -> Rack:
     """The rack that the options name."""
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.rack.door.facade import Rack
     from yieldopt.reading.cells import unprintable
 

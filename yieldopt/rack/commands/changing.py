@@ -46,7 +46,7 @@ def _correct(args: argparse.Namespace) -> int:
 
 
 def _correction(args: argparse.Namespace, photos: Sequence[Photo]) -> Correction:
-    from yieldopt.errors import InputError, Problem
+    from yieldopt.ground.errors import InputError, Problem
     from yieldopt.rack.board.record import PhotoRef
     from yieldopt.rack.typed.correcting import Correction
 
@@ -88,7 +88,7 @@ def _retire_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _retire(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.reading.cells import unprintable
 
     if not args.why.strip() or len(args.why) > 200 or unprintable(args.why):

@@ -11,8 +11,8 @@ from yieldopt.rack.commands import Command, opened, rack_option, units_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldopt.lumber import Job
     from yieldopt.rack.cut.cuttings import YieldLine
+    from yieldopt.wood.lumber import Job
 
 
 def _cut_arguments(parser: argparse.ArgumentParser) -> None:
@@ -85,7 +85,7 @@ def _yields_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _yields(args: argparse.Namespace) -> int:
     from yieldopt.rack.show.wording import yield_table
-    from yieldopt.volumes import volume_unit
+    from yieldopt.wood.volumes import volume_unit
 
     _chart_name(args.chart)
     units = units_of(args)
@@ -101,7 +101,7 @@ def _yields(args: argparse.Namespace) -> int:
 
 
 def _chart_name(path: Path | None) -> None:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     if path is not None and path.suffix.lower() not in (".svg", ".png", ".pdf"):
         raise UsageError(f"--chart: found {path.name!r}, expected a name ending in .svg, .png or .pdf")
@@ -109,7 +109,7 @@ def _chart_name(path: Path | None) -> None:
 
 def _charted(lines: Sequence[YieldLine], args: argparse.Namespace) -> None:
     if args.chart is not None:
-        from yieldopt.files import write_atomically
+        from yieldopt.ground.files import write_atomically
         from yieldopt.rack.show.yield_chart import chart
 
         write_atomically(args.chart, chart(lines, args.by, args.chart.suffix.lower()[1:], units_of(args)))

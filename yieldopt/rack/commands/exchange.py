@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 
@@ -20,7 +20,7 @@ def _load_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _load(args: argparse.Namespace) -> int:
-    from yieldopt.errors import InputError, Problem
+    from yieldopt.ground.errors import InputError, Problem
     from yieldopt.rack.io.exchange import load, read_folder
 
     problems: list[Problem] = []
@@ -42,8 +42,8 @@ def _dump_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _dump(args: argparse.Namespace) -> int:
+    from yieldopt.ground.unwritable import refuse_output
     from yieldopt.rack.io.exchange import dump
-    from yieldopt.unwritable import refuse_output
 
     refuse_output(args.folder, "DIR")
     with opened(args, read_only=True) as rack:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from yieldopt.errors import Problem
+    from yieldopt.ground.errors import Problem
 
 # Option -> (column, what it is).
 FIELDS = {
@@ -83,7 +83,7 @@ def lists_of(args: argparse.Namespace, problems: list[Problem]) -> tuple[Rows, R
 def _rows(
     option: str, texts: Sequence[str], parse: Callable[[str], dict[str, str] | str], problems: list[Problem]
 ) -> list[dict[str, str]]:
-    from yieldopt.errors import Problem
+    from yieldopt.ground.errors import Problem
 
     found = [(text, parse(text)) for text in texts]
     problems += [Problem("rack", None, option, text, cells) for text, cells in found if isinstance(cells, str)]
@@ -91,7 +91,7 @@ def _rows(
 
 
 def _note(text: str, problems: list[Problem]) -> tuple[str, str]:
-    from yieldopt.errors import Problem
+    from yieldopt.ground.errors import Problem
     from yieldopt.reading.cells import unprintable
 
     name, equals, value = text.partition("=")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 DAY = 24 * 3600
@@ -18,7 +18,7 @@ def _hold_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _hold(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.reading.cells import unprintable
 
     if not 1 <= args.days <= 3650:
@@ -38,7 +38,7 @@ def _release_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _release(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     if not args.boards and args.job is None:
         raise UsageError("name the boards to release, or a job with --job")

@@ -8,14 +8,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 from yieldopt.rack.commands.fields import add_fields, cells_of, lists_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldopt.lengths import Units
+    from yieldopt.ground.lengths import Units
     from yieldopt.rack.board.record import Photo, RackBoard
     from yieldopt.rack.door.facade import Rack
 
@@ -72,7 +72,7 @@ def _cells(args: argparse.Namespace) -> dict[str, str]:
 
 def _record(args: argparse.Namespace, cells: dict[str, str], photos: Sequence[Photo]) -> RackBoard:
     """The board as it was typed. Raises `InputError` with every mistake."""
-    from yieldopt.errors import InputError, Problem
+    from yieldopt.ground.errors import InputError, Problem
     from yieldopt.rack.board.record import PhotoRef
     from yieldopt.rack.typed.intake import Typed, try_record
 

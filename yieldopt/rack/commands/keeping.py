@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option
 
 
@@ -27,7 +27,7 @@ def _restore_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _restore(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.rack.db import backup
     from yieldopt.rack.db.engine import is_url
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from yieldopt.counted import counted
+from yieldopt.ground.counted import counted
 from yieldopt.rack.commands import Command, opened, rack_option, units_of
 
 if TYPE_CHECKING:
@@ -42,8 +42,8 @@ def _search_options(parser: argparse.ArgumentParser) -> None:
 
 
 def _search(args: argparse.Namespace) -> BoardSearch:
-    from yieldopt.errors import InputError, LengthError, Problem
-    from yieldopt.lengths import parse_length
+    from yieldopt.ground.errors import InputError, LengthError, Problem
+    from yieldopt.ground.lengths import parse_length
     from yieldopt.rack.books.search import BoardSearch
 
     problems: list[Problem] = []
@@ -69,7 +69,7 @@ def _list_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _list(args: argparse.Namespace) -> int:
     from yieldopt.rack.show.wording import board_table
-    from yieldopt.volumes import in_volume
+    from yieldopt.wood.volumes import in_volume
 
     wanted = _search(args)
     with opened(args, read_only=True) as rack:
@@ -104,7 +104,7 @@ def _show(args: argparse.Namespace) -> int:
 
 def _drawn(seen: Seen, args: argparse.Namespace) -> None:
     """The drawing and the photos, where they are asked for."""
-    from yieldopt.files import write_all_atomically, write_atomically
+    from yieldopt.ground.files import write_all_atomically, write_atomically
 
     if args.svg is not None:
         from yieldopt.rack.show.picture import svg
@@ -130,7 +130,7 @@ def _history_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _history(args: argparse.Namespace) -> int:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
     from yieldopt.rack.show.wording import history_lines
 
     if not 1 <= args.most <= 1_000_000:
@@ -159,8 +159,8 @@ def _labels_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _labels(args: argparse.Namespace) -> int:
     from yieldopt.drawing.page.paper import PAPERS
-    from yieldopt.errors import UsageError
-    from yieldopt.files import write_atomically
+    from yieldopt.ground.errors import UsageError
+    from yieldopt.ground.files import write_atomically
     from yieldopt.rack.show.labels import label_file, label_pages
 
     suffix = _label_suffix(args)
@@ -176,7 +176,7 @@ def _labels(args: argparse.Namespace) -> int:
 
 
 def _label_suffix(args: argparse.Namespace) -> str:
-    from yieldopt.errors import UsageError
+    from yieldopt.ground.errors import UsageError
 
     suffix: str = args.out.suffix.lower()
     if suffix not in (".pdf", ".svg"):

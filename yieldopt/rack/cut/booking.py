@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from yieldopt.lumber import NO_NOTES, Board, Part
-from yieldopt.plan import BoardPlan, Offcut, Piece, Plan
 from yieldopt.rack.board.cutout import Cutout, points_inside, take
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.board.record import Origin, RackBoard
+from yieldopt.wood.lumber import NO_NOTES, Board, Part
+from yieldopt.wood.plan import BoardPlan, Offcut, Piece, Plan
 
 
 @dataclass(frozen=True, slots=True)

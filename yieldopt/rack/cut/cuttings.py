@@ -9,9 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
 
-from yieldopt.errors import UsageError
-from yieldopt.lumber import Board, Part
-from yieldopt.plan import Plan
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.board.errors import NoSuchBoard
 from yieldopt.rack.board.exact import from_text, to_text
 from yieldopt.rack.board.record import RackBoard
@@ -21,6 +19,8 @@ from yieldopt.rack.cut import booking
 from yieldopt.rack.cut.booking import Corrections, Cutting, TakenPiece
 from yieldopt.rack.db import schema as s
 from yieldopt.rack.db import store
+from yieldopt.wood.lumber import Board, Part
+from yieldopt.wood.plan import Plan
 
 _FIGURES = ("bought", "kept", "parts", "cost", "credit")
 _SIZES = ("x", "y", "length", "width", "thickness")

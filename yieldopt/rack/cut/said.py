@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.errors import InputError, LengthError, Problem, UsageError
-from yieldopt.lengths import Units, parse_length
+from yieldopt.ground.errors import InputError, LengthError, Problem, UsageError
+from yieldopt.ground.lengths import Units, parse_length
 from yieldopt.rack.cut.booking import Corrections, Measured
 from yieldopt.rack.cut.splitting import SplitCut
 from yieldopt.reading.cells import unprintable

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, func, insert, select, text
 
-from yieldopt.errors import UsageError
+from yieldopt.ground.errors import UsageError
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.db import engine as engines
 from yieldopt.rack.db import rackfile, upgrade

@@ -18,8 +18,8 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import NullPool
 
-from yieldopt.errors import UsageError
-from yieldopt.files import why_not_written
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import why_not_written
 from yieldopt.rack.board.errors import DamagedRack, ForeignFile, RackOutOfReach
 from yieldopt.rack.board.exact import Unreadable
 from yieldopt.rack.db import rackfile

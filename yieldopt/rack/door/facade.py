@@ -13,7 +13,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.lumber import Board, Part
 from yieldopt.rack.board import record
 from yieldopt.rack.board.errors import Refused
 from yieldopt.rack.board.record import Photo, PhotoRef, RackBoard
@@ -23,11 +22,12 @@ from yieldopt.rack.books.holding import Hold
 from yieldopt.rack.books.ledger import Change
 from yieldopt.rack.db import store
 from yieldopt.rack.door.reader import RackReader
+from yieldopt.wood.lumber import Board, Part
 
 if TYPE_CHECKING:
-    from yieldopt.plan import Plan
     from yieldopt.rack.cut.booking import Corrections, Cutting
     from yieldopt.rack.cut.splitting import SplitCut
+    from yieldopt.wood.plan import Plan
 
 
 class Rack(RackReader):

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldopt.lumber import Board
 from yieldopt.rack.board.record import Photo, RackBoard
 from yieldopt.rack.books import holding, ledger, news, search
 from yieldopt.rack.books import photos as photography
@@ -17,6 +16,7 @@ from yieldopt.rack.books.search import BoardSearch
 from yieldopt.rack.db import engine, store
 from yieldopt.rack.door.access import OpenRack
 from yieldopt.rack.typed.extras import for_a_job
+from yieldopt.wood.lumber import Board
 
 if TYPE_CHECKING:
     from yieldopt.rack.cut.booking import TakenPiece

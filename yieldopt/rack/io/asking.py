@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from yieldopt.errors import Problem, UsageError, YieldoptError
-from yieldopt.lengths import Units
+from yieldopt.ground.errors import Problem, UsageError, YieldoptError
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board.errors import NoSuchBoard
 from yieldopt.rack.board.record import Photo, PhotoRef
 from yieldopt.rack.books.photos import read

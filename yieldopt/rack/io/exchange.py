@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from yieldopt.errors import InputError, Problem, UsageError
-from yieldopt.files import write_all_atomically
-from yieldopt.lengths import Units
+from yieldopt.ground.errors import InputError, Problem, UsageError
+from yieldopt.ground.files import write_all_atomically
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board import record as records
 from yieldopt.rack.board.errors import NoSuchBoard, Refused
 from yieldopt.rack.board.record import Photo, PhotoRef, RackBoard

@@ -8,7 +8,7 @@ from yieldopt.drawing.page.lettering import shorten
 from yieldopt.drawing.page.paper import Paper
 from yieldopt.drawing.page.primitives import Page, Rect, Squares, Text
 from yieldopt.drawing.page.qr import qr_cells
-from yieldopt.lengths import Units, show
+from yieldopt.ground.lengths import Units, show
 from yieldopt.rack.board.record import RackBoard
 
 # Points. Modules of at least 1.2 points (0.42 mm) are read by a phone at arm's length.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldopt.lengths import Units
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board.record import Photo, PhotoRef, RackBoard
 from yieldopt.rack.books.photos import ENDINGS
 from yieldopt.rack.show import wording

@@ -8,9 +8,9 @@ from fractions import Fraction
 from yieldopt.drawing.backends.svg import write_svg
 from yieldopt.drawing.page.lettering import clean, shorten, wrap
 from yieldopt.drawing.page.primitives import Hatch, Line, Page, Point, Polygon, Rect, Text
-from yieldopt.lengths import Units, show
-from yieldopt.lumber import SOUND_KINDS, Board, Defect
+from yieldopt.ground.lengths import Units, show
 from yieldopt.rack.board.record import RackBoard
+from yieldopt.wood.lumber import SOUND_KINDS, Board, Defect
 
 # Points: page, margins, room for the caption above and the figures under each face.
 WIDTH, MARGIN, ABOVE, BELOW = 760.0, 24.0, 34.0, 34.0

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lengths import Units, as_typed
-from yieldopt.lumber import Board, Defect
+from yieldopt.ground.lengths import Units, as_typed
+from yieldopt.wood.lumber import Board, Defect
 
 # One letter a kind, sound ones small; also the key under the drawing.
 LETTERS = {

@@ -8,10 +8,10 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from yieldopt.counted import counted
-from yieldopt.lengths import Units, marked
+from yieldopt.ground.counted import counted
+from yieldopt.ground.lengths import Units, marked
 from yieldopt.rack.board.record import RackBoard, to_body
-from yieldopt.volumes import in_volume, volume_figure
+from yieldopt.wood.volumes import in_volume, volume_figure
 
 if TYPE_CHECKING:
     from yieldopt.rack.books.holding import Hold

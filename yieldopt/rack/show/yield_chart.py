@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from yieldopt.drawing.page.lettering import clean
-from yieldopt.lengths import Units
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.cut.cuttings import YieldLine
-from yieldopt.volumes import volume, volume_unit
+from yieldopt.wood.volumes import volume, volume_unit
 
 MOST_BARS = 24
 # Told apart by hatching, not by colour alone.

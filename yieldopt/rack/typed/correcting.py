@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from yieldopt.lengths import Units
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board.record import PhotoRef, RackBoard
 from yieldopt.rack.typed.intake import Typed, to_record, typed_of
 

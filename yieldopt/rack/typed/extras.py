@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from yieldopt.errors import LengthError, Problem
-from yieldopt.lengths import Units, as_typed, parse_length
-from yieldopt.lumber import NO_NOTES, Board
+from yieldopt.ground.errors import LengthError, Problem
+from yieldopt.ground.lengths import Units, as_typed, parse_length
 from yieldopt.rack.board.record import STATES, Origin, PhotoRef, RackBoard, ThicknessPoint
 from yieldopt.reading.cells import unprintable
+from yieldopt.wood.lumber import NO_NOTES, Board
 
 # Longest text in a field, in characters; remarks may be longer.
 LONGEST_TEXT = 200

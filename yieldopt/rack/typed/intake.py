@@ -9,9 +9,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from yieldopt.errors import InputError, Problem
-from yieldopt.lengths import Units
-from yieldopt.lumber import DEFECT_KINDS
+from yieldopt.ground.errors import InputError, Problem
+from yieldopt.ground.lengths import Units
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.rack.typed.extras import COLUMNS, ExtrasReader, as_notes
 from yieldopt.reading.boards import boards_of
@@ -19,6 +18,7 @@ from yieldopt.reading.cells import as_meant
 from yieldopt.reading.columns import BOARDS
 from yieldopt.reading.tables import Cells, Table, TableRow
 from yieldopt.reading.writing import board_files
+from yieldopt.wood.lumber import DEFECT_KINDS
 
 DEFECT_COLUMNS = ("kind", "face", "x", "y", "length", "width")
 EDGE_COLUMNS = ("x", "near", "far")

@@ -7,16 +7,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from yieldopt.checking import check
-from yieldopt.deadline import Deadline
-from yieldopt.errors import CheckFailed
-from yieldopt.lumber import Board, Job
-from yieldopt.plan import Plan
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import CheckFailed
 from yieldopt.replanning.money import priced, totals
 from yieldopt.sourcing.choice.instead import Instead, Layouts, better, sets_without, told
 from yieldopt.sourcing.choice.offered import PROVEN, Offered, bundled, cheapest, to_pay, used_by
 from yieldopt.sourcing.lay.rest import spares
 from yieldopt.sourcing.lay.wants import short_parts
 from yieldopt.sourcing.purchase.needs import whole_groups
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Combinations of bundled lines that are tried; each is a plan of its own.

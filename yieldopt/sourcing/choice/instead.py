@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import BoardPlan, Piece, Plan
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.choice.offered import Offered, cheapest, to_pay, used_by
 from yieldopt.sourcing.lay.rest import again, spares
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import BoardPlan, Piece, Plan
 from yieldopt.workers.runner import Runner
 
 # Of the time for a board, how much goes to its own pieces by themselves.

@@ -11,12 +11,12 @@ from fractions import Fraction
 from math import floor, inf
 from pathlib import Path
 
-from yieldopt.deadline import Deadline
-from yieldopt.errors import UsageError
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.errors import UsageError
 from yieldopt.luck.bill import bill
-from yieldopt.lumber import Board, Job, PriceLine
-from yieldopt.plan import Plan
 from yieldopt.sourcing.ways.buying import plan_parts
+from yieldopt.wood.lumber import Board, Job, PriceLine
+from yieldopt.wood.plan import Plan
 
 # A gap this small is rounding.
 PROVEN = 1e-5

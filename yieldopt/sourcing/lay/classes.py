@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lengths import in_mm
+from yieldopt.ground.lengths import in_mm
 
 # Classes that stock is sawn in, inches (grading rules' standard thicknesses, as in `trade.quarters`).
 CLASSES = tuple(Fraction(q, 4) for q in (4, 5, 6, 8, 10, 12, 16))

@@ -12,13 +12,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Defect, Shop
 from yieldopt.rules.boards import right_wood
 from yieldopt.rules.clearance import clear_of_blanks, keep_clear
 from yieldopt.rules.faces import spoilt_by
 from yieldopt.rules.offcuts import unsound
-from yieldopt.sizing import clear_ends
+from yieldopt.sizes.sizing import clear_ends
 from yieldopt.sourcing.lay.wants import Want, layers_from
+from yieldopt.wood.lumber import Board, Defect, Shop
 
 # A rectangle x0, y0, x1, y1 in inches.
 Box = tuple[float, float, float, float]

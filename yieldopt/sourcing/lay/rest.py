@@ -9,11 +9,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from yieldopt.luck.surprises import hidden_flaws
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Piece, Plan
 from yieldopt.rack.board.cutout import Cutout, take
 from yieldopt.rack.board.record import RackBoard
 from yieldopt.sourcing.lay.quick import Opened
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Piece, Plan
 
 # Hidden flaws a square foot by species, grade and nominal thickness.
 Rate = Callable[[str, str, Fraction], float]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import inf
 
-from yieldopt.lumber import Board, Shop
-from yieldopt.sizing import warp_loss
+from yieldopt.sizes.sizing import warp_loss
+from yieldopt.wood.lumber import Board, Shop
 
 # One jointer pass of 1/32 in removed all marks of a good blade: the pass mark of a magazine's blade test
 # (woodworkingarchive.biz, shop-cabinet, December).

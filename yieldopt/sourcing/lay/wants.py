@@ -7,8 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job, Part, PriceLine, Shop
-from yieldopt.sizing import (
+from yieldopt.sizes.sizing import (
     end_trim,
     rough_length,
     rough_width,
@@ -18,6 +17,7 @@ from yieldopt.sizing import (
     thickness_need,
     warp_loss,
 )
+from yieldopt.wood.lumber import Board, Job, Part, PriceLine, Shop
 
 
 @dataclass(frozen=True, slots=True)

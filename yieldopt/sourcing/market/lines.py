@@ -11,11 +11,11 @@ from yieldopt.luck.bill import bundle_rest
 from yieldopt.luck.chance import mean_and_error
 from yieldopt.luck.drawing_boards import Drawn, draw_board, draw_fitting
 from yieldopt.luck.surprises import flaw_factor
-from yieldopt.lumber import Board, PriceLine, Shop
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
 from yieldopt.sourcing.lay.classes import is_thick
 from yieldopt.sourcing.lay.quick import Laid, Opened, after, finished_area, lay_out, stream
 from yieldopt.sourcing.lay.wants import Want, layers_from, line_makes
+from yieldopt.wood.lumber import Board, PriceLine, Shop
 
 # More boards of one line than this are no purchase for a small shop; a stream that needs more counts as running short.
 MOST_BOARDS = 80

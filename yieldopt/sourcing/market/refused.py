@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lengths import Units, show
+from yieldopt.ground.lengths import Units, show
 from yieldopt.luck.drawing_boards import LENGTHS, WIDTHS
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
 from yieldopt.sourcing.lay.wants import Want
 from yieldopt.sourcing.market.lines import Market
 

@@ -8,13 +8,13 @@ from fractions import Fraction
 from statistics import fmean
 from types import MappingProxyType
 
-from yieldopt.lumber import Board, PriceLine, Shop
-from yieldopt.sizing import end_trim, thickness_need
+from yieldopt.sizes.sizing import end_trim, thickness_need
 from yieldopt.sourcing.lay.classes import CLASSES, class_name
 from yieldopt.sourcing.lay.wants import Want
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.market.refused import NO_SHEET
 from yieldopt.trade.tally import tally
+from yieldopt.wood.lumber import Board, PriceLine, Shop
 
 # Draws of boards behind each row.
 DRAWS = 20

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase.cheaper import cheaper_lines

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.lay.wants import Want, line_makes, wants_of
 from yieldopt.sourcing.market.lines import Market, by_line
 from yieldopt.sourcing.purchase.needs import Basis

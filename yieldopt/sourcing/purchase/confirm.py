@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.sourcing.lay.rest import opened
 from yieldopt.sourcing.lay.wants import Want, short_parts, wants_of

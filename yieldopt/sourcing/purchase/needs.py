@@ -12,14 +12,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.drawing_boards import Drawn
-from yieldopt.lumber import Board, Job, Part
-from yieldopt.plan import Plan
 from yieldopt.sourcing.lay.quick import Laid, after, lay_out
 from yieldopt.sourcing.lay.rest import again, besides, opened, spares, struck, whose
 from yieldopt.sourcing.lay.wants import Want, merged, short_parts, wants_of
 from yieldopt.sourcing.market.lines import Market
+from yieldopt.wood.lumber import Board, Job, Part
+from yieldopt.wood.plan import Plan
 from yieldopt.workers.runner import Runner
 
 # Draws made whatever the clock says.

@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
-from yieldopt.deadline import Deadline
-from yieldopt.lengths import MM_PER_INCH, Units
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.lengths import MM_PER_INCH, Units
 from yieldopt.luck.drawing_boards import LENGTHS, WIDTHS
-from yieldopt.lumber import PriceLine, Shop
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
 from yieldopt.sourcing.lay.wants import Want, wants_of
 from yieldopt.sourcing.market.lines import PICKED, Market
 from yieldopt.sourcing.purchase.needs import Basis
 from yieldopt.sourcing.purchase.outlay import Try, outlay
+from yieldopt.wood.lumber import PriceLine, Shop
 from yieldopt.workers.runner import Runner
 
 # Shares of a line's range of widths and of lengths that may be passed over.

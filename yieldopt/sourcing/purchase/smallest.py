@@ -10,10 +10,10 @@ import numpy as np
 
 from yieldopt.luck.chance import enough, share_error
 from yieldopt.luck.grade_wood import wood_of
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 from yieldopt.sourcing.lay.wants import line_makes, wants_of
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.purchase.needs import Basis, Needs
+from yieldopt.wood.lumber import CUBIC_INCHES_PER_BOARD_FOOT
 
 # Added to the net by rule of thumb, as shares of the net: 40 % for FAS and the like, 70 % for common, of finished face area
 # (1 / 0.70 and 1 / 0.59, the published yields); magazines and shops say 15 to 100 % and more.

@@ -13,14 +13,14 @@ from typing import Literal
 from yieldopt.luck.drawing_boards import Drawn
 from yieldopt.luck.play import Game, Rules, play
 from yieldopt.luck.rates import Rates
-from yieldopt.lumber import Board, Job, Part, Shop
-from yieldopt.plan import Plan
-from yieldopt.sizing import rough_length, rough_width
+from yieldopt.sizes.sizing import rough_length, rough_width
 from yieldopt.sourcing.lay.quick import Opened, after, lay_out
 from yieldopt.sourcing.lay.wants import wants_of
 from yieldopt.sourcing.purchase.needs import nearest
 from yieldopt.sourcing.ways.buying import plan_parts
 from yieldopt.sourcing.ways.way import Offer
+from yieldopt.wood.lumber import Board, Job, Part, Shop
+from yieldopt.wood.plan import Plan
 
 # Only flaws are drawn: a purchase is not asked to make up for what is spoiled at the bench.
 NO_SLIPS = Rates(at_bench=0.0)

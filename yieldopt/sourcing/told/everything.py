@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from yieldopt.drawing.words.buyingwords import Measures
 from yieldopt.drawing.words.purchasewords import either_words, tested_words
-from yieldopt.lengths import as_typed
+from yieldopt.ground.lengths import as_typed
 from yieldopt.luck.grade_wood import wood_of
 from yieldopt.records.purchase import By
 from yieldopt.records.study import StudyRecord

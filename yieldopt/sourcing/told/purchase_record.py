@@ -23,7 +23,7 @@ from yieldopt.records.purchase import (
     Serves,
     TwoTrips,
 )
-from yieldopt.sizing import end_trim
+from yieldopt.sizes.sizing import end_trim
 from yieldopt.sourcing.lay.wants import Want, line_makes, wants_of
 from yieldopt.sourcing.market.lines import by_line
 from yieldopt.sourcing.purchase.bought import Bought

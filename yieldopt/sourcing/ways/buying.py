@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.drawing_boards import Drawn
-from yieldopt.lumber import Board, Job, Part, PriceLine
-from yieldopt.plan import Plan
 from yieldopt.planning.result import Progress
 from yieldopt.sourcing.ways.outcome import NOTHING, Outcome, planned_board, rest_of_bundle
+from yieldopt.wood.lumber import Board, Job, Part, PriceLine
+from yieldopt.wood.plan import Plan
 
 # Plans of one draw end once proven so near the best: far closer than draws lie together.
 CLOSE = 0.005

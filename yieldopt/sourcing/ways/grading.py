@@ -6,15 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.luck.chance import mean_and_error
-from yieldopt.lumber import Job, Part
 from yieldopt.records.purchase import By
 from yieldopt.sourcing.lay.wants import NONE_OVER, USUALLY_OVER, Want, line_makes, wants_of
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.ways.buying import Buying, buy
 from yieldopt.sourcing.ways.outcome import NOTHING, Outcome
 from yieldopt.sourcing.ways.way import Way, boards_on_offer, quick_outcome
+from yieldopt.wood.lumber import Job, Part
 from yieldopt.workers.runner import Runner
 
 # Draws of quick layouts behind a row, and of plans at most.

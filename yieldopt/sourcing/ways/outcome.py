@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from yieldopt.luck.bill import bundle_rest
 from yieldopt.luck.drawing_boards import Drawn
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, PriceLine, Shop
-from yieldopt.plan import Blank, BoardPlan
 from yieldopt.sourcing.lay.classes import is_thick
 from yieldopt.sourcing.lay.thickness import NOTHING_RESAWN, Spare, spare
 from yieldopt.sourcing.ways.turning import Cost
+from yieldopt.wood.lumber import CUBIC_INCHES_PER_BOARD_FOOT, Board, Job, PriceLine, Shop
+from yieldopt.wood.plan import Blank, BoardPlan
 
 NO_COST = Cost(0.0, 0.0)
 

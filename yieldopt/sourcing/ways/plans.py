@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from yieldopt.deadline import Deadline
-from yieldopt.lumber import Part
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.asked import Asked
 from yieldopt.sourcing.lay.wants import short_parts, unmatched
 from yieldopt.sourcing.market.lines import Market
@@ -14,6 +13,7 @@ from yieldopt.sourcing.ways.buying import Buying, better, buy
 from yieldopt.sourcing.ways.outcome import NOTHING, Outcome
 from yieldopt.sourcing.ways.question import Question
 from yieldopt.sourcing.ways.way import Way, boards_on_offer
+from yieldopt.wood.lumber import Part
 from yieldopt.workers.runner import Runner
 
 # Draws planned at most with both stocks on offer, and the share of the ways' time kept for them once as many are compared.

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from yieldopt.lumber import Job, PriceLine
-from yieldopt.plan import Plan
 from yieldopt.sourcing.lay.classes import is_thick
 from yieldopt.sourcing.lay.wants import NONE_OVER, Want, line_makes, short_parts, unmatched, wants_of
 from yieldopt.sourcing.market.lines import Liking, Market, best_lines, fewer_lines, line_figures
 from yieldopt.sourcing.market.refused import why_none
 from yieldopt.sourcing.market.shortfall import Shortfall, shortfalls
 from yieldopt.sourcing.ways.way import Way, today
+from yieldopt.wood.lumber import Job, PriceLine
+from yieldopt.wood.plan import Plan
 
 # Names of the ways.
 THIN_NAME, THICK_NAME, BOTH_NAME = "thin stock, one layer", "8/4, resawn", "both on offer"

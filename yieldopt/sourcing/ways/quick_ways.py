@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.sourcing.lay.wants import Want
 from yieldopt.sourcing.market.lines import Market
 from yieldopt.sourcing.ways.outcome import Outcome

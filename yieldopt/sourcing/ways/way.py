@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from yieldopt.luck.drawing_boards import Drawn
-from yieldopt.lumber import Part
 from yieldopt.sourcing.lay.quick import Laid
 from yieldopt.sourcing.lay.thickness import NOTHING_RESAWN, spare
 from yieldopt.sourcing.lay.wants import Want
 from yieldopt.sourcing.market.lines import Market, by_line
 from yieldopt.sourcing.ways.outcome import NOTHING, Outcome, paid, rest_of_bundle
+from yieldopt.wood.lumber import Part
 
 
 @dataclass(frozen=True)

@@ -7,18 +7,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.deadline import Deadline
-from yieldopt.lengths import show
+from yieldopt.ground.deadline import Deadline
+from yieldopt.ground.lengths import show
 from yieldopt.luck.chance import mean_and_error
 from yieldopt.luck.drawing_boards import WIDTHS
-from yieldopt.lumber import Job, Part
 from yieldopt.records.purchase import By
-from yieldopt.sizing import rough_width
+from yieldopt.sizes.sizing import rough_width
 from yieldopt.sourcing.lay.wants import wants_of
 from yieldopt.sourcing.market.lines import Market, best_lines, line_figures, rarity
 from yieldopt.sourcing.ways.buying import Buying, buy
 from yieldopt.sourcing.ways.outcome import Outcome
 from yieldopt.sourcing.ways.way import Offer, Way, boards_on_offer, quick_outcome
+from yieldopt.wood.lumber import Job, Part
 from yieldopt.workers.runner import Runner
 
 ONE, GLUED, STRIP = "one wide board", "glued up from narrow boards", "a strip of another wood"

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ortools.sat.python import cp_model
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.demand.ranges import money_step
 from yieldopt.planning.layouts.columns import Column, column_of
 from yieldopt.planning.layouts.layout import Layout, Placed, Section, joined

@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Sequence
 
-from yieldopt.deadline import Deadline
+from yieldopt.ground.deadline import Deadline
 from yieldopt.planning.master.restrict import Choice, evaluate
 from yieldopt.planning.pricing.context import Context
 from yieldopt.planning.search.tight.boxes import Box, Least, dense, ripped, sections

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
-from yieldopt.work import Room, Work
+from yieldopt.wood.work import Room, Work
 
 Flattening = Literal["none", "sled", "hand"]
 

@@ -12,8 +12,8 @@ from typing import Annotated, ClassVar, Literal, Protocol, TypeVar
 
 from pydantic import Field
 
-from yieldopt.jsonform import FORM, IF_ANY, Credit, Length, Money, needs, or_else
-from yieldopt.lengths import Units
+from yieldopt.ground.jsonform import FORM, IF_ANY, Credit, Length, Money, needs, or_else
+from yieldopt.ground.lengths import Units
 
 # JSON numbers of millimetres come back within this of the fraction they stand for, in inches.
 HAIR = Fraction(1, 1_000_000)

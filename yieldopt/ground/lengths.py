@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
 
-from yieldopt.errors import LengthError
+from yieldopt.ground.errors import LengthError
 
 Units = Literal["in", "mm"]
 

@@ -17,17 +17,17 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal
 
-from yieldopt.lengths import Units
-from yieldopt.shop import DEFAULT_SHOP
-from yieldopt.shop import THICK_STOCK as THICK_STOCK
-from yieldopt.shop import THICKER_STAVE as THICKER_STAVE
-from yieldopt.shop import Allowances as Allowances
-from yieldopt.shop import Flattening as Flattening
-from yieldopt.shop import Kerf as Kerf
-from yieldopt.shop import Machines as Machines
-from yieldopt.shop import Marks as Marks
-from yieldopt.shop import Shop as Shop
-from yieldopt.shop import Values as Values
+from yieldopt.ground.lengths import Units
+from yieldopt.wood.shop import DEFAULT_SHOP
+from yieldopt.wood.shop import THICK_STOCK as THICK_STOCK
+from yieldopt.wood.shop import THICKER_STAVE as THICKER_STAVE
+from yieldopt.wood.shop import Allowances as Allowances
+from yieldopt.wood.shop import Flattening as Flattening
+from yieldopt.wood.shop import Kerf as Kerf
+from yieldopt.wood.shop import Machines as Machines
+from yieldopt.wood.shop import Marks as Marks
+from yieldopt.wood.shop import Shop as Shop
+from yieldopt.wood.shop import Values as Values
 
 Face = Literal["A", "B", "both"]
 Sawn = Literal["flat", "rift", "quarter", ""]

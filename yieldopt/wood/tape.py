@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lengths import MM_PER_INCH
-from yieldopt.lumber import Job
+from yieldopt.ground.lengths import MM_PER_INCH
+from yieldopt.wood.lumber import Job
 
 # Chalk and a rule on rough stock: an eighth of an inch, or a millimetre. Common practice, no source.
 MARKS = {"in": Fraction(1, 8), "mm": 1 / MM_PER_INCH}

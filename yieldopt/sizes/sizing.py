@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from yieldopt.lumber import THICK_STOCK, Board, Part, Shop
+from yieldopt.wood.lumber import THICK_STOCK, Board, Part, Shop
 
 TWO = 2
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 from pydantic import BeforeValidator, ConfigDict, Field, PlainSerializer, PlainValidator, ValidationError
 
-from yieldopt.errors import UsageError
-from yieldopt.lengths import Units, from_number, to_number
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.lengths import Units, from_number, to_number
 
 if TYPE_CHECKING:
     from pydantic import SerializationInfo, TypeAdapter, ValidationInfo

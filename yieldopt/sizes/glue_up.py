@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from yieldopt.lumber import Board, Job
-from yieldopt.names import whole_of
-from yieldopt.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
-from yieldopt.sizing import resaw_depths, stave_thickness, thickness_need, warp_loss
+from yieldopt.ground.names import whole_of
+from yieldopt.sizes.sizing import resaw_depths, stave_thickness, thickness_need, warp_loss
+from yieldopt.wood.lumber import Board, Job
+from yieldopt.wood.plan import Blank, BoardPlan, Offcut, Piece, Spoiled
 
 # A planer is set to the next lower of these: a sixty-fourth of an inch, half a millimetre (common practice, no source).
 MARK = {"in": Fraction(1, 64), "mm": Fraction(5, 254)}

@@ -5,8 +5,8 @@ from __future__ import annotations
 import errno
 from pathlib import Path
 
-from yieldopt.errors import UsageError
-from yieldopt.files import why_not_written
+from yieldopt.ground.errors import UsageError
+from yieldopt.ground.files import why_not_written
 
 _SENTENCES = {
     errno.ENOENT: "{name}: it is not there",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from yieldopt.lengths import Units
-from yieldopt.lumber import CUBIC_INCHES_PER_BOARD_FOOT, CUBIC_INCHES_PER_CUBIC_METRE
+from yieldopt.ground.lengths import Units
+from yieldopt.wood.lumber import CUBIC_INCHES_PER_BOARD_FOOT, CUBIC_INCHES_PER_CUBIC_METRE
 
 # Word for the unit, what a figure of it is divided by, and places printed: a ten-thousandth of a cubic metre is a tenth of a
 # litre.

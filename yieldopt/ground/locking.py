@@ -10,8 +10,8 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import NoReturn
 
-from yieldopt.errors import YieldoptError
-from yieldopt.files import why_not_written
+from yieldopt.ground.errors import YieldoptError
+from yieldopt.ground.files import why_not_written
 
 # Seconds to wait for another holder, who reads and writes a small file.
 PATIENCE = 20.0
