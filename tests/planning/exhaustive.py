@@ -214,7 +214,8 @@ class Enumeration:
         v = job.shop.values
         self.keeps = v.offcut_credit > 0
         self.least = int(v.offcut_min_length + KERF), int(v.offcut_min_width + KERF)
-        self.blanks = [b for b in Blanks(job).all() if self._can_mill(b)]
+        # One that has no place on the board makes no strip, and no section is as long as it.
+        self.blanks = [b for b in Blanks(job).all() if self._can_mill(b) and self._has_place(b)]
         self.none = (0,) * len(self.need)
         ones = [Strip(((b, 0),), *b.size, self._gives(b)) for b in self.blanks]
         self.ones = ones
@@ -283,6 +284,16 @@ class Enumeration:
         """For each blank: open rectangles (x from, to, y from, to) that its corner may not be in; x from the trimmed end."""
         return {b: list(self._keepouts_of(b)) for b in self.blanks}
 
+    def _has_place(self, b: Blank) -> bool:
+        long, wide = b.size
+        kept = list(self._keepouts_of(b))
+        places = product(range(self.X - long + 1), range(self.Y - wide + 1))
+        return any(self._clear(kept, x, y) for x, y in places)
+
+    @staticmethod
+    def _clear(keepouts: Iterable[tuple[F, F, F, F]], x: int, y: int) -> bool:
+        return all(not (a < x < c and e < y < f) for a, c, e, f in keepouts)
+
     def _keepouts_of(self, b: Blank) -> Iterator[tuple[F, F, F, F]]:
         a = self.shop.allowances
         for d in self.board.defects:
@@ -297,8 +308,7 @@ class Enumeration:
 
     def _may_lie(self, b: Blank, x: int, y: int) -> bool:
         long, wide = b.size
-        clear = all(not (a < x < c and e < y < f) for a, c, e, f in self._keepouts[b])
-        return clear and x + long <= self.X and y + wide <= self.Y
+        return self._clear(self._keepouts[b], x, y) and x + long <= self.X and y + wide <= self.Y
 
     def _sound(self, x: int, end: int, y: int, top: int) -> bool:
         """True where an offcut from x to a kerf before `end`, and y to a kerf before `top`, holds no unsound defect."""
