@@ -17,8 +17,8 @@ from yieldopt.workers.serial import Serial
 
 @pytest.fixture(scope="session")
 def planned_rack(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo shop's tool rack, planned by four steps of the search; to be copied, not changed."""
+    """The demo shop's tool rack, planned by eight steps of the search; to be copied, not changed."""
     folder = Path(shutil.copytree(inventory() / "tool-rack", tmp_path_factory.mktemp("planned") / "rack"))
     job = read_job(folder)
-    write_all_atomically(folder / "plan", files_of(job, plan_job(job, seconds=600, steps=4, executor=Serial()).plan))
+    write_all_atomically(folder / "plan", files_of(job, plan_job(job, seconds=600, steps=8, executor=Serial()).plan))
     return folder

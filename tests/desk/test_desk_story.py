@@ -145,7 +145,7 @@ ROOMS = {
     "buy": "What is to be bought?",
     "print": "What to print",
     "jobs": "Which job?",
-    "photo/E3": "hanging cleat#1",
+    "photo/E5": "hanging cleat#1",
 }
 
 

@@ -21,7 +21,7 @@ from yieldopt.workers.serial import Serial
 @cache
 def planned() -> tuple[Job, Plan]:
     job = read_job(inventory() / "tool-rack")
-    return job, plan_job(job, seconds=600, steps=4, executor=Serial()).plan
+    return job, plan_job(job, seconds=600, steps=12, executor=Serial()).plan
 
 
 def places(plan: Plan) -> dict[str, tuple[str, Fraction, Fraction, int]]:

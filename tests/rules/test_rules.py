@@ -105,7 +105,7 @@ def test_a_defect_is_in_the_layer_next_to_its_face(face: str, layer: int, there:
 
 # Who may name the sets of kinds: the values themselves, the rules, the check, the grading rules (which count other things),
 # and what only lists or draws kinds.
-MAY_NAME = {"lumber.py", "rules", "checking", "trade", "web", "rack/show/picture.py"}
+MAY_NAME = {"wood/lumber.py", "rules", "checking", "trade", "web", "rack/show/picture.py"}
 SETS = {"SOUND_KINDS", "UNSOUND_KINDS", "THROWN_KINDS", "SWIRL_KINDS"}
 
 

@@ -14,7 +14,7 @@ from yieldopt.desk.setup import Desk
 from yieldopt.desk.show import woods
 from yieldopt.desk.tables import LEAVE, TABLES, ChangedMeanwhile, Grid, load, save
 from yieldopt.reading.settings import settings_in
-from yieldopt.wood.lumber import SOUND_KINDS, UNSOUND_KINDS
+from yieldopt.wood.lumber import DEFECT_KINDS
 
 # Which of the jobs opened in this run a window has.
 Number = Annotated[str | None, Header(alias="x-yieldopt-job")]
@@ -40,7 +40,7 @@ def add_job(app: FastAPI, desk: Desk) -> None:
             "units": settings.units,
             "tables": _said(load(opened.folder)),
             "columns": known,
-            "kinds": [*sorted(SOUND_KINDS), *sorted(UNSOUND_KINDS)],
+            "kinds": sorted(DEFECT_KINDS),
         }
 
     @app.post("/api/check")
